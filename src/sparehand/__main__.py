@@ -1,0 +1,5 @@
+"""`python -m sparehand`."""
+
+from sparehand.cli import main
+
+main()

@@ -1,0 +1,70 @@
+"""What the log knows of time, as types: the timesheet of a job, and its phase times for estimates."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+
+from sparehand.procedures.model import Side
+
+
+class TimeRecord(BaseModel):
+    """Base: immutable, no unknown field."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class SnagTime(TimeRecord):
+    """One snag: its kind and the worked seconds it cost."""
+
+    kind: str
+    seconds: float = Field(ge=0)
+
+
+class PhaseTime(TimeRecord):
+    """The time of one technician in one phase on one side. `work_seconds` includes the seconds of its snags."""
+
+    phase: str
+    side: Side | None = None
+    technician: str
+    work_seconds: float = Field(ge=0)
+    held_seconds: float = Field(ge=0)
+    snags: tuple[SnagTime, ...] = ()
+    complete: bool
+
+
+class HoldTime(TimeRecord):
+    """The seconds held for one reason."""
+
+    reason: str
+    seconds: float = Field(ge=0)
+
+
+class Timesheet(TimeRecord):
+    """All the time of a job. work + held + gap = elapsed, to the millisecond."""
+
+    job: str
+    procedure: str
+    opened_at: AwareDatetime
+    technicians: tuple[str, ...]
+    open: bool
+    work_seconds: float
+    held_seconds: float
+    gap_seconds: float
+    elapsed_seconds: float
+    phases: tuple[PhaseTime, ...]
+    holds: tuple[HoldTime, ...] = ()
+
+
+class JobTimes(TimeRecord):
+    """One job as the estimates see it, whether logged here or imported."""
+
+    job: str
+    opened_at: AwareDatetime
+    procedure: str
+    operations: tuple[str, ...]
+    corrosion: Literal["none", "light", "heavy"]
+    support: Literal["lift", "stands"]
+    phases: tuple[PhaseTime, ...]
+    rework: bool = False

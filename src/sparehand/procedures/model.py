@@ -1,0 +1,264 @@
+"""What a procedure file says, as types. Loading lives in `load`, judging in `check`, choosing in `plan`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, TypeVar
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from sparehand.procedures.quantities import Torque
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=60)]
+"""A stable name inside one file: small letters, digits and hyphens."""
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=600)]
+Side = Literal["left", "right", "front", "rear"]
+Head = Literal["plain hex", "flange", "socket", "other"]
+ThreadState = Literal["dry", "oiled", "locker"]
+FindingAnswer = Literal["good", "worn", "replace", "not inspected"]
+
+
+class Record(BaseModel):
+    """Base of everything in a procedure: immutable, and no field that the format does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Source(Record):
+    """Where the values come from, and who answers for them."""
+
+    title: Text
+    edition: Text
+    page: str | None = None
+    answered_for_by: Text
+
+
+class CounterHold(Record):
+    """The tool that holds the other side of a fastener while it turns."""
+
+    size_mm: float = Field(gt=0)
+    holds: Text
+
+
+class Stage(Record):
+    """One stage of a tightening: a torque or an angle, never both."""
+
+    torque: Torque | None = None
+    angle_degrees: float | None = Field(default=None, gt=0, le=720)
+    tolerance_percent: float | None = Field(default=None, gt=0, le=50)
+    order: str | None = None
+    condition: Id | None = None
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> Stage:
+        if (self.torque is None) == (self.angle_degrees is None):
+            raise ValueError("a stage is a torque or an angle: give exactly one of `torque` and `angle_degrees`")
+        return self
+
+
+class Fastener(Record):
+    """A bolt, nut or clip with all that a technician asks about it. `quantity` counts those of one side."""
+
+    id: Id
+    name: Text
+    thread: str | None = Field(default=None, pattern=r"^M\d+(\.\d+)?(x\d+(\.\d+)?)?$")
+    property_class: str | None = None
+    head: Head = "plain hex"
+    drive_mm: float | None = Field(default=None, gt=0)
+    drive: str | None = None
+    counter_hold: CounterHold | None = None
+    quantity: int = Field(default=1, ge=1, le=99)
+    use_once: bool = False
+    reusable: bool = False
+    left_hand: bool = False
+    thread_state: ThreadState = "dry"
+    bonded_rubber: bool = False
+    tightening: tuple[Stage, ...] = ()
+    wrench: Id | None = None
+
+
+class Item(Record):
+    """A part or a consumable: what must be there before starting."""
+
+    id: Id
+    name: Text
+    number: str | None = None
+    quantity: int = Field(default=1, ge=1)
+    per_side: bool = False
+    use_once: bool = False
+
+
+class Tool(Record):
+    """A tool, with its size or its range where it has one."""
+
+    id: Id
+    name: Text
+    size: str | None = None
+    range_low: Torque | None = None
+    range_high: Torque | None = None
+
+
+class Inspection(Record):
+    """A point to look at; answered good, worn, replace or not inspected."""
+
+    id: Id
+    asks: Text
+
+
+class Measurement(Record):
+    """A value to measure, with the limits it must lie within (in `unit`)."""
+
+    id: Id
+    asks: Text
+    unit: str
+    low: float | None = None
+    high: float | None = None
+
+
+class Alert(Record):
+    """A caution (damage) or a warning (injury) that stands before the step it guards."""
+
+    id: Id
+    text: Text
+
+
+class SoakTimer(Record):
+    """A wait that belongs to a step, started when the step is done."""
+
+    name: Text
+    minutes: float = Field(gt=0, le=24 * 60)
+
+
+class Gate(Record):
+    """Something that must be true before the vehicle moves under its own power."""
+
+    id: Id
+    asks: Text
+
+
+class Condition(Record):
+    """A state of the vehicle that a tightening waits for, such as ride height."""
+
+    id: Id
+    name: Text
+    asks: Text
+
+
+class FollowUp(Record):
+    """What the job brings after it: alignment, a road test, a re-check after a distance."""
+
+    id: Id
+    text: Text
+
+
+class Step(Record):
+    """One thing to do, read aloud."""
+
+    id: Id
+    say: Text
+    removes: tuple[Id, ...] = ()
+    fits: tuple[Id, ...] = ()
+    tightens: tuple[Id, ...] = ()
+    renews: tuple[Id, ...] = ()
+    warnings: tuple[Alert, ...] = ()
+    cautions: tuple[Alert, ...] = ()
+    inspect: Inspection | None = None
+    measure: Measurement | None = None
+    makes_mark: Id | None = None
+    finds_mark: Id | None = None
+    timer: SoakTimer | None = None
+    establishes: Id | None = None
+    ends: Id | None = None
+    passes_gate: Id | None = None
+    tools: tuple[Id, ...] = ()
+    hazards: tuple[Literal["press", "heat", "lift", "spring"], ...] = ()
+
+
+class Mark(Record):
+    """A mark made before dismantling and found again at refitting."""
+
+    id: Id
+    text: Text
+
+
+class Phase(Record):
+    """A stretch of the job that is timed as one. A sided phase repeats for each side chosen."""
+
+    id: Id
+    was: tuple[Id, ...] = ()
+    title: Text
+    planned_minutes: float | None = Field(default=None, gt=0, le=24 * 60)
+    sided: bool = False
+    steps: tuple[Step, ...] = Field(min_length=1)
+
+
+class Operation(Record):
+    """What a customer is quoted for. `phases` names the phases it needs; those it shares are done once."""
+
+    id: Id
+    was: tuple[Id, ...] = ()
+    title: Text
+    spoken: tuple[Text, ...] = ()
+    phases: tuple[Id, ...] = Field(min_length=1)
+    follow_ups: tuple[Id, ...] = ()
+
+
+class Procedure(Record):
+    """A family of related operations on one assembly. Phases stand in the order in which they are done."""
+
+    format: Literal[1]
+    id: Id
+    title: Text
+    demo: bool = False
+    released: bool = True
+    vehicle: Text
+    sides: tuple[Side, ...] = ()
+    source: Source
+    operations: tuple[Operation, ...] = Field(min_length=1)
+    phases: tuple[Phase, ...] = Field(min_length=1)
+    fasteners: tuple[Fastener, ...] = ()
+    parts: tuple[Item, ...] = ()
+    consumables: tuple[Item, ...] = ()
+    tools: tuple[Tool, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    gates: tuple[Gate, ...] = ()
+    follow_ups: tuple[FollowUp, ...] = ()
+
+    def fastener(self, id: str) -> Fastener:
+        """The fastener of that id. Raises KeyError where there is none."""
+        return _find(self.fasteners, id)
+
+    def part(self, id: str) -> Item:
+        """The part of that id. Raises KeyError where there is none."""
+        return _find(self.parts, id)
+
+    def phase(self, id: str) -> Phase:
+        """The phase of that id. Raises KeyError where there is none."""
+        return _find(self.phases, id)
+
+    def operation(self, id: str) -> Operation:
+        """The operation of that id. Raises KeyError where there is none."""
+        return _find(self.operations, id)
+
+    def condition(self, id: str) -> Condition:
+        """The condition of that id. Raises KeyError where there is none."""
+        return _find(self.conditions, id)
+
+    def gate(self, id: str) -> Gate:
+        """The gate of that id. Raises KeyError where there is none."""
+        return _find(self.gates, id)
+
+    def mark(self, id: str) -> Mark:
+        """The mark of that id. Raises KeyError where there is none."""
+        return _find(self.marks, id)
+
+
+Named = TypeVar("Named", Fastener, Item, Phase, Operation, Condition, Gate, Mark)
+
+
+def _find(items: tuple[Named, ...], id: str) -> Named:
+    for item in items:
+        if item.id == id:
+            return item
+    raise KeyError(id)

@@ -1,0 +1,125 @@
+"""The plan of a run: the phases of the chosen operations, each once, on the chosen sides, in working order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
+
+from sparehand.errors import InputError
+from sparehand.procedures.model import Phase, Procedure, Side, Step
+
+
+@dataclass(frozen=True, order=True)
+class PhaseKey:
+    """A phase on a side (`side` is None where the phase does not repeat)."""
+
+    phase: str
+    side: Side | None = None
+
+    def __str__(self) -> str:
+        return f"{self.phase}/{self.side}" if self.side else self.phase
+
+
+@dataclass(frozen=True)
+class StepKey:
+    """A step of a phase on a side."""
+
+    at: PhaseKey
+    step: str
+
+    def __str__(self) -> str:
+        return f"{self.at}:{self.step}"
+
+
+@dataclass(frozen=True)
+class FastenerKey:
+    """A fastener on a side."""
+
+    fastener: str
+    side: Side | None = None
+
+    def __str__(self) -> str:
+        return f"{self.fastener}/{self.side}" if self.side else self.fastener
+
+
+@dataclass(frozen=True)
+class PlannedPhase:
+    """One phase of the run."""
+
+    key: PhaseKey
+    phase: Phase
+
+    def step_keys(self) -> tuple[StepKey, ...]:
+        """The keys of its steps, in order."""
+        return tuple(StepKey(self.key, step.id) for step in self.phase.steps)
+
+
+@dataclass(frozen=True)
+class RunPlan:
+    """What will be done in this run, in the default order; the technician may take any other."""
+
+    procedure: Procedure
+    operations: tuple[str, ...]
+    sides: tuple[Side, ...]
+    phases: tuple[PlannedPhase, ...]
+
+    @cached_property
+    def steps(self) -> tuple[StepKey, ...]:
+        """Every step of the run in order."""
+        return tuple(key for planned in self.phases for key in planned.step_keys())
+
+    def step(self, key: StepKey) -> Step:
+        """The step of that key. Raises KeyError where the run has none."""
+        for step in self.phase(key.at).phase.steps:
+            if step.id == key.step:
+                return step
+        raise KeyError(str(key))
+
+    def phase(self, key: PhaseKey) -> PlannedPhase:
+        """The planned phase of that key. Raises KeyError where the run has none."""
+        for planned in self.phases:
+            if planned.key == key:
+                return planned
+        raise KeyError(str(key))
+
+    def after(self, key: StepKey) -> StepKey | None:
+        """The step after `key` in the default order, or None at the end."""
+        place = self.steps.index(key) + 1
+        return self.steps[place] if place < len(self.steps) else None
+
+    def before(self, key: StepKey) -> StepKey | None:
+        """The step before `key` in the default order, or None at the start."""
+        place = self.steps.index(key)
+        return self.steps[place - 1] if place else None
+
+
+def plan_run(procedure: Procedure, operations: Iterable[str] = (), sides: Iterable[Side] = ()) -> RunPlan:
+    """Merge the phases of `operations` (all of them if none is named), each phase once for each side.
+
+    Neighbouring sided phases form a stretch that is done whole on one side before the next.
+    Raises InputError for an operation or side that the procedure does not have.
+    """
+    chosen = tuple(dict.fromkeys(operations)) or tuple(operation.id for operation in procedure.operations)
+    on = tuple(dict.fromkeys(sides)) or procedure.sides
+    _refuse_unknown(procedure, chosen, on)
+    wanted = {phase for operation in chosen for phase in procedure.operation(operation).phases}
+    needed = [phase for phase in procedure.phases if phase.id in wanted]
+    planned: list[PlannedPhase] = []
+    for sided, group in groupby(needed, key=lambda phase: phase.sided):
+        stretch = tuple(group)
+        for side in on if sided else (None,):
+            planned.extend(PlannedPhase(PhaseKey(phase.id, side), phase) for phase in stretch)
+    return RunPlan(procedure, chosen, on, tuple(planned))
+
+
+def _refuse_unknown(procedure: Procedure, operations: tuple[str, ...], sides: tuple[Side, ...]) -> None:
+    known = [operation.id for operation in procedure.operations]
+    for operation in operations:
+        if operation not in known:
+            raise InputError(f"{procedure.id} has no operation '{operation}'; it has: {', '.join(known)}")
+    for side in sides:
+        if side not in procedure.sides:
+            has = ", ".join(procedure.sides) or "no sides"
+            raise InputError(f"{procedure.id} has no side '{side}'; it has: {has}")
