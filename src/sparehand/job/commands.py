@@ -6,8 +6,27 @@ from dataclasses import dataclass
 from typing import get_args
 
 from sparehand.job.events import HoldReason, SnagKind
-from sparehand.procedures.model import FindingAnswer
+from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.procedures.quantities import TorqueUnit
+
+
+@dataclass(frozen=True)
+class ChooseOperation:
+    """At the opening: add an operation of the procedure to the job, by its id."""
+
+    operation: str
+
+
+@dataclass(frozen=True)
+class ChooseSides:
+    """At the opening: the sides to work on."""
+
+    sides: tuple[Side, ...]
+
+
+@dataclass(frozen=True)
+class Begin:
+    """At the opening: everything is chosen, the job begins."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +54,13 @@ class GoBack:
 @dataclass(frozen=True)
 class SkipStep:
     """Leave this step for later."""
+
+
+@dataclass(frozen=True)
+class GoTo:
+    """Go to the first open step of a phase, by the phase's id."""
+
+    phase: str
 
 
 @dataclass(frozen=True)
@@ -257,11 +283,15 @@ class Tick:
 
 
 Command = (
-    Next
+    ChooseOperation
+    | ChooseSides
+    | Begin
+    | Next
     | MarkDone
     | NextPhase
     | GoBack
     | SkipStep
+    | GoTo
     | GoToSkipped
     | Undo
     | SayAgain

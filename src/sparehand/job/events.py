@@ -106,7 +106,7 @@ class GapExplained(Fact):
 
 
 class StepReached(Fact):
-    """The technician is now at `step`. `finished` is the step left behind as done; a change of phase moves the clock."""
+    """The technician is now at `step`; `finished` or `skipped` is the step left behind. A new phase moves the clock."""
 
     kind: Literal["step reached"] = "step reached"
     step: StepKey

@@ -187,6 +187,7 @@ class Phase(Record):
     id: Id
     was: tuple[Id, ...] = ()
     title: Text
+    spoken: tuple[Text, ...] = ()
     planned_minutes: float | None = Field(default=None, gt=0, le=24 * 60)
     sided: bool = False
     steps: tuple[Step, ...] = Field(min_length=1)

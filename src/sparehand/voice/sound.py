@@ -18,7 +18,7 @@ Samples = NDArray[np.float32]
 
 @dataclass(frozen=True)
 class SoundBlock:
-    """A stretch of mono sound at SAMPLE_RATE. `start_seconds` is stream time; `moment` is when its last sample arrived."""
+    """Mono sound at SAMPLE_RATE from stream time `start_seconds`; `moment` is when its last sample arrived."""
 
     samples: Samples
     start_seconds: float
