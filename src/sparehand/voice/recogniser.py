@@ -7,12 +7,8 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Literal
 
-from sparehand.voice.phrases import PhraseTable
+from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.sound import Utterance, Word
-
-Situation = Literal["opening", "working", "hold", "question", "reading"]
-"""What is going on, which decides what counts as said: choosing the work, doing it, waiting, answering yes or no,
-giving a value."""
 
 EngineName = Literal["vosk", "pocketsphinx"]
 
