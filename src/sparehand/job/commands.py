@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import get_args
 
-from sparehand.job.events import HoldReason, SnagKind
+from sparehand.job.events import HoldReason, LeaveReason, SnagKind
 from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.procedures.quantities import TorqueUnit
 
@@ -264,7 +264,9 @@ class Park:
 
 @dataclass(frozen=True)
 class Close:
-    """End the job."""
+    """End the job; with a reason where something has to be left open."""
+
+    reason: LeaveReason | None = None
 
 
 @dataclass(frozen=True)

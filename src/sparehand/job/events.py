@@ -31,6 +31,7 @@ SnagKind = Literal["seized", "stripped", "broken", "no access"]
 TighteningMethod = Literal["clicked at setting", "instrument read", "angle turned"]
 DepartureKind = Literal["thread insert", "substitute bolt", "cannot tighten", "left loose"]
 GapAnswer = Literal["work", "hold"]
+LeaveReason = Literal["parts on order", "customer declined", "towed away", "continued elsewhere"]
 
 
 class Fact(BaseModel):
@@ -111,7 +112,7 @@ class StepReached(Fact):
     kind: Literal["step reached"] = "step reached"
     step: StepKey
     finished: StepKey | None = None
-    skipped: StepKey | None = None
+    skipped: tuple[StepKey, ...] = ()
 
 
 class StepDone(Fact):
@@ -130,6 +131,15 @@ class TighteningConfirmed(Fact):
     count: int = Field(ge=1)
     method: TighteningMethod
     achieved: TorqueValue | None = None
+
+
+class OutOfLimitsRead(Fact):
+    """A tightening was read off an instrument outside its tolerance; the fastener stays open."""
+
+    kind: Literal["out of limits read"] = "out of limits read"
+    fastener: FastenerKey
+    stage: int = Field(ge=0)
+    achieved: TorqueValue
 
 
 class TighteningRestarted(Fact):
@@ -322,6 +332,7 @@ Event = Annotated[
     | StepReached
     | StepDone
     | TighteningConfirmed
+    | OutOfLimitsRead
     | TighteningRestarted
     | PartRenewed
     | WarningUnderstood

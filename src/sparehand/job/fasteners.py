@@ -1,0 +1,103 @@
+"""What is known of each fastener on the vehicle, and the loose list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from sparehand.procedures.model import Fastener, Procedure, Stage
+from sparehand.procedures.plan import FastenerKey
+
+
+@dataclass(frozen=True)
+class Fastening:
+    """A fastener that was touched on this job: out, or in with `reached` pieces confirmed at each of its stages."""
+
+    fitted: bool
+    reached: tuple[int, ...]
+    angle_unknown: bool = False
+    departed: bool = False
+
+
+@dataclass(frozen=True)
+class LooseFastener:
+    """An entry of the loose list: which fastener, how many of it are final, and what state the rest is in."""
+
+    key: FastenerKey
+    fastener: Fastener
+    fastening: Fastening
+
+    @property
+    def final_count(self) -> int:
+        """How many pieces are at their final tightening."""
+        return self.fastening.reached[-1] if self.fastening.reached else 0
+
+    @property
+    def state(self) -> str:
+        """In words: removed, hand tight, a stage, or an angle nobody knows."""
+        if not self.fastening.fitted:
+            return "removed"
+        if self.fastening.angle_unknown:
+            return "angle unknown"
+        stages_done = sum(count >= self.fastener.quantity for count in self.fastening.reached)
+        if stages_done:
+            return f"stage {stages_done} of {len(self.fastening.reached)} done"
+        if any(self.fastening.reached):
+            return f"{max(self.fastening.reached)} of {self.fastener.quantity} done"
+        return "hand tight"
+
+
+Fastenings = Mapping[FastenerKey, Fastening]
+
+
+def removed(fastener: Fastener) -> Fastening:
+    """The fastener is out."""
+    return Fastening(fitted=False, reached=(0,) * len(fastener.tightening))
+
+
+def hand_tight(fastener: Fastener) -> Fastening:
+    """The fastener is in, by hand."""
+    return Fastening(fitted=True, reached=(0,) * len(fastener.tightening))
+
+
+def is_final(fastener: Fastener, fastening: Fastening) -> bool:
+    """Whether every piece is confirmed at its last stage; one that needs no tightening is final when it is in."""
+    if not fastening.fitted or fastening.angle_unknown:
+        return False
+    return not fastening.reached or fastening.reached[-1] >= fastener.quantity
+
+
+def present_stage(fastener: Fastener, fastening: Fastening) -> int | None:
+    """The first stage (from 0) that some piece has still to reach; None where all are final."""
+    for number, count in enumerate(fastening.reached):
+        if count < fastener.quantity:
+            return number
+    return None
+
+
+def stage_at(fastener: Fastener, number: int) -> Stage:
+    """The stage of that number."""
+    return fastener.tightening[number]
+
+
+def confirmed(fastening: Fastening, stage: int, count: int) -> Fastening:
+    """`count` more pieces have reached `stage`."""
+    reached = list(fastening.reached)
+    reached[stage] += count
+    return replace(fastening, fitted=True, reached=tuple(reached))
+
+
+def inside_an_angle(fastener: Fastener, fastening: Fastening) -> bool:
+    """Whether the next thing to do to the fastener is to turn an angle onto a torque that it already has."""
+    stage = present_stage(fastener, fastening)
+    return bool(stage) and fastener.tightening[stage or 0].angle_degrees is not None
+
+
+def loose_list(procedure: Procedure, fastenings: Fastenings) -> tuple[LooseFastener, ...]:
+    """Every fastener that was removed or fitted on this job and is not at its final tightening, in touching order."""
+    entries = []
+    for key, fastening in fastenings.items():
+        fastener = procedure.fastener(key.fastener)
+        if not is_final(fastener, fastening):
+            entries.append(LooseFastener(key, fastener, fastening))
+    return tuple(entries)

@@ -1,0 +1,150 @@
+"""The state of a job: a fold over what was recorded, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from sparehand.clock import Moment
+from sparehand.errors import FailureError
+from sparehand.job import events as e
+from sparehand.job.events import Recorded
+from sparehand.job.fasteners import LooseFastener, loose_list
+from sparehand.job.ledger import Label, Ledger
+from sparehand.job.progress import Progress, advance, interrupted
+from sparehand.procedures.model import Step
+from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
+
+
+@dataclass(frozen=True)
+class UndoPoint:
+    """What an undo of the decision `batch` would bring back."""
+
+    batch: int
+    event: e.Event
+    progress: Progress
+    ledger: Ledger
+
+
+@dataclass(frozen=True)
+class JobState:
+    """A job as it stands after its last event."""
+
+    job: str
+    opened: e.JobOpened
+    opened_at: Moment
+    plan: RunPlan
+    progress: Progress
+    ledger: Ledger
+    next_sequence: int
+    undo: tuple[UndoPoint, ...] = ()
+
+    @property
+    def step(self) -> Step:
+        """The present step."""
+        return self.plan.step(self.progress.at)
+
+    @property
+    def phase(self) -> PlannedPhase:
+        """The present phase."""
+        return self.plan.phase(self.progress.at.at)
+
+    @property
+    def loose(self) -> tuple[LooseFastener, ...]:
+        """The loose list."""
+        return loose_list(self.plan.procedure, self.progress.fastenings)
+
+    def phase_complete(self, planned: PlannedPhase) -> bool:
+        """Whether every step of the phase is done."""
+        return all(key in self.progress.done for key in planned.step_keys())
+
+
+_NOT_UNDOABLE = (e.BenchStarted, e.BenchStopped, e.BenchAlive, e.QuestionAsked, e.QuestionAnswered, e.TimerRang)
+"""What nobody said, or what only led up to something: undo looks past these."""
+
+
+def apply(state: JobState | None, recorded: Recorded) -> JobState:
+    """The state after one more event. Raises FailureError where the sequence has a gap or does not begin a job."""
+    event = recorded.event
+    if isinstance(event, e.JobOpened):
+        return _open(recorded, event)
+    if state is None or recorded.sequence != state.next_sequence:
+        raise FailureError(
+            f"job {recorded.job}: event {recorded.sequence} does not follow; run `sparehand log verify {recorded.job}`"
+        )
+    if isinstance(event, e.Undone):
+        return replace(_take_back(state, event, recorded.at), next_sequence=recorded.sequence + 1)
+    progress = advance(state.progress, event, recorded.at, state.plan)
+    return replace(
+        state,
+        progress=progress,
+        ledger=_ledger(state, progress, recorded),
+        undo=_with_undo_point(state, recorded),
+        next_sequence=recorded.sequence + 1,
+    )
+
+
+def fold(history: Iterable[Recorded]) -> JobState:
+    """The state after a whole history. Raises FailureError for one that is empty or has a gap."""
+    state: JobState | None = None
+    for recorded in history:
+        state = apply(state, recorded)
+    if state is None:
+        raise FailureError("the job has no events; see `sparehand hours` for the jobs there are")
+    return state
+
+
+def _open(recorded: Recorded, event: e.JobOpened) -> JobState:
+    plan = plan_run(event.procedure, event.operations, event.sides)
+    first = plan.steps[0]
+    return JobState(
+        job=recorded.job,
+        opened=event,
+        opened_at=recorded.at,
+        plan=plan,
+        progress=Progress(at=first, unit=event.torque_unit),
+        ledger=Ledger(Label("work", first.at, recorded.technician), recorded.at),
+        next_sequence=recorded.sequence + 1,
+    )
+
+
+def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:
+    event = recorded.event
+    if isinstance(event, e.BenchStarted):
+        return state.ledger.across_stop(recorded.at).under(_label(after, recorded))
+    ledger = state.ledger.up_to(recorded.at)
+    if isinstance(event, e.GapExplained):
+        return ledger.explained(event.was)
+    return ledger.end() if after.closed else ledger.under(_label(after, recorded))
+
+
+def _label(progress: Progress, recorded: Recorded) -> Label:
+    if progress.hold:
+        return Label("hold", progress.at.at, recorded.technician, hold=progress.hold)
+    return Label("work", progress.at.at, recorded.technician, snag=progress.snag)
+
+
+def _with_undo_point(state: JobState, recorded: Recorded) -> tuple[UndoPoint, ...]:
+    """One point a decision: the state before the first of its events."""
+    if isinstance(recorded.event, _NOT_UNDOABLE):
+        return state.undo
+    if state.undo and state.undo[-1].batch == recorded.batch:
+        return state.undo
+    progress = replace(state.progress, question=None)
+    return (*state.undo, UndoPoint(recorded.batch, recorded.event, progress, state.ledger))
+
+
+def _take_back(state: JobState, event: e.Undone, at: Moment) -> JobState:
+    point = next((point for point in reversed(state.undo) if point.batch == event.batch), None)
+    if point is None:
+        raise FailureError(f"job {state.job}: there is nothing to undo at {event.batch}; the log is damaged")
+    fastenings = interrupted(point.progress.fastenings, state.plan.procedure)
+    timers = tuple(
+        timer for timer in point.progress.timers if timer in state.progress.timers or timer.remaining_ms(at) > 0
+    )
+    return replace(
+        state,
+        progress=replace(point.progress, fastenings=fastenings, timers=timers),
+        ledger=state.ledger.up_to(at).taken_back_to(point.ledger).up_to(at),
+        undo=state.undo[: state.undo.index(point)],
+    )

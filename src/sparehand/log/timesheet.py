@@ -1,0 +1,83 @@
+"""The timesheet of a job: its ledger, added up."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from sparehand.clock import Moment
+from sparehand.job.ledger import Span, milliseconds
+from sparehand.job.state import JobState
+from sparehand.log.times import HoldTime, JobTimes, PhaseTime, SnagTime, Timesheet
+from sparehand.procedures.plan import PhaseKey
+
+
+def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
+    """The times of the job up to its last event, or up to `now` for one that is open."""
+    ledger = state.ledger if now is None else state.ledger.up_to(now)
+    spans = ledger.all_spans()
+    return Timesheet(
+        job=state.job,
+        procedure=state.plan.procedure.id,
+        opened_at=state.opened_at.wall,
+        technicians=tuple(dict.fromkeys(span.label.technician for span in spans)) or (ledger.label.technician,),
+        open=state.progress.closed is None,
+        work_seconds=milliseconds(spans, "work") / 1000,
+        held_seconds=milliseconds(spans, "hold") / 1000,
+        gap_seconds=milliseconds(spans, "gap") / 1000,
+        elapsed_seconds=milliseconds(spans) / 1000,
+        phases=_phase_times(state, spans),
+        holds=_hold_times(spans),
+    )
+
+
+def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
+    """The job as the estimates see it."""
+    vehicle = state.opened.vehicle
+    return JobTimes(
+        job=state.job,
+        opened_at=sheet.opened_at,
+        procedure=sheet.procedure,
+        operations=state.plan.operations,
+        corrosion=vehicle.corrosion,
+        support=vehicle.support,
+        phases=sheet.phases,
+        rework=state.opened.rework_of is not None,
+    )
+
+
+def _phase_times(state: JobState, spans: tuple[Span, ...]) -> tuple[PhaseTime, ...]:
+    """One row for each phase and technician that has any time, in working order."""
+    rows: dict[tuple[PhaseKey, str], list[Span]] = defaultdict(list)
+    for span in spans:
+        rows[span.label.phase, span.label.technician].append(span)
+    times = []
+    for planned in state.plan.phases:
+        for (key, technician), mine in rows.items():
+            if key == planned.key:
+                times.append(_phase_time(key, technician, tuple(mine), state.phase_complete(planned)))
+    return tuple(times)
+
+
+def _phase_time(key: PhaseKey, technician: str, spans: tuple[Span, ...], complete: bool) -> PhaseTime:
+    snags = tuple(
+        SnagTime(kind=span.label.snag, seconds=span.milliseconds / 1000)
+        for span in spans
+        if span.label.snag and span.label.kind == "work"
+    )
+    return PhaseTime(
+        phase=key.phase,
+        side=key.side,
+        technician=technician,
+        work_seconds=milliseconds(spans, "work") / 1000,
+        held_seconds=milliseconds(spans, "hold") / 1000,
+        snags=snags,
+        complete=complete,
+    )
+
+
+def _hold_times(spans: tuple[Span, ...]) -> tuple[HoldTime, ...]:
+    totals: dict[str, int] = defaultdict(int)
+    for span in spans:
+        if span.label.kind == "hold":
+            totals[span.label.hold or "not said"] += span.milliseconds
+    return tuple(HoldTime(reason=reason, seconds=total / 1000) for reason, total in totals.items())
