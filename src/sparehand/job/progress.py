@@ -102,7 +102,8 @@ def _(event: e.StepReached, progress: Progress, _at: Moment, plan: RunPlan) -> P
         progress = _finish(progress, event.finished, plan)
     skipped = (*progress.skipped, *event.skipped)
     open_skips = tuple(key for key in dict.fromkeys(skipped) if key not in progress.done)
-    return replace(progress, at=event.step, skipped=open_skips)
+    snag = progress.snag if event.step.at == progress.at.at else None
+    return replace(progress, at=event.step, skipped=open_skips, snag=snag)
 
 
 @_after.register

@@ -1,0 +1,28 @@
+"""What is known before a job begins, as an immutable snapshot: an input of decide and answer, never an output."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sparehand.procedures.plan import PhaseKey
+
+
+@dataclass(frozen=True)
+class ExpectedPhase:
+    """The range within which four in five runs of a phase lie, in minutes."""
+
+    key: PhaseKey
+    p10_minutes: float
+    median_minutes: float
+    p90_minutes: float
+
+
+@dataclass(frozen=True)
+class Experience:
+    """Expected phase times, from the shop's own log or from the plan."""
+
+    phases: tuple[ExpectedPhase, ...] = ()
+
+    def expected(self, key: PhaseKey) -> ExpectedPhase | None:
+        """What is expected of a phase, if anything is."""
+        return next((phase for phase in self.phases if phase.key == key), None)
