@@ -61,6 +61,7 @@ class Fastener(Record):
 
     id: Id
     name: Text
+    plural: Text | None = None
     thread: str | None = Field(default=None, pattern=r"^M\d+(\.\d+)?(x\d+(\.\d+)?)?$")
     property_class: str | None = None
     head: Head = "plain hex"
@@ -82,6 +83,7 @@ class Item(Record):
 
     id: Id
     name: Text
+    plural: Text | None = None
     number: str | None = None
     quantity: int = Field(default=1, ge=1)
     per_side: bool = False

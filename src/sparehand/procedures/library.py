@@ -1,0 +1,37 @@
+"""The procedures at hand: those installed in the data folder and those that come with Sparehand."""
+
+from __future__ import annotations
+
+import difflib
+from pathlib import Path
+
+from sparehand.errors import InputError
+from sparehand.places import bundled
+from sparehand.procedures.load import LoadedProcedure, load_procedure
+
+_ENDINGS = (".yaml", ".yml")
+
+
+def find_procedure(name: str, data_folder: Path) -> LoadedProcedure:
+    """The procedure at a file's path, or the installed or bundled one of that id; an installed one comes first.
+
+    Raises InputError for a name that is neither, and for a file that is not sound.
+    """
+    if name.endswith(_ENDINGS) or "/" in name or "\\" in name:
+        return load_procedure(Path(name).expanduser())
+    files = _files(data_folder)
+    if name in files:
+        return load_procedure(files[name])
+    near = difflib.get_close_matches(name, files, n=3, cutoff=0.4) or list(files)
+    raise InputError(f"there is no procedure '{name}'; there are: {', '.join(near)}; or give a file's path")
+
+
+def list_procedures(data_folder: Path) -> tuple[LoadedProcedure, ...]:
+    """Every installed and bundled procedure in order of id. Raises InputError for one that is not sound."""
+    return tuple(load_procedure(path) for _, path in sorted(_files(data_folder).items()))
+
+
+def _files(data_folder: Path) -> dict[str, Path]:
+    """Files by id; a file bears its procedure's id as its name."""
+    folders = (bundled("procedures"), data_folder / "procedures")
+    return {path.stem: path for folder in folders for path in sorted(folder.glob("*.y*ml")) if path.suffix in _ENDINGS}

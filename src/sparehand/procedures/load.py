@@ -1,0 +1,134 @@
+"""A procedure file, read: its text, its values, and the place of each value in it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from sparehand.errors import InputError
+from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.yaml_text import Keys, Place, PlacedData, YamlTextError, read_yaml
+
+FORMAT = 1
+"""The one version of the format that is read."""
+MAX_BYTES = 512 * 1024
+"""A procedure is written by people; a file beyond this is none."""
+
+
+@dataclass(frozen=True)
+class LoadedProcedure:
+    """A procedure with the file it came from; `sha256` is that of the file's bytes, in hexadecimal."""
+
+    procedure: Procedure
+    text: str
+    sha256: str
+    path: Path
+    places: Mapping[Keys, Place]
+
+    def position(self, *keys: str | int) -> Place:
+        """Line and column (from 1) of the value under `keys`, or of the nearest thing around it that is in the file."""
+        return nearest_place(self.places, keys)
+
+
+def load_procedure(path: Path) -> LoadedProcedure:
+    """Read and validate a procedure file.
+
+    Raises InputError where the file cannot be read, BrokenProcedureError (one too) where it is not sound.
+    """
+    raw = _read(path)
+    try:
+        text = _decode(raw)
+        placed = read_yaml(text)
+    except YamlTextError as error:
+        raise _broken(path, "not-readable", error.place, str(error), "mend the text there") from error
+    _refuse_other_formats(path, placed)
+    try:
+        procedure = Procedure.model_validate(placed.data)
+    except ValidationError as error:
+        raise BrokenProcedureError(path, _findings(error, placed)) from error
+    return LoadedProcedure(procedure, text, hashlib.sha256(raw).hexdigest(), path, placed.places)
+
+
+def nearest_place(places: Mapping[Keys, Place], keys: Keys) -> Place:
+    """The place of `keys`, or of the nearest of its parents that has one."""
+    for length in range(len(keys), -1, -1):
+        if keys[:length] in places:
+            return places[keys[:length]]
+    return 1, 1
+
+
+def _read(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            raw = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read ({error.strerror}); check the name") from error
+    if len(raw) > MAX_BYTES:
+        raise InputError(f"{path}: is larger than {MAX_BYTES // 1024} KiB, which no procedure is; split it")
+    return raw
+
+
+def _decode(raw: bytes) -> str:
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = raw[: error.start]
+        place = before.count(b"\n") + 1, len(before) - before.rfind(b"\n")
+        raise YamlTextError("this byte is not UTF-8; save the file as UTF-8", place) from error
+    if "\0" in text:
+        before_nul = text[: text.index("\0")]
+        place = before_nul.count("\n") + 1, len(before_nul) - before_nul.rfind("\n")
+        raise YamlTextError("a NUL character stands here; this is not a text file", place)
+    return text
+
+
+def _refuse_other_formats(path: Path, placed: PlacedData) -> None:
+    data = placed.data
+    if not isinstance(data, dict):
+        raise _broken(path, "not-readable", (1, 1), "no procedure is in this file", "start it with `format: 1`")
+    if "format" not in data:
+        raise _broken(path, "format-unknown", (1, 1), "the file does not say its format", f"add `format: {FORMAT}`")
+    given = data["format"]
+    if given is not True and given == FORMAT:
+        return
+    place = nearest_place(placed.places, ("format",))
+    newer = isinstance(given, int) and given > FORMAT
+    remedy = "use a newer Sparehand" if newer else f"bring the file to format {FORMAT} (`sparehand schema`)"
+    raise _broken(path, "format-unknown", place, f"format {given} is not read here, only format {FORMAT}", remedy)
+
+
+def _broken(path: Path, name: str, place: Place, message: str, remedy: str) -> BrokenProcedureError:
+    return BrokenProcedureError(path, (CheckFinding(*place, name, "error", message, remedy),))
+
+
+def _findings(error: ValidationError, placed: PlacedData) -> tuple[CheckFinding, ...]:
+    found = []
+    for problem in error.errors(include_url=False):
+        place = nearest_place(placed.places, problem["loc"])
+        message, remedy = _in_words(problem)
+        found.append(CheckFinding(*place, "wrong-value", "error", message, remedy))
+    return tuple(sorted(found))
+
+
+def _in_words(problem: Any) -> tuple[str, str]:
+    """A validator's complaint as what is wrong and what to do."""
+    name = next((str(key) for key in reversed(problem["loc"]) if isinstance(key, str)), "the file")
+    message = str(problem["msg"]).removeprefix("Value error, ").replace("\n", " ")
+    match problem["type"]:
+        case "extra_forbidden":
+            return f"the format has no field '{name}' here", "remove it or correct its spelling"
+        case "missing":
+            return f"the field '{name}' is missing here", "add it"
+        case "string_type":
+            return f"'{name}' must be text", "put the value in quotes"
+        case "value_error":
+            return f"'{name}': {message}", "correct it"
+        case "string_pattern_mismatch":
+            return f"'{name}' is not written as it must be (pattern {problem['ctx']['pattern']})", "correct it"
+    return f"'{name}': {message[:1].lower()}{message[1:]}", "correct it"
