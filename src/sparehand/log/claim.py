@@ -1,0 +1,66 @@
+"""One process a job: a lock of the operating system, which falls with the process that holds it, however it ends."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sparehand.errors import FailureError
+
+_LOCK_OFFSET = 1 << 20
+"""Far behind the holder's process number, which stays readable where a lock forbids reading."""
+
+_held_here: set[Path] = set()
+"""Such a lock tells processes apart, not two claims of one process."""
+
+
+@contextmanager
+def claim(folder: Path, job: str) -> Iterator[None]:
+    """Hold the job while the context lasts. Raises FailureError where it is held already."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = (folder / f"{job}.claim").resolve()
+    descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+    try:
+        if path in _held_here or not _lock(descriptor):
+            raise FailureError(f"job {job} is open in another window ({_holder(path)}); go on there, or end that first")
+        _held_here.add(path)
+        try:
+            os.ftruncate(descriptor, 0)
+            os.write(descriptor, str(os.getpid()).encode())
+            yield
+        finally:
+            _held_here.discard(path)
+    finally:
+        os.close(descriptor)
+
+
+def _holder(path: Path) -> str:
+    number = path.read_text().strip()
+    return f"process {number}" if number else "process unknown"
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _lock(descriptor: int) -> bool:
+        os.lseek(descriptor, _LOCK_OFFSET, os.SEEK_SET)
+        try:
+            msvcrt.locking(descriptor, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        os.lseek(descriptor, 0, os.SEEK_SET)
+        return True
+
+else:
+    import fcntl
+
+    def _lock(descriptor: int) -> bool:
+        # A record lock and not a whole-file one: a forked speech worker that outlives a killed bench must not keep it.
+        try:
+            fcntl.lockf(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, _LOCK_OFFSET)
+        except OSError:
+            return False
+        return True

@@ -1,0 +1,97 @@
+"""Opening SQLite so that a commit is on the disk, and saying in one line what it cannot do."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.pool import QueuePool, StaticPool
+
+from sparehand.errors import FailureError, InputError, SparehandError
+from sparehand.log.store import DamagedLogError
+
+_SAYS = {
+    sqlite3.SQLITE_BUSY: "{path} is locked by another program; end that one and try again",
+    sqlite3.SQLITE_LOCKED: "{path} is locked by another program; end that one and try again",
+    sqlite3.SQLITE_FULL: "no room left on the disk of {path}: nothing was recorded; free some and say it again",
+    sqlite3.SQLITE_IOERR: "the disk of {path} refuses: nothing was recorded; see that it has room and is not failing",
+    sqlite3.SQLITE_READONLY: "{path} cannot be written; give its folder write permission, or another one with --data",
+    sqlite3.SQLITE_CANTOPEN: "{path} cannot be opened; give its folder write permission, or another one with --data",
+}
+_SAYS_DAMAGED = "{path} is damaged; see `sparehand log verify`, then `sparehand log rescue`"
+
+
+def connect(path: Path | None, *, read_only: bool, busy_ms: int) -> Engine:
+    """An engine on the database at `path` (made if missing), or on one in memory where that is None."""
+
+    def open_file() -> sqlite3.Connection:
+        where = ":memory:" if path is None else f"{path.resolve().as_uri()}?mode={'ro' if read_only else 'rwc'}"
+        return sqlite3.connect(
+            where, uri=path is not None, timeout=busy_ms / 1000, isolation_level=None, check_same_thread=False
+        )
+
+    engine = create_engine("sqlite://", creator=open_file, poolclass=StaticPool if path is None else QueuePool)
+    event.listen(engine, "connect", _prepare_read_only if read_only else _prepare)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
+    """One transaction that holds the write lock from its start, so that what it read still holds when it writes."""
+    with engine.connect().execution_options(immediate=True) as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Connection]:
+    """One transaction that sees the database as it stands at its start."""
+    with engine.connect() as connection, connection.begin():
+        yield connection
+
+
+@contextmanager
+def said_plainly(path: Path | None) -> Iterator[None]:
+    """Turn what the driver raises into one line for the user, chained to its cause."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise _plain(error.orig, path) from error
+    except (sqlite3.Error, OSError) as error:
+        raise _plain(error, path) from error
+
+
+def _plain(cause: BaseException | None, path: Path | None) -> SparehandError:
+    code = getattr(cause, "sqlite_errorcode", 0) & 0xFF
+    if code == sqlite3.SQLITE_NOTADB:
+        return InputError(
+            f"{path} is no database, or its beginning is damaged; choose another data folder with --data, "
+            "or try `sparehand log rescue`"
+        )
+    if code == sqlite3.SQLITE_CORRUPT:
+        return DamagedLogError(_SAYS_DAMAGED.format(path=path))
+    if code in _SAYS:
+        return FailureError(_SAYS[code].format(path=path))
+    return FailureError(f"{path}: {cause}; see `sparehand selfcheck`")
+
+
+def _prepare(connection: Any, _record: object) -> None:
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA fullfsync = ON")
+    connection.execute("PRAGMA checkpoint_fullfsync = ON")
+    connection.execute("PRAGMA foreign_keys = ON")
+
+
+def _prepare_read_only(connection: Any, _record: object) -> None:
+    connection.execute("PRAGMA query_only = ON")
+
+
+def _begin(connection: Connection) -> None:
+    immediate = connection.get_execution_options().get("immediate", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if immediate else "BEGIN")

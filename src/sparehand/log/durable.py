@@ -1,0 +1,39 @@
+"""Writing so that it is on the disk, and not only on its way there."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+
+def sync(descriptor: int) -> None:
+    """Return when what was written to the open file is on the disk."""
+    if sys.platform == "darwin":
+        import fcntl
+
+        fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+    else:
+        os.fsync(descriptor)
+
+
+def sync_folder(folder: Path) -> None:
+    """Return when the names in a folder are on the disk. Windows does this by itself."""
+    if sys.platform == "win32":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def write_durably(path: Path, content: bytes) -> None:
+    """Put `content` into a new file, or in place of an old one: whole and on the disk, or not at all."""
+    half = path.with_name(path.name + ".part")
+    with half.open("wb") as file:
+        file.write(content)
+        file.flush()
+        sync(file.fileno())
+    half.replace(path)
+    sync_folder(path.parent)

@@ -1,0 +1,48 @@
+"""What a list of jobs shows, told by the events themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sparehand.errors import FailureError
+from sparehand.job.events import JobClosed, JobOpened, Recorded, Undone
+from sparehand.log.store import JobHeader
+
+FORGOTTEN = "forgotten"
+"""What is shown where a name was blanked; what follows it keeps two such people apart."""
+
+
+def require_in_order(job: str, first: int, recorded: Sequence[Recorded]) -> None:
+    """Raise ValueError unless these are events of `job`, from `first` on and its opening first: a mistake otherwise."""
+    told = [(one.job, one.sequence) for one in recorded]
+    if not told or told != [(job, first + place) for place in range(len(told))]:
+        raise ValueError(f"events {told} are not those of job {job} from {first} on")
+    if first == 0 and not isinstance(recorded[0].event, JobOpened):
+        raise ValueError(f"job {job} cannot begin with '{recorded[0].event.kind}'")
+
+
+def header_of(events: Sequence[Recorded]) -> JobHeader:
+    """The header that a job's events tell. Raises FailureError where they do not begin with its opening."""
+    first = events[0]
+    if not isinstance(first.event, JobOpened):
+        raise FailureError(f"job {first.job} does not begin with its opening; see `sparehand log verify {first.job}`")
+    opened = first.event
+    return JobHeader(
+        id=first.job,
+        procedure=opened.procedure.id,
+        opened_at=first.at.wall,
+        open=closed_batch(events) is None,
+        technician=opened.technician,
+        vehicle=opened.vehicle.name,
+    )
+
+
+def closed_batch(events: Sequence[Recorded], before: int | None = None) -> int | None:
+    """The batch that closed the job, or None while it is open; `before` is what earlier events left."""
+    closed = before
+    for recorded in events:
+        if isinstance(recorded.event, JobClosed):
+            closed = recorded.batch
+        elif isinstance(recorded.event, Undone) and closed is not None and recorded.event.batch <= closed:
+            closed = None
+    return closed

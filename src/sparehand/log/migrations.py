@@ -1,0 +1,94 @@
+"""Bringing a database up to this version: on opening, in one transaction, with a copy made first."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine
+
+from sparehand.errors import FailureError, InputError
+from sparehand.log.durable import sync_folder
+
+APPLICATION_ID = 0x53504844
+"""Says in the file's header that the database is Sparehand's ("SPHD")."""
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (
+    (
+        """CREATE TABLE events (
+            arrival INTEGER NOT NULL PRIMARY KEY,
+            job TEXT NOT NULL,
+            sequence INTEGER NOT NULL,
+            id TEXT NOT NULL UNIQUE,
+            body TEXT NOT NULL,
+            chain BLOB NOT NULL,
+            UNIQUE (job, sequence))""",
+        """CREATE TABLE jobs (
+            job TEXT NOT NULL PRIMARY KEY,
+            procedure TEXT NOT NULL,
+            opened_at TEXT NOT NULL,
+            technician TEXT NOT NULL,
+            vehicle TEXT NOT NULL,
+            closed_batch INTEGER)""",
+        "CREATE TABLE people (id TEXT NOT NULL PRIMARY KEY, name TEXT)",
+        "CREATE INDEX ix_people_name ON people (name)",
+    ),
+)
+"""The statements that lead from each schema version to the next; a version once released is never changed."""
+
+
+def migrate(engine: Engine, path: Path | None, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> None:
+    """Bring the database to the version of `migrations`; `path` is its file, None for one in memory.
+
+    Raises InputError for a file that is another program's, FailureError for one of a newer version.
+    """
+    with engine.connect() as connection:
+        version = _schema_version(connection, path)
+        if 0 < version < len(migrations) and path is not None:
+            _copy(connection, path.with_name(f"{path.stem}.schema-{version}{path.suffix}"))
+    require_known(version, len(migrations), path)
+    if version == len(migrations):
+        return
+    with engine.connect().execution_options(immediate=True) as connection, connection.begin():
+        for statements in migrations[_schema_version(connection, path) :]:
+            for statement in statements:
+                connection.exec_driver_sql(statement)
+        connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.exec_driver_sql(f"PRAGMA user_version = {len(migrations)}")
+    if path is not None:
+        sync_folder(path.parent)
+
+
+def require_known(version: int, known: int, path: Path | None) -> None:
+    """Raise FailureError for a database that a newer Sparehand wrote."""
+    if version > known:
+        raise FailureError(
+            f"{path} was written by a newer Sparehand (schema {version}, this one knows {known}); update Sparehand"
+        )
+
+
+def _schema_version(connection: Connection, path: Path | None) -> int:
+    version = int(connection.exec_driver_sql("PRAGMA user_version").scalar_one())
+    owner = int(connection.exec_driver_sql("PRAGMA application_id").scalar_one())
+    tables = int(connection.exec_driver_sql("SELECT count(*) FROM sqlite_master").scalar_one())
+    if owner != APPLICATION_ID and (owner or version or tables):
+        raise InputError(f"{path} is another program's database; choose another data folder with --data")
+    return version
+
+
+def _copy(connection: Connection, target: Path) -> None:
+    """A whole copy of the database, made once a version: the first one is the untouched one."""
+    if target.exists():
+        return
+    half = target.with_name(target.name + ".part")
+    half.unlink(missing_ok=True)
+    source = connection.connection.driver_connection
+    assert isinstance(source, sqlite3.Connection)
+    copy = sqlite3.connect(half)
+    try:
+        source.backup(copy)
+    finally:
+        copy.close()
+    half.replace(target)
+    sync_folder(target.parent)

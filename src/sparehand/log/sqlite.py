@@ -1,0 +1,187 @@
+"""The event store of a bench: SQLite, durable on return, each event chained to the one before it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Row, insert, select, update
+
+from sparehand.job.events import JobOpened, Recorded
+from sparehand.log.claim import claim
+from sparehand.log.connection import connect, reading, said_plainly, writing
+from sparehand.log.headers import closed_batch, require_in_order
+from sparehand.log.marks import Mark, Marks
+from sparehand.log.migrations import MIGRATIONS, migrate
+from sparehand.log.people import People
+from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
+from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.watch import Watch
+from sparehand.log.wire import chain_start, chained, from_wire, to_wire
+
+BUSY_MS = 5_000
+"""How long to wait for another program that holds the database."""
+
+
+class SqliteEventStore:
+    """An event store in one file, with its high-water marks and claims in folders beside it.
+
+    Raises FailureError or InputError, one line each, for what cannot be opened: a folder that cannot be written, a
+    locked database, one of a newer version or another program's.
+    """
+
+    def __init__(
+        self, path: Path, *, read_only: bool = False, busy_ms: int = BUSY_MS, watch: Watch | None = None
+    ) -> None:
+        self.path = path
+        self.marks = Marks(path.with_suffix(".marks"))
+        self._watch = watch or Watch()
+        # Reading a log that is not there yet shows an empty one and makes none.
+        file = None if read_only and not path.exists() else path
+        with said_plainly(path):
+            if file and not read_only:
+                path.parent.mkdir(parents=True, exist_ok=True)
+            self.engine = connect(file, read_only=file is not None and read_only, busy_ms=busy_ms)
+            migrate(self.engine, file, MIGRATIONS)
+
+    def append(self, job: str, expected_sequence: int, recorded: Sequence[Recorded]) -> None:
+        """See EventStore."""
+        require_in_order(job, expected_sequence, recorded)
+        with said_plainly(self.path):
+            with writing(self.engine) as connection:
+                chain = self._insert(connection, job, expected_sequence, recorded)
+                self._watch.reached("after insert")
+                _keep_header(connection, job, recorded)
+                self._watch.reached("before commit")
+            self._watch.reached("after commit")
+            self.marks.write(job, Mark(recorded[-1].sequence, chain))
+            self._watch.reached("after mark")
+
+    def events(self, job: str, upto: int | None = None) -> tuple[Recorded, ...]:
+        """See EventStore."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            rows = kept_events(connection, job)
+            people = People(connection)
+            check_rows(job, rows, self.marks.read(job))
+            wanted = rows if upto is None else rows[: upto + 1]
+            return tuple(from_wire(row.body, people.name_of) for row in wanted)
+
+    def jobs(self) -> tuple[JobHeader, ...]:
+        """See EventStore."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            people = People(connection)
+            rows = connection.execute(select(JOBS).order_by(JOBS.c.opened_at, JOBS.c.job))
+            headers = tuple(_header(row, people) for row in rows)
+            vanished = sorted(self.marks.jobs() - {header.id for header in headers})
+        if vanished:
+            raise DamagedLogError(
+                f"{self.path} has lost {len(vanished)} jobs ({', '.join(vanished[:3])}): an old copy put back, or "
+                "damage; see `sparehand log verify`, then `sparehand log rescue`"
+            )
+        return headers
+
+    def find_job(self, text: str) -> str:
+        """See EventStore."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            known = connection.scalars(select(JOBS.c.job).order_by(JOBS.c.opened_at, JOBS.c.job)).all()
+        return match_job(text, known)
+
+    @contextmanager
+    def claim(self, job: str) -> Iterator[None]:
+        """See EventStore."""
+        with claim(self.path.with_suffix(".claims"), job):
+            yield
+
+    def forget_person(self, name: str) -> int:
+        """See EventStore."""
+        with said_plainly(self.path), writing(self.engine) as connection:
+            return People(connection).forget(name)
+
+    def close(self) -> None:
+        """See EventStore."""
+        self.engine.dispose()
+
+    def _insert(self, connection: Connection, job: str, first: int, recorded: Sequence[Recorded]) -> bytes:
+        last = connection.execute(
+            select(EVENTS.c.sequence, EVENTS.c.chain)
+            .where(EVENTS.c.job == job)
+            .order_by(EVENTS.c.sequence.desc())
+            .limit(1)
+        ).first()
+        stands_at = last.sequence + 1 if last else 0
+        if stands_at != first:
+            raise OutOfStepError(f"job {job} stands at event {stands_at}, not {first}; resume it")
+        people = People(connection)
+        chain = bytes(last.chain) if last else chain_start(job)
+        rows = []
+        for one in recorded:
+            body = to_wire(one, people.id_of)
+            chain = chained(chain, body)
+            rows.append({"job": job, "sequence": one.sequence, "id": str(one.id), "body": body, "chain": chain})
+        self._watch.reached("before insert")
+        connection.execute(insert(EVENTS), rows)
+        return chain
+
+
+@dataclass(frozen=True)
+class KeptEvent:
+    """An event as it is kept: its written form and its chain hash."""
+
+    sequence: int
+    body: str
+    chain: bytes
+
+
+def kept_events(connection: Connection, job: str) -> tuple[KeptEvent, ...]:
+    """The events of a job as they are kept, in order."""
+    columns = select(EVENTS.c.sequence, EVENTS.c.body, EVENTS.c.chain)
+    rows = connection.execute(columns.where(EVENTS.c.job == job).order_by(EVENTS.c.sequence))
+    return tuple(KeptEvent(row.sequence, row.body, row.chain) for row in rows)
+
+
+def check_rows(job: str, rows: Sequence[KeptEvent], mark: Mark | None) -> None:
+    """Raise DamagedLogError unless the rows are gap-free, chained, and reach the high-water mark."""
+    advice = f"see `sparehand log verify {job}`, then `sparehand log rescue`"
+    chain = chain_start(job)
+    for place, row in enumerate(rows):
+        if row.sequence != place:
+            raise DamagedLogError(f"job {job} has lost event {place}; {advice}")
+        chain = chained(chain, row.body)
+        if chain != row.chain:
+            raise DamagedLogError(f"job {job}: event {place} is not what was written; {advice}")
+        if mark and mark.sequence == place and mark.chain != chain:
+            raise DamagedLogError(f"job {job}: event {place} was exchanged after it was written; {advice}")
+    if mark and mark.sequence >= len(rows):
+        raise DamagedLogError(f"job {job} has lost its events {len(rows)} to {mark.sequence}; {advice}")
+
+
+def _keep_header(connection: Connection, job: str, recorded: Sequence[Recorded]) -> None:
+    first = recorded[0]
+    if isinstance(first.event, JobOpened):
+        opened = {
+            "job": job,
+            "procedure": first.event.procedure.id,
+            "opened_at": first.at.wall.astimezone(UTC).isoformat(timespec="microseconds"),
+            "technician": People(connection).id_of(first.event.technician),
+            "vehicle": first.event.vehicle.name,
+        }
+        connection.execute(insert(JOBS).values(opened))
+    before = connection.scalar(select(JOBS.c.closed_batch).where(JOBS.c.job == job))
+    after = closed_batch(recorded, before)
+    if after != before:
+        connection.execute(update(JOBS).where(JOBS.c.job == job).values(closed_batch=after))
+
+
+def _header(row: Row[Any], people: People) -> JobHeader:
+    return JobHeader(
+        id=row.job,
+        procedure=row.procedure,
+        opened_at=datetime.fromisoformat(row.opened_at).astimezone(),
+        open=row.closed_batch is None,
+        technician=people.name_of(row.technician),
+        vehicle=row.vehicle,
+    )

@@ -1,0 +1,91 @@
+"""Generated events: every class of event, discovered, with values drawn by the types of its fields."""
+
+from __future__ import annotations
+
+import dataclasses
+from datetime import datetime, timedelta, timezone
+from types import NoneType, UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+from uuid import UUID
+
+from annotated_types import Ge, Gt, Le
+from hypothesis import strategies as st
+from pydantic import BaseModel
+
+from log.demo import PROCEDURE
+from sparehand.clock import Moment
+from sparehand.job.events import Event, Fact, JobOpened, Recorded
+from sparehand.procedures.model import Procedure
+
+EVENT_CLASSES: tuple[type[Fact], ...] = get_args(get_args(Event)[0])
+"""Every class of event there is."""
+
+_TEXT = st.text(st.characters(codec="utf-8"), max_size=12)
+_ZONES = st.integers(-14 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(minutes=minutes)))
+_WALLS = st.datetimes(min_value=datetime(2001, 1, 1), max_value=datetime(2100, 1, 1), timezones=_ZONES)
+
+
+def moments() -> st.SearchStrategy[Moment]:
+    """Any reading of the clocks."""
+    return st.builds(Moment, wall=_WALLS, steady_ms=st.integers(0, 2**53), run=_TEXT)
+
+
+def events(kind: type[Fact] | None = None) -> st.SearchStrategy[Any]:
+    """Any event, or any of one class."""
+    return st.one_of([_of_model(one) for one in EVENT_CLASSES]) if kind is None else _of_model(kind)
+
+
+@st.composite
+def histories(draw: st.DrawFn, job: str = "261125-k7qm", at_most: int = 6) -> tuple[Recorded, ...]:
+    """A job's events as a log may hold them: an opening, then anything, each with any envelope."""
+    told = [draw(events(JobOpened)), *draw(st.lists(events(), max_size=at_most - 1))]
+    return tuple(
+        Recorded(
+            id=draw(st.uuids(version=4)),
+            job=job,
+            sequence=place,
+            batch=draw(st.integers(0, place)),
+            at=draw(moments()),
+            bench=draw(_TEXT),
+            technician=draw(_TEXT),
+            event=event,
+        )
+        for place, event in enumerate(told)
+    )
+
+
+def _of_model(model: type[Any]) -> st.SearchStrategy[Any]:
+    if model is Procedure:
+        return st.just(PROCEDURE)
+    fields = {name: _of(field.annotation, tuple(field.metadata)) for name, field in model.model_fields.items()}
+    return st.builds(model, **fields)
+
+
+def _of(kind: Any, limits: tuple[object, ...] = ()) -> st.SearchStrategy[Any]:
+    origin, within = get_origin(kind), get_args(kind)
+    if origin is Annotated:
+        return _of(within[0], within[1:])
+    if origin is Literal:
+        return st.sampled_from(within)
+    if origin in (Union, UnionType):
+        return st.one_of([_of(one, limits) for one in within])
+    if origin is tuple:
+        return st.lists(_of(within[0]), max_size=3).map(tuple)
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        return moments() if kind is Moment else _of_model(kind)
+    if dataclasses.is_dataclass(kind):
+        return st.builds(kind, **{name: _of(one) for name, one in get_type_hints(kind).items()})
+    return _of_plain(kind, limits)
+
+
+def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
+    low = next((limit.ge for limit in limits if isinstance(limit, Ge)), None)
+    above = next((limit.gt for limit in limits if isinstance(limit, Gt)), None)
+    high = next((limit.le for limit in limits if isinstance(limit, Le)), None)
+    lowest: Any = low if low is not None else above
+    if kind is float:
+        return st.floats(lowest, high, exclude_min=above is not None, allow_nan=False, allow_infinity=False)
+    if kind is int:
+        return st.integers(lowest if lowest is not None else -(2**53), high)
+    plain = {str: _TEXT, bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
+    return plain[kind]
