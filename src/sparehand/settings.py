@@ -1,0 +1,168 @@
+"""What a bench prefers: one commented file in the data folder, checked when it is read."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any, Literal
+
+import tomlkit
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from tomlkit.exceptions import ParseError
+
+from sparehand.errors import FailureError, InputError
+from sparehand.procedures.quantities import TorqueUnit
+
+SETTINGS_FILE = "settings.toml"
+
+Listening = Literal["always", "call", "key"]
+Sensitivity = Literal["careful", "normal", "eager"]
+AnswerLength = Literal["full", "terse"]
+Output = Literal["headset", "loudspeaker"]
+
+
+class Settings(BaseModel):
+    """Everything a bench can prefer; each has a default that works."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    torque_unit: TorqueUnit = "N·m"
+    answer_length: AnswerLength = "full"
+    idle_reminder_minutes: int = Field(default=20, ge=0, le=240)
+    voice: str | None = Field(default=None, max_length=100)
+    words_per_minute: int = Field(default=160, ge=80, le=300)
+    volume: float = Field(default=1.0, ge=0, le=1)
+    output: Output = "headset"
+    output_device: str | None = Field(default=None, max_length=200)
+    input_device: str | None = Field(default=None, max_length=200)
+    listening: Listening | None = None
+    call_word: str = Field(default="spare hand", pattern=r"^[a-z]+( [a-z]+)*$", max_length=40)
+    sensitivity: Sensitivity = "normal"
+    technician: str | None = Field(default=None, max_length=60)
+    bench: str = Field(default="bench 1", min_length=1, max_length=60)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _empty_is_default(cls, written: dict[str, Any]) -> dict[str, Any]:
+        return {key: value for key, value in written.items() if value != ""}
+
+
+_EXPLANATIONS: dict[str, str] = {
+    "torque_unit": "The unit in which torques are spoken and shown: N·m, lbf·ft, lbf·in or kgf·m.",
+    "answer_length": "full, or terse: the value alone, without the sentence around it.",
+    "idle_reminder_minutes": "After so many minutes without a word it asks whether the work is on hold; 0 is never.",
+    "voice": "The voice, by an id that `sparehand selfcheck` lists; empty is the first English one of this machine.",
+    "words_per_minute": "How fast it speaks: 80 to 300.",
+    "volume": "How loud it speaks: 0 to 1.",
+    "output": "headset, which lets you cut in by voice; or loudspeaker, where it does not listen while it speaks.",
+    "output_device": "The speaker's name or a part of it; empty is the system's default.",
+    "input_device": "The microphone's name or a part of it; empty is the system's default.",
+    "listening": "always, call (after the call word) or key; empty is what the speech engine can be trusted with.",
+    "call_word": "What comes before a command when it waits for a call, in small letters; two words are safer.",
+    "sensitivity": "careful (fewer false acts), normal, or eager (fewer repetitions).",
+    "technician": "The name that jobs are recorded under where none is given.",
+    "bench": "This bench's name in records that several benches share.",
+}
+
+
+def load_settings(folder: Path) -> Settings:
+    """The settings of a data folder; the defaults where it has no file.
+
+    Raises InputError, with file, line and key, for one that is wrong.
+    """
+    path = folder / SETTINGS_FILE
+    text = _read(path)
+    return Settings() if text is None else _checked(path, text)
+
+
+def write_default(folder: Path) -> Path:
+    """Write the default settings with an explanation of each key, unless there is a file already; gives its path."""
+    path = folder / SETTINGS_FILE
+    if not path.exists():
+        document = tomlkit.document()
+        document.add(tomlkit.comment("Sparehand's settings. A line that you remove falls back to its default."))
+        for key, value in Settings().model_dump().items():
+            document.add(tomlkit.nl())
+            document.add(tomlkit.comment(_EXPLANATIONS[key]))
+            document.add(key, "" if value is None else value)
+        _write(path, tomlkit.dumps(document))
+    return path
+
+
+def set_value(folder: Path, key: str, value: str | float) -> Settings:
+    """Change one setting, keep every comment, and give the settings as they are then.
+
+    Raises InputError for an unknown key or a value it does not take; the file is then as before.
+    """
+    if key not in Settings.model_fields:
+        raise InputError(f"there is no setting '{key}'; there are: {', '.join(Settings.model_fields)}")
+    path = write_default(folder)
+    text = _read(path) or ""
+    _checked(path, text)
+    document = tomlkit.parse(text)
+    document[key] = _as_written(key, value)
+    changed = tomlkit.dumps(document)
+    settings = _checked(path, changed)
+    _write(path, changed)
+    return settings
+
+
+def _as_written(key: str, value: str | float) -> Any:
+    """A value typed as text becomes the number that its key wants."""
+    default = getattr(Settings(), key)
+    if isinstance(value, str) and isinstance(default, (int, float)):
+        try:
+            return type(default)(value)
+        except ValueError:
+            return value
+    return value
+
+
+def _checked(path: Path, text: str) -> Settings:
+    try:
+        return Settings.model_validate(tomlkit.parse(text).unwrap())
+    except ParseError as error:
+        raise InputError(f"{path}:{error.line}: this line is not TOML; write key = value, text in quotes") from error
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        key = str(first["loc"][0])
+        raise InputError(f"{path}:{_line_of(key, text)}: {_complaint(key, first['type'], first['msg'])}") from error
+
+
+def _complaint(key: str, kind: str, message: str) -> str:
+    if kind == "extra_forbidden":
+        return f"there is no setting '{key}'; there are: {', '.join(Settings.model_fields)}"
+    return f"{key}: {message[0].lower()}{message[1:]}; {key} takes: {_EXPLANATIONS[key]}"
+
+
+def _line_of(key: str, text: str) -> int:
+    for number, line in enumerate(text.splitlines(), start=1):
+        if re.match(rf"\s*\[?[\"']?{re.escape(key)}\b", line):
+            return number
+    return 1
+
+
+def _read(path: Path) -> str | None:
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return None
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"{path}: not UTF-8 text; save it as UTF-8, or remove it to begin with the defaults"
+        ) from error
+    except OSError as error:
+        raise FailureError(f"{path}: cannot be read ({error.strerror}); mend its permissions or use --data") from error
+
+
+def _write(path: Path, text: str) -> None:
+    """Whole or not at all: a cut while writing leaves the file of before."""
+    partial = path.with_suffix(".partial")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        partial.write_text(text, encoding="utf-8")
+        partial.replace(path)
+    except OSError as error:
+        raise FailureError(
+            f"{path}: cannot be written ({error.strerror}); mend its permissions or use --data"
+        ) from error

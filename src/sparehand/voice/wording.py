@@ -1,0 +1,153 @@
+"""Values in words, for the voice and for the screen: the number first, digit by digit, its unit last."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from sparehand.procedures.quantities import TorqueUnit, TorqueValue
+
+_DIGITS = {
+    "0": "zero",
+    "1": "one",
+    "2": "two",
+    "3": "three",
+    "4": "four",
+    "5": "five",
+    "6": "six",
+    "7": "seven",
+    "8": "eight",
+    "9": "nine",
+    ".": "decimal",
+    "-": "minus",
+}
+_TORQUE_UNITS: dict[TorqueUnit, str] = {
+    "N·m": "newton metres",
+    "lbf·ft": "foot pounds",
+    "lbf·in": "inch pounds",
+    "kgf·m": "kilogram-force metres",
+}
+_UNITS: dict[str, str] = {
+    "mm": "millimetres",
+    "µm": "micrometres",
+    "cm": "centimetres",
+    "m": "metres",
+    "in": "inches",
+    "°": "degrees",
+    "%": "percent",
+    "bar": "bar",
+    "kPa": "kilopascals",
+    "V": "volts",
+    "A": "amperes",
+    "°C": "degrees Celsius",
+    "N": "newtons",
+    "g": "grams",
+    "kg": "kilograms",
+    "l": "litres",
+    "ml": "millilitres",
+    "min": "minutes",
+    "s": "seconds",
+    "km": "kilometres",
+    **{str(unit): words for unit, words in _TORQUE_UNITS.items()},
+}
+_CONFUSABLE = frozenset(range(13, 20)) | frozenset(range(30, 100, 10))
+
+
+def number_shown(value: float) -> str:
+    """The number as written: at most four decimals, none where they are zero, never an exponent."""
+    written = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if written in ("", "-0") else written
+
+
+def digits_spoken(written: str) -> str:
+    """A written number digit by digit, the point as "decimal".
+
+    The way of ICAO Annex 10, volume II, 5.2.1.4 with everyday names of the digits. Raises ValueError for
+    anything but digits, a point and a leading minus.
+    """
+    if not re.fullmatch(r"-?\d+(\.\d+)?", written):
+        raise ValueError(f"'{written}' is no number written in digits")
+    return " ".join(_DIGITS[sign] for sign in written)
+
+
+def number_spoken(count: int) -> str:
+    """An ordinary whole number in words, but digit by digit where teens and tens are mistaken for each other.
+
+    Fifteen is heard as fifty (ISMP 2001, whose advice is "one five"); so 13 to 19 and 30, 40 … 90 are spelled out.
+    """
+    if count in _CONFUSABLE:
+        return digits_spoken(str(count))
+    from num2words import num2words
+
+    words: str = num2words(count, lang="en")
+    return words.replace("-", " ").replace(",", "")
+
+
+def counted(count: int, thing: str, things: str | None = None) -> str:
+    """A number of things in words: "one bolt", "four bolts"."""
+    return f"{number_spoken(count)} {thing if count == 1 else things or thing + 's'}"
+
+
+def torque_spoken(torque: TorqueValue) -> str:
+    """A torque for the voice: "one one zero newton metres"."""
+    return quantity_spoken(torque.value, torque.unit)
+
+
+def torque_shown(torque: TorqueValue) -> str:
+    """A torque for the screen: "110 N·m"."""
+    return f"{number_shown(torque.value)} {torque.unit}"
+
+
+def quantity_spoken(value: float, unit: str) -> str:
+    """A measured value for the voice, its unit last; a unit without a known name is said as written."""
+    return f"{digits_spoken(number_shown(value))} {_UNITS.get(unit, unit)}".rstrip()
+
+
+def quantity_shown(value: float, unit: str) -> str:
+    """A measured value for the screen."""
+    return f"{number_shown(value)} {unit}".rstrip()
+
+
+def size_spoken(millimetres: float) -> str:
+    """A tool's size: "one eight millimetres"."""
+    return quantity_spoken(millimetres, "mm")
+
+
+def thread_spoken(thread: str) -> str:
+    """A metric thread such as M12x1.5: "M one two by one decimal five"."""
+    match = re.fullmatch(r"M(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?", thread)
+    if match is None:
+        return thread
+    pitch = f" by {digits_spoken(match[2])}" if match[2] else ""
+    return f"M {digits_spoken(match[1])}{pitch}"
+
+
+def angle_spoken(degrees: float) -> str:
+    """An angle: "nine zero degrees"."""
+    return quantity_spoken(degrees, "°")
+
+
+def duration_spoken(seconds: float) -> str:
+    """A duration: "one hour twelve minutes"; under a minute in seconds, else to the whole minute nearest."""
+    if seconds < 60:
+        return counted(int(seconds), "second")
+    minutes = round(seconds / 60)
+    parts = [(minutes // 60, "hour"), (minutes % 60, "minute")]
+    return " ".join(counted(count, name) for count, name in parts if count)
+
+
+def duration_shown(seconds: float) -> str:
+    """A duration for the screen: "1 h 12 min", "40 s"; rounded as it is spoken."""
+    if seconds < 60:
+        return f"{int(seconds)} s"
+    minutes = round(seconds / 60)
+    parts = [(minutes // 60, "h"), (minutes % 60, "min")]
+    return " ".join(f"{count} {name}" for count, name in parts if count)
+
+
+def listed(items: Sequence[str]) -> str:
+    """Things in a row: "a", "a and b", "a, b and c"; "none" where there is nothing."""
+    if not items:
+        return "none"
+    *front, last = items
+    return f"{', '.join(front)} and {last}" if front else last
