@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
+
+from sparehand.voice import wording
 
 Tone = Literal["heard", "refused", "not understood", "timer", "lapsed"]
 
@@ -14,6 +17,10 @@ class Line:
 
     spoken: str
     shown: str
+
+    def framed(self, before: str = "", after: str = "") -> Line:
+        """The same line with words before and after it."""
+        return Line(f"{before}{self.spoken}{after}", f"{before}{self.shown}{after}")
 
 
 @dataclass(frozen=True)
@@ -37,3 +44,19 @@ class Answer:
 def plain(text: str) -> Line:
     """A sentence that is spoken as it is shown."""
     return Line(text, text)
+
+
+def together(lines: Iterable[Line], between: str) -> Line:
+    """Several lines as one, with `between` between them."""
+    parts = tuple(lines)
+    return Line(between.join(part.spoken for part in parts), between.join(part.shown for part in parts))
+
+
+def quantity(value: float, unit: str) -> Line:
+    """A value with its unit: digit by digit for the ear, as written for the eye."""
+    return Line(wording.quantity_spoken(value, unit), wording.quantity_shown(value, unit))
+
+
+def duration(seconds: float) -> Line:
+    """A duration, for ear and eye."""
+    return Line(wording.duration_spoken(seconds), wording.duration_shown(seconds))

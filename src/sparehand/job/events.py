@@ -57,7 +57,7 @@ class Question(Fact):
     "yes" would do.
     """
 
-    kind: Literal["reading", "measurement", "close", "skip warning", "restart tightening", "gap"]
+    kind: Literal["reading", "measurement", "close", "skip warning", "restart tightening"]
     about: str
     side: Side | None = None
     torque: TorqueValue | None = None

@@ -119,7 +119,7 @@ def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
     for id in step.removes:
         fastenings[FastenerKey(id, key.at.side)] = removed(plan.procedure.fastener(id))
         renewed -= {(id, key.at.side)}
-    for id in step.fits:
+    for id in (*step.slackens, *step.fits):
         fastenings[FastenerKey(id, key.at.side)] = hand_tight(plan.procedure.fastener(id))
     return replace(
         progress,

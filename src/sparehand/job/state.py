@@ -12,7 +12,7 @@ from sparehand.job.events import Recorded
 from sparehand.job.fasteners import LooseFastener, loose_list
 from sparehand.job.ledger import Label, Ledger
 from sparehand.job.progress import Progress, advance, interrupted
-from sparehand.procedures.model import Step
+from sparehand.procedures.model import Side, Step
 from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
 
 
@@ -48,6 +48,11 @@ class JobState:
     def phase(self) -> PlannedPhase:
         """The present phase."""
         return self.plan.phase(self.progress.at.at)
+
+    @property
+    def side(self) -> Side | None:
+        """The present side, where the phase has one."""
+        return self.progress.at.at.side
 
     @property
     def loose(self) -> tuple[LooseFastener, ...]:

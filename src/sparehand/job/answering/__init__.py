@@ -1,0 +1,1 @@
+"""How each answer is worded, by what it is about. Every function here is pure."""

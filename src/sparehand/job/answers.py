@@ -1,0 +1,143 @@
+"""What is said and shown after a command: a pure function of the state it led to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sparehand.clock import Moment
+from sparehand.job.answer import Answer, Line, Tone, plain
+from sparehand.job.answering import asking, here, overview
+from sparehand.job.decision import Decision, Refusal, Tell
+from sparehand.job.experience import Experience
+from sparehand.job.state import JobState
+
+_UNIT_NAMES = {"N·m": "newton metres", "lbf·ft": "foot pounds", "lbf·in": "inch pounds", "kgf·m": "kilogram metres"}
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What an answer may draw on beside the state: time, experience, the answer before, and the phrases of now."""
+
+    now: Moment
+    experience: Experience
+    last: Answer
+    phrases: tuple[str, ...] = ()
+
+
+Wording = Callable[[JobState, Tell, Setting], tuple[Line, ...]]
+
+
+def answer(state: JobState, decision: Decision, setting: Setting) -> Answer:
+    """The answer to a decision, in the state after its events. Only a tick that brought nothing says nothing."""
+    reply = decision.reply
+    if isinstance(reply, Refusal):
+        again = asking.question(state)
+        return Answer((plain(reply.why), *(again or (plain(f"Say {reply.instead}."),))), tone="refused")
+    if reply.topic == "again":
+        return setting.last if setting.last.lines else Answer(here.step(state), tone="heard")
+    return Answer(_WORDINGS[reply.topic](state, reply, setting), tone=_TONES.get(reply.topic, "heard"))
+
+
+def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
+    return lambda state, _reply, _setting: wording(state)
+
+
+def _fixed(text: str) -> Wording:
+    return lambda _state, _reply, _setting: (plain(text),)
+
+
+def _undone(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain(f"Taken back: {reply.about}."), *here.step(state))
+
+
+def _understood(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain("Understood."), *here.step(state))
+
+
+def _restarted(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain("From stage one, slackened first."), *here.done(state))
+
+
+def _open_or_done(opening: Callable[[Tell], str]) -> Wording:
+    """A short word for what was recorded, then what the step still needs."""
+    return lambda state, reply, _setting: (plain(opening(reply)), *here.done(state))
+
+
+def _condition(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    if reply.about == "lifted":
+        return (plain("Off its wheels. Ride height has ended."),)
+    name = state.plan.procedure.condition(reply.about).name
+    return (plain(f"At {name}."), *here.done(state))
+
+
+def _back_to_work(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain("Back to work."), *here.step(state))
+
+
+def _out_of_limits(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain("Out of limits. Written down, the fastener stays open."), *here.after_confirming(state))
+
+
+def _lapsed(_state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain("No answer, so nothing was changed. It stays on the list."),)
+
+
+def _rang(_state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain(f"Time is up: {reply.about}."),)
+
+
+def _help(_state: JobState, _reply: Tell, setting: Setting) -> tuple[Line, ...]:
+    return (plain("You can say: " + ", ".join(setting.phrases) + "."),)
+
+
+def _parked(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+    return (plain("Parked."), *overview.standing(state))
+
+
+_WORDINGS: dict[str, Wording] = {
+    "arrived": _here(here.arrival),
+    "step": _here(here.step),
+    "confirmed": _here(lambda state: (plain("Confirmed."), *here.after_confirming(state))),
+    "done": _here(here.done),
+    "torque": lambda state, reply, _setting: here.torque(state, reply.unit),
+    "size": _here(here.sizes),
+    "what next": _here(here.what_next),
+    "loose": _here(overview.loose),
+    "where": _here(overview.where),
+    "skipped": _here(overview.skipped),
+    "parts": _here(overview.parts),
+    "time": lambda state, _reply, setting: overview.time_check(state, setting.now, setting.experience),
+    "warning": _here(here.warnings),
+    "understood": _understood,
+    "timers": lambda state, _reply, setting: overview.timers(state, setting.now),
+    "undone": _undone,
+    "question": _here(asking.question),
+    "answered no": _here(lambda state: (plain("Left as it was."), *here.step(state))),
+    "finding": _open_or_done(lambda reply: f"Written down: {reply.about}."),
+    "measured": _here(lambda state: (*asking.measured(state), *here.done(state))),
+    "out of limits": _out_of_limits,
+    "renewed": _open_or_done(lambda _reply: "New, written down."),
+    "mark": _open_or_done(lambda reply: f"Mark {reply.about}."),
+    "condition": _condition,
+    "gate": _open_or_done(lambda _reply: "Checked."),
+    "departure": _open_or_done(lambda _reply: "Cannot tighten, written down. Its torque is withheld."),
+    "restarted": _restarted,
+    "hold": lambda _state, reply, _setting: (plain(f"On hold for {reply.about}."),),
+    "back to work": _back_to_work,
+    "snag": lambda _state, reply, _setting: (plain(f"Snag: {reply.about}. Its time is kept apart."),),
+    "snag over": lambda _state, reply, _setting: (plain(f"Snag over: {reply.about}."),),
+    "timer": lambda state, _reply, setting: overview.timers(state, setting.now),
+    "timer stopped": lambda _state, reply, _setting: (plain(f"Stopped: {reply.about}."),),
+    "rang": _rang,
+    "lapsed": _lapsed,
+    "unit": lambda _state, reply, _setting: (plain(f"Torques in {_UNIT_NAMES[reply.unit or 'N·m']}."),),
+    "gap": lambda _state, reply, _setting: (plain(f"The gap was {reply.about}, written down."),),
+    "quiet": _fixed(""),
+    "help": _help,
+    "parked": _parked,
+    "closed": _here(overview.closing),
+    "nothing": lambda _state, _reply, _setting: (),
+}
+
+_TONES: dict[str, Tone | None] = {"rang": "timer", "lapsed": "lapsed", "nothing": None}

@@ -1,0 +1,1 @@
+"""How each command is decided, by what it concerns. Every function here is pure."""

@@ -1,0 +1,113 @@
+"""Answering questions, taking back, leaving and closing: what has lasting effect."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.deciding.tightening import within_limits
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import (
+    Event,
+    JobClosed,
+    JobParked,
+    MeasurementRecorded,
+    OutOfLimitsRead,
+    Question,
+    QuestionAnswered,
+    QuestionAsked,
+    StepReached,
+    TighteningConfirmed,
+    TighteningRestarted,
+    Undone,
+    WarningSkipped,
+)
+from sparehand.job.obligations import present_tightening
+from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
+from sparehand.job.state import JobState
+from sparehand.procedures.plan import FastenerKey
+
+
+def confirm(state: JobState, _command: c.Confirm, _context: Context) -> Decision:
+    """Yes to the open question."""
+    if state.progress.question is None:
+        return refuse("No question is open.", "where am i")
+    question = state.progress.question.question
+    match question.kind:
+        case "reading":
+            return _confirm_reading(state, question)
+        case "measurement":
+            return _confirm_measurement(question)
+        case "close":
+            return _close_now(state, question)
+        case "skip warning":
+            return _skip_now(state, question)
+        case "restart tightening":
+            fastener = FastenerKey(question.about.split("/")[0], question.side)
+            return tell("restarted", TighteningRestarted(fastener=fastener))
+
+
+def refuse_question(state: JobState, _command: c.Refuse, _context: Context) -> Decision:
+    """No to the open question: nothing is changed."""
+    if state.progress.question is None:
+        return refuse("No question is open.", "where am i")
+    return tell("answered no", QuestionAnswered(answer="no"))
+
+
+def undo(state: JobState, _command: c.Undo, _context: Context) -> Decision:
+    """Take back what was recorded last."""
+    if not state.undo:
+        return refuse("There is nothing to undo.", "where am i")
+    point = state.undo[-1]
+    return tell("undone", Undone(batch=point.batch), about=point.event.kind)
+
+
+def park(state: JobState, _command: c.Park, _context: Context) -> Decision:
+    """Leave the job for later, saying what stands open."""
+    if state.progress.parked:
+        return refuse("The job is parked already.", "back to work")
+    return tell("parked", JobParked(safe_to_drive=safe_to_drive(state)))
+
+
+def close(state: JobState, command: c.Close, _context: Context) -> Decision:
+    """End the job after a yes; with anything open only for a reason, which the record shows."""
+    left = open_items(state)
+    if left and command.reason is None:
+        return refuse(f"The job cannot close. {left[0]}", "what is loose, or close with a reason")
+    question = Question(kind="close", about=command.reason or "")
+    return tell("question", QuestionAsked(question=question))
+
+
+def _confirm_reading(state: JobState, question: Question) -> Decision:
+    present = present_tightening(state)
+    if present is None or str(present.key) != question.about or question.torque is None:
+        return tell("answered no", QuestionAnswered(answer="no"))
+    if not within_limits(present, question.torque):
+        read = OutOfLimitsRead(fastener=present.key, stage=present.stage, achieved=question.torque)
+        return tell("out of limits", read)
+    done = TighteningConfirmed(
+        fastener=present.key,
+        stage=present.stage,
+        count=1,
+        method="instrument read",
+        achieved=question.torque,
+    )
+    return tell("confirmed", done)
+
+
+def _confirm_measurement(question: Question) -> Decision:
+    event = MeasurementRecorded(
+        measurement=question.about, side=question.side, value=question.value or 0.0, unit=question.unit or ""
+    )
+    return tell("measured", event)
+
+
+def _close_now(state: JobState, question: Question) -> Decision:
+    left = (*open_items(state), *undone_steps(state))
+    return tell("closed", JobClosed(reason=question.about, left_open=left))
+
+
+def _skip_now(state: JobState, question: Question) -> Decision:
+    following = state.plan.after(state.progress.at)
+    skipped: list[Event] = [WarningSkipped(warning=question.about, side=question.side)]
+    if following is not None:
+        skipped.append(StepReached(step=following, skipped=(state.progress.at,)))
+    return tell("arrived", *skipped)

@@ -1,0 +1,120 @@
+"""Moving through the steps: next, back, skip, go to."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import ConditionChanged, Event, Question, QuestionAsked, StepDone, StepReached, TimerStarted
+from sparehand.job.obligations import Obligation, obligations
+from sparehand.job.state import JobState
+from sparehand.procedures.plan import StepKey
+
+
+def next_step(state: JobState, _command: c.Next, _context: Context) -> Decision:
+    """Move on, counting the present step as done; ask instead where something is open."""
+    open_now = obligations(state)
+    if open_now:
+        return ask_for(open_now[0])
+    here = state.progress.at
+    following = state.plan.after(here)
+    if following is not None:
+        return tell("arrived", *_leaving(state, following))
+    if here not in state.progress.done:
+        return tell("done", StepDone(step=here), *_finishing(state))
+    return _at_the_end(state)
+
+
+def mark_step_done(state: JobState) -> Decision:
+    """Confirm the present step, which has nothing open."""
+    here = state.progress.at
+    if here in state.progress.done:
+        return refuse("This step is done already.", "next")
+    return tell("done", StepDone(step=here), *_finishing(state))
+
+
+def next_phase(state: JobState, _command: c.NextPhase, _context: Context) -> Decision:
+    """Leave the phase; what was not done in it is skipped, not forgotten."""
+    open_now = obligations(state)
+    if open_now:
+        return ask_for(open_now[0])
+    here = state.progress.at
+    places = [planned.key for planned in state.plan.phases]
+    following = places.index(here.at) + 1
+    if following >= len(places):
+        return _at_the_end(state)
+    target = state.plan.phases[following].step_keys()[0]
+    left = tuple(
+        key for key in state.phase.step_keys() if key not in state.progress.done and key != here and _after(key, state)
+    )
+    return tell("arrived", *_leaving(state, target, skipped=left))
+
+
+def go_back(state: JobState, _command: c.GoBack, _context: Context) -> Decision:
+    """To the step before, without finishing this one."""
+    before = state.plan.before(state.progress.at)
+    if before is None:
+        return refuse("This is the first step.", "repeat")
+    return tell("arrived", StepReached(step=before))
+
+
+def skip_step(state: JobState, _command: c.SkipStep, _context: Context) -> Decision:
+    """Leave this step for later; past an unread warning only after a yes."""
+    following = state.plan.after(state.progress.at)
+    if following is None:
+        return refuse("This is the last step.", "close the job")
+    open_now = obligations(state)
+    if open_now and open_now[0].duty == "warning":
+        question = Question(kind="skip warning", about=open_now[0].about, side=state.side)
+        return tell("question", QuestionAsked(question=question))
+    return tell("arrived", StepReached(step=following, skipped=(state.progress.at,)))
+
+
+def go_to(state: JobState, command: c.GoTo, _context: Context) -> Decision:
+    """To the first open step of a phase, on this side if it has one."""
+    wanted = [planned for planned in state.plan.phases if planned.key.phase == command.phase]
+    if not wanted:
+        return refuse("That phase is not part of this job.", "where am i")
+    planned = next((phase for phase in wanted if phase.key.side == state.side), wanted[0])
+    keys = planned.step_keys()
+    target = next((key for key in keys if key not in state.progress.done), keys[0])
+    return tell("arrived", StepReached(step=target))
+
+
+def go_to_skipped(state: JobState, _command: c.GoToSkipped, _context: Context) -> Decision:
+    """To the first step that was skipped."""
+    if not state.progress.skipped:
+        return refuse("Nothing was skipped.", "what is loose")
+    return tell("arrived", StepReached(step=state.progress.skipped[0]))
+
+
+def ask_for(obligation: Obligation) -> Decision:
+    """Refuse to go on, saying what is open."""
+    return refuse(obligation.asks, obligation.instead)
+
+
+def _leaving(state: JobState, target: StepKey, skipped: tuple[StepKey, ...] = ()) -> tuple[Event, ...]:
+    here = state.progress.at
+    if here in state.progress.done:
+        return (StepReached(step=target, skipped=skipped),)
+    return (StepReached(step=target, finished=here, skipped=skipped), *_finishing(state))
+
+
+def _finishing(state: JobState) -> tuple[Event, ...]:
+    """What follows from finishing the present step: its wait begins, a condition ends."""
+    step = state.step
+    found: list[Event] = []
+    if step.timer and all(timer.name != step.timer.name for timer in state.progress.timers):
+        found.append(TimerStarted(name=step.timer.name, minutes=step.timer.minutes))
+    if step.ends and step.ends in state.progress.conditions:
+        found.append(ConditionChanged(condition=step.ends, holds=False))
+    return tuple(found)
+
+
+def _after(key: StepKey, state: JobState) -> bool:
+    return state.plan.steps.index(key) > state.plan.steps.index(state.progress.at)
+
+
+def _at_the_end(state: JobState) -> Decision:
+    if state.progress.skipped:
+        return refuse("That was the last step, but some were skipped.", "go to skipped")
+    return refuse("That was the last step.", "close the job")

@@ -1,0 +1,102 @@
+"""Writing down what was seen and done: warnings, findings, parts, marks, conditions, gates, the unit."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.deciding.moving import ask_for
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import (
+    ConditionChanged,
+    FindingRecorded,
+    GatePassed,
+    MarkFound,
+    MarkMade,
+    PartRenewed,
+    UnitChosen,
+    WarningUnderstood,
+)
+from sparehand.job.obligations import obligations, to_renew
+from sparehand.job.state import JobState
+
+
+def understood(state: JobState, _command: c.Understood, _context: Context) -> Decision:
+    """The first open warning of the step is understood."""
+    for duty in obligations(state):
+        if duty.duty == "warning":
+            return tell("understood", WarningUnderstood(warning=duty.about, side=state.side), about=duty.about)
+    return refuse("No warning is open here.", "repeat")
+
+
+def finding(state: JobState, command: c.Finding, _context: Context) -> Decision:
+    """Answer the inspection of the step; a later answer replaces an earlier one."""
+    if state.step.inspect is None:
+        return refuse("This step asks for no inspection.", "repeat")
+    blocked = _warned(state)
+    if blocked:
+        return blocked
+    event = FindingRecorded(inspection=state.step.inspect.id, side=state.side, finding=command.answer)
+    return tell("finding", event, about=command.answer)
+
+
+def renewed(state: JobState, _command: c.Renewed, _context: Context) -> Decision:
+    """The use-once parts of the step are new."""
+    wanted = to_renew(state)
+    if not wanted:
+        return refuse("No use-once part is open here.", "which parts")
+    return tell("renewed", *(PartRenewed(part=id, side=state.side) for id in wanted))
+
+
+def mark_is_made(state: JobState, _command: c.MarkIsMade, _context: Context) -> Decision:
+    """The mark of the step is made."""
+    mark = state.step.makes_mark
+    if mark is None or (mark, state.side) in state.progress.marks:
+        return refuse("No mark is to be made here.", "repeat")
+    return _warned(state) or tell("mark", MarkMade(mark=mark, side=state.side), about="made")
+
+
+def mark_is_found(state: JobState, _command: c.MarkIsFound, _context: Context) -> Decision:
+    """The mark made earlier is found again."""
+    mark = state.step.finds_mark
+    if mark is None or state.progress.marks.get((mark, state.side)) == "found":
+        return refuse("No mark is to be found here.", "repeat")
+    return _warned(state) or tell("mark", MarkFound(mark=mark, side=state.side), about="found")
+
+
+def at_ride_height(state: JobState, _command: c.AtRideHeight, _context: Context) -> Decision:
+    """The vehicle stands at ride height, or the step's own condition is established."""
+    known = [condition.id for condition in state.plan.procedure.conditions]
+    condition = state.step.establishes or ("ride-height" if "ride-height" in known else None)
+    if condition is None:
+        return refuse("This procedure has no ride height to wait for.", "what next")
+    if condition in state.progress.conditions:
+        return refuse("That holds already.", "next")
+    return _warned(state) or tell("condition", ConditionChanged(condition=condition, holds=True), about=condition)
+
+
+def lifted(state: JobState, _command: c.Lifted, _context: Context) -> Decision:
+    """The vehicle is off its wheels: no condition holds any longer."""
+    if not state.progress.conditions:
+        return refuse("The vehicle is not at ride height.", "where am i")
+    events = (ConditionChanged(condition=id, holds=False) for id in sorted(state.progress.conditions))
+    return tell("condition", *events, about="lifted")
+
+
+def check_passed(state: JobState, _command: c.CheckPassed, _context: Context) -> Decision:
+    """The gate of the step is passed, once all else at the step is answered."""
+    open_now = obligations(state)
+    if not any(duty.duty == "gate" for duty in open_now):
+        return refuse("No check is open at this step.", "next")
+    if open_now[0].duty != "gate":
+        return ask_for(open_now[0])
+    return tell("gate", GatePassed(gate=open_now[0].about), about=open_now[0].about)
+
+
+def use_unit(_state: JobState, command: c.UseUnit, _context: Context) -> Decision:
+    """Torques are spoken in this unit from now on."""
+    return tell("unit", UnitChosen(unit=command.unit), unit=command.unit)
+
+
+def _warned(state: JobState) -> Decision | None:
+    """An open warning comes before anything that is recorded at the step."""
+    open_now = obligations(state)
+    return ask_for(open_now[0]) if open_now and open_now[0].duty == "warning" else None

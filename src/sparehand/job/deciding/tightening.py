@@ -1,0 +1,113 @@
+"""Tightening: confirming stages, readings off an instrument, departures, beginning again."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.deciding.moving import ask_for, mark_step_done
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import (
+    DepartureRecorded,
+    Question,
+    QuestionAsked,
+    TighteningConfirmed,
+    TighteningMethod,
+)
+from sparehand.job.obligations import (
+    PresentTightening,
+    obligations,
+    present_tightening,
+    unknown_angle,
+    unmet_condition,
+)
+from sparehand.job.state import JobState
+from sparehand.procedures.plan import FastenerKey
+from sparehand.procedures.quantities import DEFAULT_TOLERANCE_PERCENT, TorqueValue
+
+
+def mark_done(state: JobState, command: c.MarkDone, _context: Context) -> Decision:
+    """Confirm the present tightening stage, or the step where nothing is to be tightened."""
+    open_now = obligations(state)
+    before_tightening = [duty for duty in open_now if duty.duty not in ("tightening", "gate")]
+    if before_tightening:
+        return ask_for(before_tightening[0])
+    present = present_tightening(state)
+    if present is None:
+        return ask_for(open_now[0]) if open_now else mark_step_done(state)
+    hindered = _hindered(state, present)
+    if hindered:
+        return hindered
+    count = command.count or present.remaining
+    if count > present.remaining:
+        return refuse(f"Only {present.remaining} remain at this stage.", "mark done, and how many")
+    method: TighteningMethod = "angle turned" if present.target.angle_degrees else "clicked at setting"
+    return tell("confirmed", TighteningConfirmed(fastener=present.key, stage=present.stage, count=count, method=method))
+
+
+def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
+    """A value read off an instrument: it is read back and counts only when confirmed."""
+    value = float(command.digits)
+    blocking = [duty for duty in obligations(state) if duty.duty in ("warning", "mark to make")]
+    if blocking:
+        return ask_for(blocking[0])
+    measure = state.step.measure
+    if measure and (measure.id, state.side) not in state.progress.measurements:
+        question = Question(kind="measurement", about=measure.id, side=state.side, value=value, unit=measure.unit)
+        return tell("question", QuestionAsked(question=question))
+    present = present_tightening(state)
+    if present is None:
+        return refuse("There is nothing to read at this step.", "next")
+    hindered = _hindered(state, present)
+    if hindered:
+        return hindered
+    if present.target.torque is None:
+        return refuse("This stage is an angle, not a torque.", "mark done")
+    if value <= 0:
+        return refuse("A torque reading is more than zero.", "torque reading, and the digits")
+    torque = TorqueValue(value=min(value, 10_000), unit=state.progress.unit)
+    question = Question(kind="reading", about=str(present.key), side=state.side, torque=torque)
+    return tell("question", QuestionAsked(question=question))
+
+
+def within_limits(present: PresentTightening, achieved: TorqueValue) -> bool:
+    """Whether a reading lies within the tolerance of the stage, or within the default where none is stated."""
+    target = present.target
+    if target.torque is None:
+        return False
+    share = (target.tolerance_percent or DEFAULT_TOLERANCE_PERCENT) / 100
+    return abs(achieved.newton_metres - target.torque.newton_metres) <= target.torque.newton_metres * share + 1e-9
+
+
+def cannot_tighten(state: JobState, _command: c.CannotTighten, _context: Context) -> Decision:
+    """Leave the procedure for the present fastener: its torque is withheld and it stays on the list."""
+    present = present_tightening(state)
+    if present is None:
+        return refuse("There is nothing to tighten at this step.", "what is loose")
+    return tell("departure", DepartureRecorded(departure="cannot tighten", fastener=present.key))
+
+
+def start_tightening(state: JobState, _command: c.StartTightening, _context: Context) -> Decision:
+    """Begin the present fastener again at its first stage, after a yes."""
+    key = _restartable(state)
+    if key is None:
+        return refuse("There is nothing to tighten at this step.", "what is loose")
+    question = Question(kind="restart tightening", about=str(key), side=key.side)
+    return tell("question", QuestionAsked(question=question))
+
+
+def _restartable(state: JobState) -> FastenerKey | None:
+    present = present_tightening(state)
+    if present:
+        return present.key
+    return FastenerKey(state.step.tightens[0], state.side) if state.step.tightens else None
+
+
+def _hindered(state: JobState, present: PresentTightening) -> Decision | None:
+    """Why the present stage cannot be confirmed now, if it cannot."""
+    if present.angle_unknown:
+        return refuse(unknown_angle(present), "start tightening again")
+    if not state.plan.procedure.released:
+        return refuse("This procedure is not released; its torques are withheld.", "cannot tighten")
+    waits = unmet_condition(state, present.target)
+    if waits:
+        return refuse(f"{present.fastener.name} waits for {waits}.", "skip this step, and come back")
+    return None

@@ -1,0 +1,173 @@
+"""What the present step still has to be answered for: the things that `next` never answers by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from sparehand.job.fasteners import hand_tight, is_final, present_stage
+from sparehand.job.state import JobState
+from sparehand.procedures.model import Fastener, Procedure, Stage
+from sparehand.procedures.plan import FastenerKey
+
+Duty = Literal[
+    "warning",
+    "mark to make",
+    "mark to find",
+    "inspection",
+    "measurement",
+    "renewal",
+    "condition",
+    "tightening",
+    "gate",
+]
+
+
+@dataclass(frozen=True)
+class Obligation:
+    """One open thing of the step: what it is about, the sentence that asks for it, and what to say."""
+
+    duty: Duty
+    about: str
+    asks: str
+    instead: str
+
+
+@dataclass(frozen=True)
+class PresentTightening:
+    """The fastener to tighten now and the stage it is at."""
+
+    key: FastenerKey
+    fastener: Fastener
+    stage: int
+    remaining: int
+    angle_unknown: bool
+
+    @property
+    def target(self) -> Stage:
+        """The stage as the procedure gives it."""
+        return self.fastener.tightening[self.stage]
+
+
+def obligations(state: JobState) -> tuple[Obligation, ...]:
+    """What is open at the present step, in the order in which it has to be answered."""
+    return (
+        *_warnings(state),
+        *_marks(state),
+        *_observations(state),
+        *_renewals(state),
+        *_condition(state),
+        *_tightenings(state),
+        *_gate(state),
+    )
+
+
+def present_tightening(state: JobState) -> PresentTightening | None:
+    """The first fastener of the step that is not final, where the technician has not left the procedure for it."""
+    return next(_open_tightenings(state), None)
+
+
+def name_of(procedure: Procedure, id: str) -> str:
+    """The name of a part or a fastener."""
+    names = {part.id: part.name for part in procedure.parts}
+    return names.get(id) or procedure.fastener(id).name
+
+
+def unmet_condition(state: JobState, stage: Stage) -> str | None:
+    """The name of the condition that the stage waits for, if it does not hold now."""
+    if stage.condition is None or stage.condition in state.progress.conditions:
+        return None
+    return state.plan.procedure.condition(stage.condition).name
+
+
+def to_renew(state: JobState) -> tuple[str, ...]:
+    """Ids of the step's use-once parts and fasteners that nobody has said are new."""
+    procedure, side = state.plan.procedure, state.side
+    step = state.step
+    fasteners = [id for id in dict.fromkeys((*step.fits, *step.tightens)) if procedure.fastener(id).use_once]
+    wanted = dict.fromkeys((*step.renews, *fasteners))
+    return tuple(id for id in wanted if (id, side) not in state.progress.renewed and not _departed(state, id))
+
+
+def _departed(state: JobState, id: str) -> bool:
+    fastening = state.progress.fastenings.get(FastenerKey(id, state.side))
+    return fastening is not None and fastening.departed
+
+
+def _open_tightenings(state: JobState) -> Iterator[PresentTightening]:
+    for id in state.step.tightens:
+        key = FastenerKey(id, state.side)
+        fastener = state.plan.procedure.fastener(id)
+        fastening = state.progress.fastenings.get(key, hand_tight(fastener))
+        stage = present_stage(fastener, fastening)
+        if stage is None or fastening.departed or is_final(fastener, fastening):
+            continue
+        remaining = fastener.quantity - fastening.reached[stage]
+        yield PresentTightening(key, fastener, stage, remaining, fastening.angle_unknown)
+
+
+def _warnings(state: JobState) -> Iterator[Obligation]:
+    for warning in state.step.warnings:
+        if (warning.id, state.side) not in state.progress.understood:
+            yield Obligation("warning", warning.id, f"Warning. {warning.text}", "warning understood")
+
+
+def _marks(state: JobState) -> Iterator[Obligation]:
+    step, side, marks = state.step, state.side, state.progress.marks
+    if step.makes_mark and (step.makes_mark, side) not in marks:
+        text = state.plan.procedure.mark(step.makes_mark).text
+        yield Obligation("mark to make", step.makes_mark, f"Mark first: {text}", "mark is made")
+    if step.finds_mark and marks.get((step.finds_mark, side)) != "found":
+        text = state.plan.procedure.mark(step.finds_mark).text
+        yield Obligation("mark to find", step.finds_mark, f"Find the mark again: {text}", "mark is found")
+
+
+def _observations(state: JobState) -> Iterator[Obligation]:
+    step, side = state.step, state.side
+    if step.inspect and (step.inspect.id, side) not in state.progress.findings:
+        yield Obligation(
+            "inspection", step.inspect.id, step.inspect.asks, "condition good, condition worn or condition replace"
+        )
+    if step.measure and (step.measure.id, side) not in state.progress.measurements:
+        yield Obligation("measurement", step.measure.id, step.measure.asks, "reading, and the digits")
+
+
+def _renewals(state: JobState) -> Iterator[Obligation]:
+    for id in to_renew(state):
+        name = name_of(state.plan.procedure, id)
+        yield Obligation("renewal", id, f"{name} is use-once and must be new.", "new part fitted")
+
+
+def _condition(state: JobState) -> Iterator[Obligation]:
+    id = state.step.establishes
+    if id and id not in state.progress.conditions:
+        condition = state.plan.procedure.condition(id)
+        yield Obligation("condition", id, condition.asks, f"at {condition.name}")
+
+
+def _tightenings(state: JobState) -> Iterator[Obligation]:
+    for present in _open_tightenings(state):
+        name = present.fastener.name
+        waits = unmet_condition(state, present.target)
+        if present.angle_unknown:
+            yield Obligation("tightening", str(present.key), unknown_angle(present), "start tightening again")
+        elif waits:
+            yield Obligation("tightening", str(present.key), f"{name} waits for {waits}.", "skip this step")
+        else:
+            yield Obligation("tightening", str(present.key), f"{name} is not confirmed.", "mark done")
+
+
+def _gate(state: JobState) -> Iterator[Obligation]:
+    id = state.step.passes_gate
+    if id and id not in state.progress.gates:
+        yield Obligation("gate", id, state.plan.procedure.gate(id).asks, "check passed")
+
+
+def unknown_angle(present: PresentTightening) -> str:
+    """What to do about an angle that was interrupted; never to turn it on."""
+    renew = " Fit a new one, it is use-once." if present.fastener.use_once else ""
+    return (
+        f"The angle of {present.fastener.name} was interrupted and is unknown. "
+        f"Slacken it and follow the maker's rule.{renew} Begin at stage one."
+    )

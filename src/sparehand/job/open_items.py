@@ -1,0 +1,74 @@
+"""What stands open on a job: what stops it from closing, and what stops the vehicle from moving."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sparehand.job.fasteners import LooseFastener
+from sparehand.job.obligations import name_of
+from sparehand.job.state import JobState
+from sparehand.procedures.model import Side
+from sparehand.procedures.plan import StepKey
+
+
+def open_items(state: JobState) -> tuple[str, ...]:
+    """One sentence for each thing that a job may not close with unless somebody gives a reason."""
+    return (
+        *(loose_sentence(entry) for entry in state.loose),
+        *(f"{name} is use-once and nobody said it is new." for name in _unrenewed(state)),
+        *(f"A warning of a finished step is not understood: {text}" for text in _unread(state)),
+        *(f"Not checked before moving the vehicle: {asks}" for asks in open_gates(state)),
+    )
+
+
+def loose_sentence(entry: LooseFastener) -> str:
+    """Where a loose fastener is and what state it is in."""
+    return f"{on_side(entry.fastener.name, entry.key.side)} is not final: {entry.state}."
+
+
+def open_gates(state: JobState) -> tuple[str, ...]:
+    """The gates of this run that are not passed, once anything was done to the vehicle."""
+    if not state.progress.done:
+        return ()
+    wanted = dict.fromkeys(
+        step.passes_gate for planned in state.plan.phases for step in planned.phase.steps if step.passes_gate
+    )
+    return tuple(state.plan.procedure.gate(id).asks for id in wanted if id not in state.progress.gates)
+
+
+def safe_to_drive(state: JobState) -> bool:
+    """Whether nothing is loose and every gate is passed."""
+    return not state.loose and not open_gates(state)
+
+
+def undone_steps(state: JobState) -> tuple[str, ...]:
+    """A sentence with the number of steps that were not done, if any."""
+    count = len(set(state.plan.steps) - state.progress.done)
+    return (f"{count} steps were not done.",) if count > 1 else ("One step was not done.",) if count else ()
+
+
+def on_side(name: str, side: Side | None) -> str:
+    """A name with its side."""
+    return f"{name}, {side}," if side else name
+
+
+def _done_steps(state: JobState) -> Iterator[StepKey]:
+    return (key for key in state.plan.steps if key in state.progress.done)
+
+
+def _unrenewed(state: JobState) -> Iterator[str]:
+    """Names of use-once things that a finished step put in without a word that they are new."""
+    procedure = state.plan.procedure
+    for key in _done_steps(state):
+        step = state.plan.step(key)
+        fasteners = [id for id in step.fits if procedure.fastener(id).use_once]
+        for id in dict.fromkeys((*step.renews, *fasteners)):
+            if (id, key.at.side) not in state.progress.renewed:
+                yield on_side(name_of(procedure, id), key.at.side)
+
+
+def _unread(state: JobState) -> Iterator[str]:
+    for key in _done_steps(state):
+        for warning in state.plan.step(key).warnings:
+            if (warning.id, key.at.side) not in state.progress.understood:
+                yield warning.text

@@ -1,0 +1,130 @@
+"""One job on this bench: a command goes in, its events are saved, and only then there is an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sparehand.clock import Moment
+from sparehand.ids import new_event_id
+from sparehand.job import events as e
+from sparehand.job.answer import Answer
+from sparehand.job.answers import Setting, answer
+from sparehand.job.commands import Command, Tick
+from sparehand.job.decide import decide
+from sparehand.job.decision import Context
+from sparehand.job.experience import Experience
+from sparehand.job.obligations import present_tightening
+from sparehand.job.state import JobState, apply, fold
+from sparehand.log.store import EventStore
+from sparehand.voice.phrases import Situation
+
+ALIVE_EVERY_MS = 60_000
+"""How often the bench writes that it still runs; the most that a power cut leaves unknown."""
+
+
+class JobSession:
+    """A job that is open on this bench. Events are durable before `respond` returns their answer."""
+
+    def __init__(self, store: EventStore, state: JobState, bench: str, experience: Experience | None = None) -> None:
+        self._store = store
+        self.state = state
+        self._bench = bench
+        self._experience = experience or Experience()
+        self._last = Answer()
+
+    @classmethod
+    def open(
+        cls,
+        store: EventStore,
+        job: str,
+        opened: e.JobOpened,
+        now: Moment,
+        bench: str,
+        experience: Experience | None = None,
+    ) -> JobSession:
+        """Begin a job. Raises FailureError where it cannot be saved."""
+        first = _record(job, 0, opened.technician, bench, now, (opened,))
+        store.append(job, 0, first)
+        return cls(store, fold(first), bench, experience)
+
+    @classmethod
+    def resume(
+        cls, store: EventStore, job: str, now: Moment, bench: str, experience: Experience | None = None
+    ) -> JobSession:
+        """Take an open job up again; the time since its last event is a gap until somebody says what it was."""
+        session = cls(store, fold(store.events(job)), bench, experience)
+        session._save((e.BenchStarted(),), now)
+        return session
+
+    @property
+    def over(self) -> bool:
+        """Whether the job is closed or parked, so that the bench has nothing left to hear."""
+        return self.state.progress.closed is not None or self.state.progress.parked
+
+    @property
+    def situations(self) -> frozenset[Situation]:
+        """What counts as said now."""
+        if self.state.progress.question:
+            return frozenset({"question"})
+        if self.state.progress.hold:
+            return frozenset({"hold"})
+        return frozenset({"working", "reading"}) if _reads(self.state) else frozenset({"working"})
+
+    def respond(self, command: Command, now: Moment, phrases: Sequence[str] = ()) -> Answer:
+        """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
+        decision = decide(self.state, command, Context(now, self._experience))
+        if decision.events:
+            self._save(decision.events, now)
+        setting = Setting(now, self._experience, self._last, tuple(phrases))
+        given = answer(self.state, decision, setting)
+        if given.lines:
+            self._last = given
+        return given
+
+    def tick(self, now: Moment) -> Answer:
+        """Let time pass: due timers ring, questions lapse, and now and then the bench writes that it is alive."""
+        given = self.respond(Tick(), now)
+        if self.state.ledger.latest.milliseconds_until(now) >= ALIVE_EVERY_MS and not self.over:
+            self._save((e.BenchAlive(),), now)
+        return given
+
+    def stop(self, now: Moment) -> None:
+        """Leave the job open in good order."""
+        if not self.over:
+            self._save((e.BenchStopped(),), now)
+
+    def _save(self, events: Sequence[e.Event], now: Moment) -> None:
+        state = self.state
+        recorded = _record(state.job, state.next_sequence, state.opened.technician, self._bench, now, events)
+        self._store.append(state.job, state.next_sequence, recorded)
+        for one in recorded:
+            state = apply(state, one)
+        self.state = state
+
+
+def _record(
+    job: str, sequence: int, technician: str, bench: str, now: Moment, events: Sequence[e.Event]
+) -> tuple[e.Recorded, ...]:
+    """Events of one decision in their envelopes."""
+    return tuple(
+        e.Recorded(
+            id=new_event_id(),
+            job=job,
+            sequence=sequence + place,
+            batch=sequence,
+            at=now,
+            bench=bench,
+            technician=technician,
+            event=event,
+        )
+        for place, event in enumerate(events)
+    )
+
+
+def _reads(state: JobState) -> bool:
+    """Whether a value may be read at the present step."""
+    measure = state.step.measure
+    if measure and (measure.id, state.side) not in state.progress.measurements:
+        return True
+    present = present_tightening(state)
+    return present is not None and present.target.torque is not None

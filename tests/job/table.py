@@ -1,0 +1,110 @@
+"""A job played at the table: commands in, events and answers out, time moved by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from uuid import UUID
+
+from sparehand.clock import HandClock, start_of_run
+from sparehand.job import events as e
+from sparehand.job.answer import Answer
+from sparehand.job.answers import Setting, answer
+from sparehand.job.commands import Command
+from sparehand.job.decide import decide
+from sparehand.job.decision import Context, Decision, Refusal
+from sparehand.job.experience import Experience
+from sparehand.job.state import JobState, apply
+from sparehand.places import bundled
+from sparehand.procedures.load import load_procedure
+from sparehand.procedures.model import Procedure, Side
+
+EXPERIENCE = Experience()
+
+
+def demo_procedure(name: str = "rear-suspension-joint") -> Procedure:
+    """A demonstration procedure."""
+    return load_procedure(bundled("procedures") / f"{name}.yaml").procedure
+
+
+@dataclass
+class Table:
+    """One job with its history; `do` plays a command a second after the one before."""
+
+    state: JobState
+    clock: HandClock
+    history: list[e.Recorded] = field(default_factory=list)
+    last: Answer = field(default_factory=Answer)
+    decision: Decision | None = None
+
+    def do(self, *commands: Command, after_ms: int = 1_000) -> Answer:
+        """Play commands in turn and give the last answer."""
+        for command in commands:
+            self.clock.advance(after_ms)
+            now = self.clock.now()
+            self.decision = decide(self.state, command, Context(now, EXPERIENCE))
+            self.record(*self.decision.events)
+            given = answer(self.state, self.decision, Setting(now, EXPERIENCE, self.last, ("next", "mark done")))
+            self.last = given if given.lines else self.last
+        return given
+
+    def record(self, *events: e.Event) -> None:
+        """Record events of one decision at the present moment."""
+        batch = self.state.next_sequence
+        for event in events:
+            self._record(event, batch)
+
+    def restart(self, away_ms: int) -> None:
+        """Cut the power for so long, then start the bench again."""
+        self.clock.advance(away_ms)
+        moment = self.clock.now()
+        run = f"run {len(self.history)}"
+        self.clock.moment = moment.model_copy(update={"run": run, "steady_ms": 5})
+        self.record(e.BenchStarted())
+
+    def refused(self) -> bool:
+        """Whether the last command was refused."""
+        return self.decision is not None and isinstance(self.decision.reply, Refusal)
+
+    def _record(self, event: e.Event, batch: int) -> None:
+        recorded = e.Recorded(
+            id=UUID(int=self.state.next_sequence),
+            job=self.state.job,
+            sequence=self.state.next_sequence,
+            batch=batch,
+            at=self.clock.now(),
+            bench="bench 1",
+            technician="Ada Brook",
+            event=event,
+        )
+        self.history.append(recorded)
+        self.state = apply(self.state, recorded)
+
+
+def open_job(
+    procedure: Procedure | None = None,
+    operations: tuple[str, ...] = (),
+    sides: tuple[Side, ...] = ("right",),
+) -> Table:
+    """A job just opened on an invented vehicle."""
+    procedure = procedure or demo_procedure()
+    clock = start_of_run(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "run 0")
+    opened = e.JobOpened(
+        procedure=procedure,
+        procedure_sha256="0" * 64,
+        operations=operations or tuple(operation.id for operation in procedure.operations),
+        sides=tuple(side for side in sides if side in procedure.sides) or procedure.sides[:1],
+        technician="Ada Brook",
+        vehicle=e.Vehicle(name="invented estate"),
+    )
+    first = e.Recorded(
+        id=UUID(int=0),
+        job="a-job",
+        sequence=0,
+        batch=0,
+        at=clock.now(),
+        bench="bench 1",
+        technician="Ada Brook",
+        event=opened,
+    )
+    return Table(apply(None, first), clock, [first])
