@@ -10,6 +10,40 @@ from typing import Literal
 from sparehand.errors import InputError
 
 Severity = Literal["error", "warning"]
+FindingName = Literal[
+    "not-readable",
+    "format-unknown",
+    "wrong-value",
+    "unknown-name",
+    "id-given-twice",
+    "phase-never-used",
+    "sides-missing",
+    "sided-and-not",
+    "gate-per-side",
+    "gate-never-asked",
+    "mark-never-made",
+    "mark-never-found",
+    "removed-never-refitted",
+    "fitted-never-tightened",
+    "condition-never-established",
+    "drained-never-filled",
+    "use-once-not-in-parts",
+    "use-once-never-renewed",
+    "torque-above-bolt",
+    "width-not-of-thread",
+    "torque-outside-wrench",
+    "angle-without-snug-torque",
+    "angle-bolt-reuse-unsaid",
+    "rubber-tightened-hanging",
+    "hazard-without-warning",
+    "planned-minutes-missing",
+    "no-spoken-name",
+    "spoken-name-twice",
+    "word-not-known",
+    "names-sound-alike",
+    "value-not-confirmed",
+]
+"""Every kind of finding; each has a page of its name in docs/checks."""
 
 
 @dataclass(frozen=True, order=True)
@@ -18,7 +52,7 @@ class CheckFinding:
 
     line: int
     column: int
-    name: str
+    name: FindingName
     severity: Severity
     message: str
     remedy: str

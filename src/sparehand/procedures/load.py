@@ -11,7 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from sparehand.errors import InputError
-from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
+from sparehand.procedures.findings import BrokenProcedureError, CheckFinding, FindingName
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.yaml_text import Keys, Place, PlacedData, YamlTextError, read_yaml
 
@@ -46,7 +46,7 @@ def load_procedure(path: Path) -> LoadedProcedure:
         text = _decode(raw)
         placed = read_yaml(text)
     except YamlTextError as error:
-        raise _broken(path, "not-readable", error.place, str(error), "mend the text there") from error
+        raise _broken(path, "not-readable", error.place, str(error), error.remedy) from error
     _refuse_other_formats(path, placed)
     try:
         procedure = Procedure.model_validate(placed.data)
@@ -80,11 +80,11 @@ def _decode(raw: bytes) -> str:
     except UnicodeDecodeError as error:
         before = raw[: error.start]
         place = before.count(b"\n") + 1, len(before) - before.rfind(b"\n")
-        raise YamlTextError("this byte is not UTF-8; save the file as UTF-8", place) from error
+        raise YamlTextError("this byte is not UTF-8", place, "save the file as UTF-8") from error
     if "\0" in text:
         before_nul = text[: text.index("\0")]
         place = before_nul.count("\n") + 1, len(before_nul) - before_nul.rfind("\n")
-        raise YamlTextError("a NUL character stands here; this is not a text file", place)
+        raise YamlTextError("a NUL character stands here", place, "give a text file")
     return text
 
 
@@ -103,7 +103,7 @@ def _refuse_other_formats(path: Path, placed: PlacedData) -> None:
     raise _broken(path, "format-unknown", place, f"format {given} is not read here, only format {FORMAT}", remedy)
 
 
-def _broken(path: Path, name: str, place: Place, message: str, remedy: str) -> BrokenProcedureError:
+def _broken(path: Path, name: FindingName, place: Place, message: str, remedy: str) -> BrokenProcedureError:
     return BrokenProcedureError(path, (CheckFinding(*place, name, "error", message, remedy),))
 
 

@@ -57,7 +57,10 @@ class Stage(Record):
 
 
 class Fastener(Record):
-    """A bolt, nut or clip with all that a technician asks about it. `quantity` counts those of one side."""
+    """A bolt, nut or clip with all that a technician asks about it. `quantity` counts those of one side.
+
+    `unconfirmed` names the fields that a person has still to confirm; until then they are not to be relied on.
+    """
 
     id: Id
     name: Text
@@ -76,10 +79,14 @@ class Fastener(Record):
     bonded_rubber: bool = False
     tightening: tuple[Stage, ...] = ()
     wrench: Id | None = None
+    unconfirmed: tuple[Text, ...] = ()
 
 
 class Item(Record):
-    """A part or a consumable: what must be there before starting."""
+    """A part or a consumable: what must be there before starting.
+
+    `operations` limits it to those operations; otherwise it is needed where a step of the run uses it.
+    """
 
     id: Id
     name: Text
@@ -88,6 +95,7 @@ class Item(Record):
     quantity: int = Field(default=1, ge=1)
     per_side: bool = False
     use_once: bool = False
+    operations: tuple[Id, ...] = ()
 
 
 class Tool(Record):
@@ -139,11 +147,12 @@ class Gate(Record):
 
 
 class Condition(Record):
-    """A state of the vehicle that a tightening waits for, such as ride height."""
+    """A state of the vehicle that a tightening waits for, such as ride height. `also` says what else counts as it."""
 
     id: Id
     name: Text
     asks: Text
+    also: tuple[Text, ...] = ()
 
 
 class FollowUp(Record):
@@ -154,14 +163,23 @@ class FollowUp(Record):
 
 
 class Step(Record):
-    """One thing to do, read aloud."""
+    """One thing to do, read aloud.
+
+    It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages;
+    `drains`, `fills` and `uses` name consumables.
+    """
 
     id: Id
+    was: tuple[Id, ...] = ()
     say: Text
+    slackens: tuple[Id, ...] = ()
     removes: tuple[Id, ...] = ()
     fits: tuple[Id, ...] = ()
     tightens: tuple[Id, ...] = ()
     renews: tuple[Id, ...] = ()
+    drains: tuple[Id, ...] = ()
+    fills: tuple[Id, ...] = ()
+    uses: tuple[Id, ...] = ()
     warnings: tuple[Alert, ...] = ()
     cautions: tuple[Alert, ...] = ()
     inspect: Inspection | None = None
@@ -191,6 +209,7 @@ class Phase(Record):
     title: Text
     spoken: tuple[Text, ...] = ()
     planned_minutes: float | None = Field(default=None, gt=0, le=24 * 60)
+    unconfirmed: tuple[Text, ...] = ()
     sided: bool = False
     steps: tuple[Step, ...] = Field(min_length=1)
 

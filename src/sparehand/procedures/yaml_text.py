@@ -42,11 +42,12 @@ _DECIMAL = re.compile(r"^[-+]?(\d{1,18}\.\d{0,18}|\.\d{1,18}|\d{1,18})([eE][-+]?
 
 
 class YamlTextError(ValueError):
-    """Text that is refused: what is wrong, and the place."""
+    """Text that is refused: what is wrong, the place, and what to do."""
 
-    def __init__(self, message: str, place: Place) -> None:
+    def __init__(self, message: str, place: Place, remedy: str = "mend the text there") -> None:
         super().__init__(message)
         self.place = place
+        self.remedy = remedy
 
 
 @dataclass(frozen=True)
@@ -101,18 +102,18 @@ class _Reader:
                 data = self._node(next(self.events), ())
                 self._end_of_stream()
                 return data
-        raise YamlTextError("the file is empty", (1, 1))
+        raise YamlTextError("the file is empty", (1, 1), "start it with `format: 1`")
 
     def _end_of_stream(self) -> None:
         for event in self.events:
             if isinstance(event, DocumentStartEvent):
-                raise YamlTextError("a second document begins here; a file holds one procedure", _place(event))
+                raise YamlTextError("a second document begins here", _place(event), "keep one procedure a file")
 
     def _node(self, event: Event, keys: Keys) -> Plain:
         _refuse_tricks(event, len(keys))
         self.places.setdefault(keys, _place(event))
         if len(self.places) > MAX_NODES:
-            raise YamlTextError(f"the file holds more than {MAX_NODES} values", _place(event))
+            raise YamlTextError(f"the file holds more than {MAX_NODES} values", _place(event), "split it")
         if isinstance(event, MappingStartEvent):
             return self._mapping(keys)
         if isinstance(event, SequenceStartEvent):
@@ -128,7 +129,7 @@ class _Reader:
                 raise YamlTextError("a name of a field is expected here, not a list or a mapping", _place(event))
             key = str(event.value)
             if key in data:
-                raise YamlTextError(f"'{key}' is given twice; keep one of them", _place(event))
+                raise YamlTextError(f"'{key}' is given twice", _place(event), "keep one of them")
             self.places[(*keys, key)] = _place(event)
             data[key] = self._node(next(self.events), (*keys, key))
         return data
@@ -143,14 +144,14 @@ class _Reader:
 def _refuse_tricks(event: Event, depth: int) -> None:
     if isinstance(event, AliasEvent) or (isinstance(event, NodeEvent) and event.anchor is not None):
         raise YamlTextError(
-            "anchors and aliases (& and *) are not used in procedures; write the value out", _place(event)
+            "anchors and aliases (& and *) are not used in procedures", _place(event), "write the value out"
         )
     if getattr(event, "ctag", None) is not None or getattr(event, "tag", None) is not None:
-        raise YamlTextError("tags (!) are not used in procedures; remove it", _place(event))
+        raise YamlTextError("tags (!) are not used in procedures", _place(event), "remove it")
     if depth > MAX_DEPTH:
-        raise YamlTextError(f"this is nested deeper than {MAX_DEPTH} levels", _place(event))
+        raise YamlTextError(f"this is nested deeper than {MAX_DEPTH} levels", _place(event), "no procedure needs that")
     if isinstance(event, ScalarEvent) and len(event.value) > MAX_SCALAR_CHARACTERS:
-        raise YamlTextError(f"this text is longer than {MAX_SCALAR_CHARACTERS} characters", _place(event))
+        raise YamlTextError(f"this text is longer than {MAX_SCALAR_CHARACTERS} characters", _place(event), "shorten it")
 
 
 def _scalar(event: ScalarEvent) -> Plain:

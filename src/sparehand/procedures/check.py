@@ -1,0 +1,58 @@
+"""Judging a procedure file: every doubt with its place, so that it can be mended before it is worked by."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
+from sparehand.procedures.load import LoadedProcedure, load_procedure
+from sparehand.procedures.rules import hazards, journey, names, parts, release, sides, spoken, tightening
+from sparehand.procedures.rules.spoken import Hearing
+
+_RULES = (
+    names.unknown_names,
+    names.ids_given_twice,
+    sides.phases_never_used,
+    sides.planned_minutes_missing,
+    sides.sides_missing,
+    sides.sided_and_not,
+    sides.gates_out_of_place,
+    journey.removed_never_refitted,
+    journey.fitted_never_tightened,
+    journey.condition_never_established,
+    journey.drained_never_filled,
+    journey.marks_without_their_pair,
+    parts.use_once_not_in_parts,
+    parts.use_once_never_renewed,
+    tightening.torques_above_bolt,
+    tightening.widths_not_of_thread,
+    tightening.torques_outside_wrench,
+    tightening.angles_without_snug_torque,
+    tightening.angle_bolts_reuse_unsaid,
+    tightening.rubber_tightened_hanging,
+    hazards.hazards_without_warning,
+    spoken.operations_without_spoken_name,
+    spoken.spoken_names_twice,
+    release.values_not_confirmed,
+)
+
+
+def check_procedure(loaded: LoadedProcedure, hearing: Hearing | None = None) -> tuple[CheckFinding, ...]:
+    """Everything found in a procedure that could be read, in the order of the file, each place and kind once.
+
+    With `hearing` its spoken names are judged too.
+    """
+    found = [finding for rule in _RULES for finding in rule(loaded)]
+    if hearing is not None:
+        found.extend(spoken.names_hard_to_hear(loaded, hearing))
+    once = {(finding.line, finding.column, finding.name): finding for finding in reversed(found)}
+    return tuple(sorted(once.values()))
+
+
+def check_file(path: Path, hearing: Hearing | None = None) -> tuple[CheckFinding, ...]:
+    """Everything found in a file, be it a sound procedure or none. Raises InputError where it cannot be read at all."""
+    try:
+        loaded = load_procedure(path)
+    except BrokenProcedureError as broken:
+        return broken.findings
+    return check_procedure(loaded, hearing)

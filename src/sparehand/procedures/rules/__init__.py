@@ -1,0 +1,1 @@
+"""The rules that judge a procedure: one family of findings a module."""

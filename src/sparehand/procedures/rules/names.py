@@ -1,0 +1,140 @@
+"""Names: each reference leads somewhere, no id is given twice."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterator
+
+from sparehand.procedures.findings import CheckFinding
+from sparehand.procedures.load import LoadedProcedure
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.rules.walk import Visit, all_steps, finding
+from sparehand.procedures.yaml_text import Keys
+
+_LISTS = (
+    "operations",
+    "phases",
+    "fasteners",
+    "parts",
+    "consumables",
+    "tools",
+    "conditions",
+    "marks",
+    "gates",
+    "follow_ups",
+)
+_STEP_LISTS = {
+    "slackens": "fasteners",
+    "removes": "fasteners",
+    "fits": "fasteners",
+    "tightens": "fasteners",
+    "renews": "parts",
+    "drains": "consumables",
+    "fills": "consumables",
+    "uses": "consumables",
+    "tools": "tools",
+}
+_STEP_SINGLES = {
+    "makes_mark": "marks",
+    "finds_mark": "marks",
+    "establishes": "conditions",
+    "ends": "conditions",
+    "passes_gate": "gates",
+}
+
+Reference = tuple[Keys, str, str]
+"""Where a name is used, the list it must be in, and the name."""
+
+
+def unknown_names(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """A name that the list it belongs to does not have."""
+    known = {name: _ids(loaded.procedure, name) for name in _LISTS}
+    for keys, where, id in _references(loaded):
+        if id not in known[where]:
+            yield finding(
+                loaded,
+                keys,
+                "unknown-name",
+                "error",
+                f"'{id}' is not among the {_words(where)}",
+                _near(id, known[where]),
+            )
+
+
+def ids_given_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """An id that stands for two things."""
+    procedure = loaded.procedure
+    for name in _LISTS:
+        items = ((((name, number, "id"), item.id)) for number, item in enumerate(getattr(procedure, name)))
+        yield from _repeats(loaded, items, f"the {_words(name)}")
+    for number, phase in enumerate(procedure.phases):
+        steps = ((("phases", number, "steps", place, "id"), step.id) for place, step in enumerate(phase.steps))
+        yield from _repeats(loaded, steps, f"the steps of {phase.id}")
+    yield from _repeats(loaded, _alert_ids(loaded), "the warnings and cautions")
+    for field in ("inspect", "measure"):
+        asked = (
+            ((*visit.keys, field, "id"), question.id)
+            for visit in all_steps(loaded)
+            if (question := getattr(visit.step, field)) is not None
+        )
+        yield from _repeats(loaded, asked, "the inspections" if field == "inspect" else "the measurements")
+
+
+def _references(loaded: LoadedProcedure) -> Iterator[Reference]:
+    procedure = loaded.procedure
+    for number, operation in enumerate(procedure.operations):
+        for field in ("phases", "follow_ups"):
+            for place, id in enumerate(getattr(operation, field)):
+                yield ("operations", number, field, place), field, id
+    for visit in all_steps(loaded):
+        yield from _step_references(visit)
+    for number, fastener in enumerate(procedure.fasteners):
+        if fastener.wrench is not None:
+            yield ("fasteners", number, "wrench"), "tools", fastener.wrench
+        for place, stage in enumerate(fastener.tightening):
+            if stage.condition is not None:
+                yield ("fasteners", number, "tightening", place, "condition"), "conditions", stage.condition
+    for name in ("parts", "consumables"):
+        for number, item in enumerate(getattr(procedure, name)):
+            for place, id in enumerate(item.operations):
+                yield (name, number, "operations", place), "operations", id
+
+
+def _step_references(visit: Visit) -> Iterator[Reference]:
+    for field, where in _STEP_LISTS.items():
+        for keys, id in visit.names(field):
+            yield keys, where, id
+    for field, where in _STEP_SINGLES.items():
+        id = getattr(visit.step, field)
+        if id is not None:
+            yield (*visit.keys, field), where, id
+
+
+def _alert_ids(loaded: LoadedProcedure) -> Iterator[tuple[Keys, str]]:
+    for visit in all_steps(loaded):
+        for field in ("warnings", "cautions"):
+            for place, alert in enumerate(getattr(visit.step, field)):
+                yield (*visit.keys, field, place, "id"), alert.id
+
+
+def _repeats(loaded: LoadedProcedure, items: Iterator[tuple[Keys, str]], among: str) -> Iterator[CheckFinding]:
+    seen: dict[str, int] = {}
+    for keys, id in items:
+        line = loaded.position(*keys)[0]
+        if id in seen:
+            message = f"'{id}' is already among {among} (line {seen[id]})"
+            yield finding(loaded, keys, "id-given-twice", "error", message, "give one of them another id")
+        seen.setdefault(id, line)
+
+
+def _ids(procedure: Procedure, name: str) -> tuple[str, ...]:
+    return tuple(item.id for item in getattr(procedure, name))
+
+
+def _near(id: str, known: Collection[str]) -> str:
+    near = difflib.get_close_matches(id, known, n=2, cutoff=0.6)
+    return f"did you mean {' or '.join(near)}?" if near else "add it there, or correct the name"
+
+
+def _words(name: str) -> str:
+    return name.replace("_", "-")

@@ -1,0 +1,24 @@
+"""Values that a person has still to confirm keep a procedure from being released."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sparehand.procedures.findings import CheckFinding, Severity
+from sparehand.procedures.load import LoadedProcedure
+from sparehand.procedures.rules.walk import finding
+
+
+def values_not_confirmed(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """A value marked as unconfirmed: an error in a procedure that calls itself released, a warning in a draft."""
+    released = loaded.procedure.released
+    severity: Severity = "error" if released else "warning"
+    for kind in ("fasteners", "phases"):
+        for number, item in enumerate(getattr(loaded.procedure, kind)):
+            for place, field in enumerate(item.unconfirmed):
+                message = f"nobody has confirmed '{field}' of '{item.id}'"
+                if released:
+                    message += ", yet the procedure calls itself released"
+                remedy = "look it up, then remove it from `unconfirmed`"
+                keys = (kind, number, "unconfirmed", place)
+                yield finding(loaded, keys, "value-not-confirmed", severity, message, remedy)
