@@ -1,0 +1,97 @@
+"""One forecast for a run: draws of worked seconds and snag seconds by phase, and what they lean on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sparehand.labour.holds import Delay, delay_of
+from sparehand.labour.layout import Floats, Ints, Setting
+from sparehand.labour.model import Fit, fit
+from sparehand.labour.needs import Need
+from sparehand.labour.predict import Ahead, draw_snags, draw_work, log_moments
+from sparehand.labour.priors import Priors
+from sparehand.labour.sample import Plans, SampleJob
+from sparehand.labour.slips import Slip, gate_slips
+from sparehand.labour.snags import SnagBelief, believe_snags
+
+DRAWS = 16_384
+SEED = 20_240_229
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """What the shop's jobs teach about one procedure; made once, used for any number of forecasts."""
+
+    fit: Fit
+    snags: SnagBelief
+    delay: Delay
+    slips: tuple[Slip, ...]
+    own_jobs: int
+    all_jobs: int
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Draws for a run: `work` and `snags` in seconds, shape (draws, phases); `events` rows of (draw, phase, kind)."""
+
+    needs: tuple[Need, ...]
+    work: Floats
+    snags: Floats
+    events: Ints
+    durations: Floats
+    kinds: tuple[str, ...]
+
+    @property
+    def total_hours(self) -> Floats:
+        """The labour hours of each draw."""
+        return np.asarray((self.work + self.snags).sum(axis=1) / 3600, dtype=np.float64)
+
+
+def learn(jobs: Sequence[SampleJob], procedure: str, phases: Iterable[str], plans: Plans, priors: Priors) -> Knowledge:
+    """What the jobs teach about the procedure, whose `phases` may or may not have been timed."""
+    mended, slips = gate_slips(jobs, plans)
+    return Knowledge(
+        fit=fit(mended, procedure, tuple(dict.fromkeys(phases)), plans, priors),
+        snags=believe_snags(jobs, procedure),
+        delay=delay_of(jobs, procedure),
+        slips=slips,
+        own_jobs=sum(job.procedure == procedure for job in jobs),
+        all_jobs=len(jobs),
+    )
+
+
+def forecast(
+    known: Knowledge, needs: Sequence[Need], setting: Setting, technician: str | None, draws: int = DRAWS
+) -> Forecast:
+    """Draws for one new job with these phases; the seed is fixed, so the same question gets the same answer."""
+    rng = np.random.default_rng(SEED)
+    moments = log_moments(known.fit, [Ahead(need.key.phase, need.second) for need in needs], setting, technician)
+    work = draw_work(moments, draws, rng)
+    snags = draw_snags(known.snags, [need.key.phase for need in needs], setting.corrosion, draws, rng)
+    return Forecast(tuple(needs), work, snags.seconds, snags.events, snags.durations, known.snags.kinds)
+
+
+def forecast_plan(needs: Sequence[Need], procedure: str, plans: Plans, setting: Setting, priors: Priors) -> Forecast:
+    """The plan with the default spread about its total; snags are inside that spread.
+
+    Corrosion and stands move it by what is believed of them beforehand, for a plan speaks of a clean vehicle on a lift.
+    """
+    rng = np.random.default_rng(SEED)
+    planned = np.array([plans.reference(procedure, need.key.phase) for need in needs])
+    shift = (setting.corrosion == "light") * priors.light.mean + (setting.corrosion == "heavy") * priors.heavy.mean
+    shift += (setting.support == "stands") * priors.stands.mean
+    half = rng.standard_normal(DRAWS // 2)
+    common = np.exp(shift + priors.total_log_sd * np.concatenate([half, -half]))
+    shares = planned * np.exp(_own_sd(priors) * rng.standard_normal((DRAWS, len(planned))))
+    shares *= planned.sum() / shares.sum(axis=1, keepdims=True)
+    work = np.minimum(shares * common[:, None], 1e7)
+    nothing = np.zeros((0, 3), dtype=np.int64)
+    return Forecast(tuple(needs), work, np.zeros_like(work), nothing, np.zeros(0), ())
+
+
+def _own_sd(priors: Priors) -> float:
+    _, phase, _, _, residual = priors.spread_medians
+    return float(np.hypot(phase, residual))

@@ -1,0 +1,122 @@
+"""Where each effect stands in the equations: shared ones first, then those of one procedure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sparehand.labour.priors import (
+    HEAVY,
+    LEARNING,
+    LIGHT,
+    PHASE,
+    PROCEDURE,
+    SECOND,
+    SHARED,
+    SHOP,
+    STANDS,
+    TECHNICIAN,
+    Priors,
+)
+from sparehand.labour.sample import Plans
+from sparehand.labour.statistics import Entry
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+FIXED, PADDING = -1, -2
+
+
+@dataclass(frozen=True)
+class Setting:
+    """The circumstances that all phases of a job share."""
+
+    corrosion: str = "none"
+    support: str = "lift"
+    doublings: float = 0.0
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The order of the effects. A procedure's own effects are its offset from the shop, then its phases."""
+
+    technicians: tuple[str, ...]
+    phases: Mapping[str, tuple[str, ...]]
+    plans: Plans
+    priors: Priors
+
+    @cached_property
+    def procedures(self) -> tuple[str, ...]:
+        """The procedures, in the order of the blocks."""
+        return tuple(self.phases)
+
+    @property
+    def shared(self) -> int:
+        """How many effects all procedures share."""
+        return len(SHARED) + len(self.technicians)
+
+    @cached_property
+    def own(self) -> int:
+        """How many effects the largest procedure has of its own."""
+        return 1 + max((len(phases) for phases in self.phases.values()), default=0)
+
+    @cached_property
+    def _technician_place(self) -> dict[str, int]:
+        return {name: len(SHARED) + place for place, name in enumerate(self.technicians)}
+
+    @cached_property
+    def _phase_place(self) -> dict[tuple[str, str], int]:
+        return {
+            (procedure, phase): self.shared + 1 + place
+            for procedure, phases in self.phases.items()
+            for place, phase in enumerate(phases)
+        }
+
+    def knows(self, technician: str) -> bool:
+        """Whether the technician has an effect here."""
+        return technician in self._technician_place
+
+    def rows(self, procedure: str, entries: Sequence[Entry], setting: Setting) -> Floats:
+        """One row of coefficients an entry; a technician without an effect here gets none."""
+        rows = np.zeros((len(entries), self.shared + self.own))
+        rows[:, SHOP] = 1.0
+        rows[:, LIGHT] = setting.corrosion == "light"
+        rows[:, HEAVY] = setting.corrosion == "heavy"
+        rows[:, STANDS] = setting.support == "stands"
+        rows[:, LEARNING] = setting.doublings
+        rows[:, self.shared] = 1.0
+        for place, entry in enumerate(entries):
+            rows[place, SECOND] = entry.second
+            rows[place, self._phase_place[procedure, entry.phase]] = 1.0
+            technician = self._technician_place.get(entry.technician)
+            if technician is not None:
+                rows[place, technician] = 1.0
+        return rows
+
+    def reference(self, procedure: str, entries: Iterable[Entry]) -> Floats:
+        """The log of the seconds each entry is measured against: its plan, or the typical time."""
+        return np.log([self.plans.reference(procedure, entry.phase) for entry in entries])
+
+    def shared_prior(self) -> tuple[Floats, Floats, Ints]:
+        """Means, sds and groups of the shared effects."""
+        beliefs = self.priors.shared()
+        extra = np.zeros(len(self.technicians))
+        means = np.concatenate([[belief.mean for belief in beliefs], extra])
+        sds = np.concatenate([[belief.sd for belief in beliefs], extra])
+        groups = np.concatenate([np.full(len(beliefs), FIXED), np.full(len(extra), TECHNICIAN)])
+        return means, sds, groups
+
+    def own_prior(self) -> tuple[Floats, Floats, Ints]:
+        """Means, sds and groups of each procedure's own effects, one row a procedure."""
+        shape = (len(self.procedures), self.own)
+        sds, groups = np.ones(shape), np.full(shape, PADDING)
+        for row, (procedure, phases) in enumerate(self.phases.items()):
+            groups[row, 0] = PROCEDURE
+            for place, phase in enumerate(phases, start=1):
+                planned = self.plans.has(procedure, phase)
+                groups[row, place] = PHASE if planned else FIXED
+                sds[row, place] = 0.0 if planned else self.priors.unplanned_sd
+        return np.zeros(shape), sds, groups

@@ -1,0 +1,149 @@
+"""The model of a shop's times: exact for given spreads, the spreads integrated around their most likely values."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import minimize
+from scipy.special import gammaincinv, ndtri
+
+from sparehand.labour.censoring import refine_sites
+from sparehand.labour.equations import Equations, equations
+from sparehand.labour.layout import Floats, Layout
+from sparehand.labour.priors import Priors
+from sparehand.labour.sample import Plans, SampleJob
+from sparehand.labour.solver import gradient, solve
+from sparehand.labour.statistics import gather
+
+POINTS = 48
+DEGREES = 6.0
+PASSES = 3
+WIDEST = 3.0
+"""A log spread further than this from its prior median is out of the question (a factor of 20)."""
+
+
+@dataclass(frozen=True)
+class Fit:
+    """What the times of the shop say about one procedure.
+
+    `weights` of the points add up to 1; each point has log spreads, and means and covariances of (shared, own) effects.
+    `effective` is the effective number of points; `jobs_by` counts the procedure's jobs by technician.
+    """
+
+    procedure: str
+    layout: Layout
+    weights: Floats
+    log_sds: Floats
+    means: Floats
+    covariances: Floats
+    effective: float
+    jobs_by: Counter[str]
+    shop_jobs_by: Counter[str]
+
+
+def fit(jobs: Sequence[SampleJob], procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Fit:
+    """Fit all `jobs` of the shop jointly and keep what concerns `procedure`; its `phases` may never have been timed."""
+    layout = _layout(jobs, procedure, phases, plans, priors)
+    plain = [job for job in jobs if job.plain]
+    problem = equations(layout, gather(plain), [job for job in jobs if not job.plain])
+    mode, problem = _settle(problem, priors)
+    points, weights = _points(problem, priors, mode)
+    place = layout.procedures.index(procedure)
+    solutions = [solve(problem, point) for point in points]
+    return Fit(
+        procedure=procedure,
+        layout=layout,
+        weights=weights,
+        log_sds=points,
+        means=np.array([solution.mean[place] for solution in solutions]),
+        covariances=np.array([solution.covariance[place] for solution in solutions]),
+        effective=float(1 / np.sum(weights**2)),
+        jobs_by=Counter(job.technician for job in jobs if job.procedure == procedure),
+        shop_jobs_by=Counter(job.technician for job in jobs),
+    )
+
+
+def most_likely(problem: Equations, priors: Priors, start: Floats) -> Floats:
+    """The log spreads of highest posterior density."""
+    centre, scale = _spread_prior(priors)
+
+    def cost(log_sds: Floats) -> tuple[float, Floats]:
+        solution = solve(problem, log_sds)
+        off = (log_sds - centre) / scale
+        return 0.5 * float(off @ off) - solution.evidence, off / scale - gradient(problem, solution)
+
+    bounds = list(zip(centre - WIDEST, centre + WIDEST, strict=True))
+    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 60, "ftol": 1e-9})
+    return np.asarray(found.x, dtype=np.float64)
+
+
+def _layout(jobs: Sequence[SampleJob], procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Layout:
+    known: dict[str, dict[str, None]] = {procedure: dict.fromkeys(phases)}
+    technicians: dict[str, None] = {}
+    for job in jobs:
+        known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
+        technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
+    return Layout(tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors)
+
+
+def _settle(problem: Equations, priors: Priors) -> tuple[Floats, Equations]:
+    """The mode, with the sites of unfinished phases settled along the way."""
+    mode = most_likely(problem, priors, _spread_prior(priors)[0])
+    if problem.rows.censored:
+        for _ in range(PASSES):
+            problem = refine_sites(problem, solve(problem, mode))
+        mode = most_likely(problem, priors, mode)
+        problem = refine_sites(problem, solve(problem, mode))
+    return mode, problem
+
+
+def _spread_prior(priors: Priors) -> tuple[Floats, Floats]:
+    return np.log(np.array(priors.spread_medians)), np.array(priors.spread_log_sds)
+
+
+def _points(problem: Equations, priors: Priors, mode: Floats) -> tuple[Floats, Floats]:
+    """Importance points of a t proposal around the mode, and their weights."""
+    centre, scale = _spread_prior(priors)
+    root = _proposal_root(problem, scale, mode)
+    normal, stretch = _even_normals(POINTS, len(mode))
+    steps = normal * stretch[:, None]
+    points = np.clip(mode + steps @ root.T, centre - WIDEST, centre + WIDEST)
+    density = np.array([solve(problem, point).evidence for point in points])
+    density -= 0.5 * (((points - centre) / scale) ** 2).sum(axis=1)
+    proposal = -0.5 * (DEGREES + len(mode)) * np.log1p((steps**2).sum(axis=1) / DEGREES)
+    logs = density - proposal
+    weights = np.exp(logs - logs.max())
+    weights /= weights.sum()
+    if 1 / np.sum(weights**2) < 4:
+        weights = np.sqrt(weights) / np.sqrt(weights).sum()
+    return points, weights
+
+
+def _proposal_root(problem: Equations, scale: Floats, mode: Floats) -> Floats:
+    """A square root of the inverse curvature of the log posterior at the mode, never wider than the prior."""
+    step = 1e-3
+    rows = []
+    for shift in step * np.eye(len(mode)):
+        ahead = gradient(problem, solve(problem, mode + shift))
+        back = gradient(problem, solve(problem, mode - shift))
+        rows.append((back - ahead) / (2 * step))
+    curvature = np.array(rows)
+    curvature = 0.5 * (curvature + curvature.T) + np.diag(scale**-2.0)
+    values, vectors = np.linalg.eigh(curvature)
+    root: Floats = vectors / np.sqrt(np.maximum(values, 0.7 / scale.max() ** 2))
+    return root
+
+
+def _even_normals(count: int, dimensions: int) -> tuple[Floats, Floats]:
+    """Evenly spread normal points and t stretches: an additive lattice of the generalised golden ratio."""
+    base = 2.0
+    for _ in range(40):
+        base = (1 + base) ** (1 / (dimensions + 2))
+    steps = base ** -np.arange(1.0, dimensions + 2)
+    even = np.mod(0.5 + np.outer(np.arange(1, count + 1), steps), 1.0)
+    normal = ndtri(even[:, :dimensions])
+    stretch = np.sqrt(DEGREES / (2 * gammaincinv(DEGREES / 2, even[:, dimensions])))
+    return normal, stretch

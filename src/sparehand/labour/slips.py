@@ -1,0 +1,102 @@
+"""Forgotten words: a phase far too short beside one that took its time too. Shared out, trusted by half, listed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from statistics import median
+
+from sparehand.labour.sample import Cell, Plans, SampleJob
+
+TOO_SHORT = 0.08
+TOO_LONG = 1 / TOO_SHORT
+TRUST = 0.5
+ENOUGH_TIMES = 3
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A phase time that cannot be right as it stands, and what was done about it."""
+
+    job: str
+    phase: str
+    seconds: float
+    expected_seconds: float
+    done: str
+
+
+def gate_slips(jobs: Sequence[SampleJob], plans: Plans) -> tuple[tuple[SampleJob, ...], tuple[Slip, ...]]:
+    """The jobs with gross slips mended and down-weighted, and the list of them."""
+    expected = _expected(jobs, plans)
+    mended: list[SampleJob] = []
+    slips: list[Slip] = []
+    for job in jobs:
+        cells, found = _mend(job, expected)
+        slips.extend(found)
+        mended.append(job if not found else replace(job, cells=cells))
+    return tuple(job for job in mended if job.cells), tuple(slips)
+
+
+def _expected(jobs: Sequence[SampleJob], plans: Plans) -> dict[tuple[str, str], float]:
+    """What each phase usually takes: the median of its times where there are a few, otherwise its plan."""
+    seconds: dict[tuple[str, str], list[float]] = {}
+    for job in jobs:
+        for cell in job.cells:
+            if cell.complete:
+                seconds.setdefault((job.procedure, cell.phase), []).append(cell.seconds)
+            else:
+                seconds.setdefault((job.procedure, cell.phase), [])
+    usual: dict[tuple[str, str], float] = {}
+    for key, some in seconds.items():
+        if len(some) >= ENOUGH_TIMES or (some and not plans.has(*key)):
+            usual[key] = max(median(some), 1.0)
+        else:
+            usual[key] = plans.reference(*key)
+    return usual
+
+
+def _mend(job: SampleJob, expected: dict[tuple[str, str], float]) -> tuple[tuple[Cell, ...], list[Slip]]:
+    usual = [expected[job.procedure, cell.phase] for cell in job.cells]
+    ratios = [cell.seconds / most for cell, most in zip(job.cells, usual, strict=True)]
+    pace = math.exp(median(math.log(ratio) for ratio in ratios)) if len(ratios) > 2 else 1.0
+    short = [
+        place for place, cell in enumerate(job.cells) if cell.complete and ratios[place] < TOO_SHORT * min(pace, 1)
+    ]
+    long = [place for place, ratio in enumerate(ratios) if ratio > TOO_LONG * max(pace, 1)]
+    cells: dict[int, Cell] = dict(enumerate(job.cells))
+    slips: list[Slip] = []
+    for place in long:
+        slips.append(Slip(job.job, job.cells[place].phase, job.cells[place].seconds, usual[place], "left out"))
+        del cells[place]
+    for group in _groups(short, job.cells, long):
+        whole = sum(job.cells[place].seconds for place in group)
+        need = sum(usual[place] for place in group)
+        for place in group:
+            share = max(1.0, whole * usual[place] / need)
+            cells[place] = replace(job.cells[place], seconds=share, weight=TRUST)
+            if place in short:
+                done = "shared out with its neighbour" if len(group) > 1 else "trusted by half"
+                slips.append(Slip(job.job, job.cells[place].phase, job.cells[place].seconds, usual[place], done))
+    return tuple(cells[place] for place in sorted(cells)), slips
+
+
+def _groups(short: Sequence[int], cells: Sequence[Cell], gone: Sequence[int]) -> list[list[int]]:
+    """Each run of short phases with the longer of the complete phases beside it."""
+    runs: list[list[int]] = []
+    for place in short:
+        if runs and runs[-1][-1] == place - 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    groups: dict[int, list[int]] = {}
+    alone: list[list[int]] = []
+    for run in runs:
+        beside = [place for place in (run[0] - 1, run[-1] + 1) if 0 <= place < len(cells)]
+        beside = [place for place in beside if place not in gone and cells[place].complete]
+        if beside:
+            host = max(beside, key=lambda place: cells[place].seconds)
+            groups.setdefault(host, [host]).extend(run)
+        else:
+            alone.append(run)
+    return [sorted(group) for group in groups.values()] + alone

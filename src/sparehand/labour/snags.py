@@ -1,0 +1,158 @@
+"""Snags apart from the work: how often, by phase and corrosion, and how long, by kind.
+
+Counts are Poisson with a gamma rate for each phase; what the phases share (typical rate, how alike phases are, what
+corrosion does) lies on a small grid whose evidence is in closed form. Log durations are normal with a
+normal-inverse-gamma belief for each kind. The prior values are this project's own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.random import Generator
+from scipy.special import gammaln
+
+from sparehand.labour.layout import Floats
+from sparehand.labour.sample import SampleJob
+
+KINDS = ("seized", "stripped", "broken", "no access")
+LEVELS = ("none", "light", "heavy")
+LONGEST_SECONDS = 36_000.0
+RATES = (0.004, 0.01, 0.02, 0.04, 0.08, 0.16, 0.3)
+LIKENESS = (0.4, 1.0, 3.0)
+HEAVY = (1.0, 1.7, 3.0, 5.0)
+TYPICAL_RATE, RATE_LOG_SD = 0.03, 1.0
+TYPICAL_HEAVY, HEAVY_LOG_SD = 2.5, 0.6
+PHASE_TRUST = 4.0
+
+
+@dataclass(frozen=True)
+class Durations:
+    """Belief about the log seconds of one kind of snag (normal-inverse-gamma); before any, about ten minutes."""
+
+    centre: float = math.log(600.0)
+    kappa: float = 1.0
+    shape: float = 2.5
+    rate: float = 1.0
+
+    def after(self, logs: Sequence[float]) -> Durations:
+        """The belief after some log durations were seen (DeGroot 1970, section 9.6)."""
+        if not logs:
+            return self
+        count, mean = len(logs), math.fsum(logs) / len(logs)
+        kappa = self.kappa + count
+        scatter = math.fsum((log - mean) ** 2 for log in logs) + self.kappa * count * (mean - self.centre) ** 2 / kappa
+        centre = (self.kappa * self.centre + count * mean) / kappa
+        return Durations(centre, kappa, self.shape + count / 2, self.rate + scatter / 2)
+
+    def draw(self, count: int, rng: Generator) -> Floats:
+        """Seconds of `count` snags, capped at ten hours."""
+        scale = math.sqrt(self.rate * (1 + 1 / self.kappa) / self.shape)
+        logs = self.centre + scale * rng.standard_t(2 * self.shape, count)
+        return np.asarray(np.exp(np.minimum(logs, math.log(LONGEST_SECONDS))), dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class SnagBelief:
+    """What is believed about the snags of one procedure's phases.
+
+    The grid points carry `weights` (which add up to 1), a typical `rate`, a `likeness` of phases and the factor of
+    `heavy` corrosion (light has its square root). `counts` and `exposure` are by phase.
+    """
+
+    weights: Floats
+    rates: Floats
+    likeness: Floats
+    heavy: Floats
+    counts: Mapping[str, float]
+    exposure: Mapping[str, Floats]
+    kinds: tuple[str, ...]
+    kind_shares: Floats
+    kind_counts: Mapping[str, Floats]
+    durations: tuple[Durations, ...]
+
+    def draw_rates(self, phase: str, corrosion: str, count: int, rng: Generator) -> Floats:
+        """`count` draws of the number of snags expected in the phase on a vehicle of that corrosion."""
+        point = rng.choice(len(self.weights), count, p=self.weights)
+        factors, likeness = _factors(self.heavy[point]), self.likeness[point]
+        shape = likeness + self.counts.get(phase, 0.0)
+        rate = rng.gamma(shape) / (likeness / self.rates[point] + self.exposure.get(phase, np.zeros(3)) @ factors)
+        return np.asarray(rate * factors[LEVELS.index(corrosion)], dtype=np.float64)
+
+    def kind_chances(self, phase: str) -> Floats:
+        """The chance of each of `kinds`, given a snag in the phase."""
+        weights = PHASE_TRUST * self.kind_shares + self.kind_counts.get(phase, 0.0)
+        return np.asarray(weights / weights.sum(), dtype=np.float64)
+
+
+def believe_snags(jobs: Sequence[SampleJob], procedure: str) -> SnagBelief:
+    """What the jobs of the shop leave to believe about snags in the phases of `procedure`."""
+    counts, exposure = _tally(jobs)
+    rates, likeness, heavy = (np.array(axis) for axis in zip(*product(RATES, LIKENESS, HEAVY), strict=True))
+    kinds = tuple(dict.fromkeys((*KINDS, *(snag.kind for job in jobs for snag in job.snags))))
+    by_kind = {kind: np.zeros(0) for kind in kinds}
+    kind_counts: dict[str, Floats] = {}
+    shares = np.ones(len(kinds))
+    for job in jobs:
+        for snag in job.snags:
+            by_kind[snag.kind] = np.append(by_kind[snag.kind], math.log(snag.seconds))
+            shares[kinds.index(snag.kind)] += 1
+            if job.procedure == procedure:
+                kind_counts.setdefault(snag.phase, np.zeros(len(kinds)))[kinds.index(snag.kind)] += 1
+    return SnagBelief(
+        weights=_weights(counts, exposure, rates, likeness, heavy),
+        rates=rates,
+        likeness=likeness,
+        heavy=heavy,
+        counts={phase: float(some.sum()) for (name, phase), some in counts.items() if name == procedure},
+        exposure={phase: some for (name, phase), some in exposure.items() if name == procedure},
+        kinds=kinds,
+        kind_shares=shares / shares.sum(),
+        kind_counts=kind_counts,
+        durations=tuple(Durations().after(by_kind[kind].tolist()) for kind in kinds),
+    )
+
+
+Tally = dict[tuple[str, str], Floats]
+
+
+def _tally(jobs: Sequence[SampleJob]) -> tuple[Tally, Tally]:
+    """Snags, and times a phase was worked, by (procedure, phase) and level of corrosion."""
+    counts: Tally = {}
+    exposure: Tally = {}
+    for job in jobs:
+        level = LEVELS.index(job.corrosion)
+        for phase in (*(cell.phase for cell in job.cells), *(snag.phase for snag in job.snags)):
+            counts.setdefault((job.procedure, phase), np.zeros(3))
+            exposure.setdefault((job.procedure, phase), np.zeros(3))
+        for cell in job.cells:
+            exposure[job.procedure, cell.phase][level] += 1
+        for snag in job.snags:
+            counts[job.procedure, snag.phase][level] += 1
+    return counts, exposure
+
+
+def _factors(heavy: Floats) -> Floats:
+    return np.array([np.ones_like(heavy), np.sqrt(heavy), heavy])
+
+
+def _weights(counts: Tally, exposure: Tally, rates: Floats, likeness: Floats, heavy: Floats) -> Floats:
+    logs = -0.5 * ((np.log(rates) - math.log(TYPICAL_RATE)) / RATE_LOG_SD) ** 2
+    logs -= 0.5 * ((np.log(heavy) - math.log(TYPICAL_HEAVY)) / HEAVY_LOG_SD) ** 2
+    if counts:
+        factors, inverse = _factors(heavy), (likeness / rates)[None, :]
+        seen, exposed = np.array(list(counts.values())), np.array(list(exposure.values()))
+        shape = likeness[None, :] + seen.sum(axis=1)[:, None]
+        terms = (
+            gammaln(shape)
+            - gammaln(likeness)
+            + likeness * np.log(inverse)
+            - shape * np.log(inverse + exposed @ factors)
+        )
+        logs += terms.sum(axis=0) + seen.sum(axis=0) @ np.log(factors)
+    weights = np.exp(logs - logs.max())
+    return np.asarray(weights / weights.sum(), dtype=np.float64)
