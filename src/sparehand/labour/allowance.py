@@ -20,7 +20,8 @@ def with_allowance(hours: Hours, percent: float | None, convention: AllowanceCon
     """The hours with an allowance.
 
     "of the time" adds the percentage to the time, x (1 + A) (ILO, Introduction to Work Study); "of the day" sets
-    the percentage of the working day aside, / (1 - A) (textbook form). Raises InputError for a percentage below 0 or from 100 up.
+    the percentage of the working day aside, / (1 - A) (textbook form). Raises InputError for a percentage below 0 or
+    from 100 up.
     """
     if percent is None:
         return hours

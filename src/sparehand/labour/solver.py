@@ -37,7 +37,7 @@ class _RowTerms:
 
 
 def solve(problem: Equations, log_sds: Floats) -> Solution:
-    """Posterior of all effects for spreads exp(`log_sds`) (order: `priors.GROUPS`), and the log evidence but a constant."""
+    """Posterior of all effects for spreads exp(`log_sds`), in the order of `priors.GROUPS`; evidence but a constant."""
     shared = problem.shared
     precision, target, observed = _likelihood(problem, log_sds)
     prior_shared = _prior_precision(problem.shared_prior, log_sds)

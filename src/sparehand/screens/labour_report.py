@@ -1,0 +1,165 @@
+"""The labour report: one HTML file that stands alone, with every plot's numbers in a table below it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from sparehand.labour.quote import Quote
+from sparehand.log.times import JobTimes, PhaseTime
+from sparehand.procedures.model import Procedure
+from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot
+
+
+@dataclass(frozen=True)
+class PhaseRow:
+    """One line of the table of phases, worded."""
+
+    name: str
+    planned: str
+    logged: str
+    expected: str
+    range: str
+    jobs: int
+
+
+@dataclass(frozen=True)
+class WhereRow:
+    """Mean minutes of one phase by what they were."""
+
+    name: str
+    work: float
+    snags: float
+    holds: float
+
+
+def labour_report(quote: Quote, jobs: Sequence[JobTimes], procedure: Procedure | None) -> str:
+    """The report on `quote` as HTML; of `jobs`, those of its procedure are shown."""
+    own = [job for job in jobs if job.procedure == quote.procedure and not job.rework]
+    names = {phase.id: phase.title for phase in procedure.phases} if procedure else {}
+    operations = {operation.id: operation.title for operation in procedure.operations} if procedure else {}
+    where = _where(own, names)
+    quoted = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
+    plots = {
+        "hours": Markup(hours_plot(quote.draws_hours, quoted, quote.median_hours)) if quote.draws_hours else "",
+        "phases": Markup(_phases_plot(quote, names, procedure)),
+        "where": Markup(_where_plot(where)) if where else "",
+    }
+    page = Environment(
+        loader=PackageLoader("sparehand", "screens/templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    ).get_template("labour_report.html.j2")
+    return page.render(
+        title=procedure.title if procedure else quote.procedure,
+        what=_what(quote, operations),
+        demo=bool(procedure and procedure.demo),
+        quote=quote,
+        quoted=quoted,
+        plots=plots,
+        phases=_phase_rows(quote, own, names, procedure),
+        where=where,
+        delay=_delay(quote),
+        names=names,
+        operations=operations,
+        effects=(),
+        people=False,
+        calibration=None,
+    )
+
+
+def _what(quote: Quote, operations: Mapping[str, str]) -> str:
+    chosen = ", ".join(operations.get(operation, operation) for operation in quote.operations) or "the whole procedure"
+    sides = f", {' and '.join(quote.sides)}" if quote.sides else ""
+    who = quote.technician or "anyone"
+    return f"{chosen}{sides}. By {who}; corrosion {quote.conditions.corrosion}; on {_support(quote)}."
+
+
+def _support(quote: Quote) -> str:
+    return "a lift" if quote.conditions.support == "lift" else "stands"
+
+
+def _planned(phase: str, procedure: Procedure | None) -> float | None:
+    return next((each.planned_minutes for each in procedure.phases if each.id == phase), None) if procedure else None
+
+
+def _name(names: Mapping[str, str], phase: str, side: str | None) -> str:
+    return f"{names.get(phase, phase)}{f', {side}' if side else ''}"
+
+
+def _phases_plot(quote: Quote, names: Mapping[str, str], procedure: Procedure | None) -> str:
+    rows = [
+        Interval(
+            _name(names, row.phase, row.side),
+            row.p10_minutes,
+            row.median_minutes,
+            row.p90_minutes,
+            _planned(row.phase, procedure),
+        )
+        for row in quote.phases
+    ]
+    return intervals_plot(
+        rows, "minutes", "plan", "Expected minutes of each phase with the range of four jobs in five; see the table."
+    )
+
+
+def _phase_rows(
+    quote: Quote, own: Sequence[JobTimes], names: Mapping[str, str], procedure: Procedure | None
+) -> list[PhaseRow]:
+    rows = []
+    for row in quote.phases:
+        planned = _planned(row.phase, procedure)
+        logged = [part.work_seconds / 60 for part in _parts(own, row.phase) if part.complete]
+        rows.append(
+            PhaseRow(
+                name=_name(names, row.phase, row.side),
+                planned=f"{planned:.0f}" if planned else "none",
+                logged=f"{median(logged):.0f}" if logged else "none",
+                expected=f"{row.median_minutes:.0f}",
+                range=f"{row.p10_minutes:.0f} to {row.p90_minutes:.0f}",
+                jobs=row.jobs,
+            )
+        )
+    return rows
+
+
+def _parts(own: Sequence[JobTimes], phase: str) -> list[PhaseTime]:
+    return [part for job in own for part in job.phases if part.phase == phase]
+
+
+def _where(own: Sequence[JobTimes], names: Mapping[str, str]) -> list[WhereRow]:
+    phases = dict.fromkeys(part.phase for job in own for part in job.phases)
+    rows = []
+    for phase in phases:
+        parts = _parts(own, phase)
+        having = sum(any(part.phase == phase for part in job.phases) for job in own)
+        snags = sum(min(snag.seconds, part.work_seconds) for part in parts for snag in part.snags) / 60 / having
+        work = sum(part.work_seconds for part in parts) / 60 / having
+        holds = sum(part.held_seconds for part in parts) / 60 / having
+        rows.append(WhereRow(names.get(phase, phase), max(0.0, work - snags), snags, holds))
+    return rows
+
+
+def _where_plot(where: Sequence[WhereRow]) -> str:
+    parts = [
+        ("work", [row.work for row in where]),
+        ("snags", [row.snags for row in where]),
+        ("holds", [row.holds for row in where]),
+    ]
+    words = "Mean minutes a job of each phase, split into work, snags and holds; see the table."
+    return shares_plot([row.name for row in where], parts, "mean minutes a job", words)
+
+
+def _delay(quote: Quote) -> str:
+    if quote.delay is None or quote.delay.median_hours is None or quote.delay.p90_hours is None:
+        return ""
+    return (
+        f"For when it is ready: {100 * quote.delay.chance:.0f} of 100 jobs are held; a held job waits"
+        f" {quote.delay.median_hours:.1f} h (median), one in ten more than {quote.delay.p90_hours:.1f} h."
+    )
