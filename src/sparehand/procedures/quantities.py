@@ -7,7 +7,7 @@ from functools import cache
 from typing import Annotated, Any, Literal
 
 from pint import Quantity, UnitRegistry
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 
 TorqueUnit = Literal["N·m", "lbf·ft", "lbf·in", "kgf·m"]
 
@@ -80,7 +80,12 @@ def _from_text(value: object) -> object:
     return read_torque(value) if isinstance(value, str) else value
 
 
-Torque = Annotated[TorqueValue, BeforeValidator(_from_text)]
+_SpelledTorque = Annotated[
+    str, StringConstraints(pattern=r"^\s*\d+(\.\d+)?\s*(N[·* ]?m|lbf[· ](ft|in)|(ft|in)[· ]lbf|kgf[· ]m)\s*$")
+]
+"""How a torque is written as text, for the JSON Schema; reading itself is looser about capital letters."""
+
+Torque = Annotated[TorqueValue, BeforeValidator(_from_text, json_schema_input_type=_SpelledTorque | TorqueValue)]
 """A torque that a file may write as text."""
 
 ROUNDING_SHARE = 0.1

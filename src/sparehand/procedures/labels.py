@@ -1,0 +1,44 @@
+"""Short names for people: things with their count, bolts with their size."""
+
+from __future__ import annotations
+
+from sparehand.procedures.model import Fastener, Item
+
+
+def plural_of(thing: Fastener | Item) -> str:
+    """The name for several of a thing: as the file gives it, else its name with an s."""
+    return thing.plural or f"{thing.name}s"
+
+
+def counted(thing: Fastener | Item, count: int | None = None) -> str:
+    """A thing with its count, such as "5 wheel bolts" or "1 cam bolt"; the file's quantity if no count is given."""
+    count = thing.quantity if count is None else count
+    return f"{count} {thing.name if count == 1 else plural_of(thing)}"
+
+
+def named(thing: Fastener | Item) -> str:
+    """A thing without a count: "cam bolt", or "wheel bolts" where there are several."""
+    return thing.name if thing.quantity == 1 else plural_of(thing)
+
+
+def drive_label(fastener: Fastener) -> str | None:
+    """What drives it: "17 mm", or the words of the file ("star 45"); None where it does not say."""
+    return f"{fastener.drive_mm:g} mm" if fastener.drive_mm is not None else fastener.drive
+
+
+def counter_hold_label(fastener: Fastener) -> str | None:
+    """What holds its other side: "6 mm on the ball stud by its recess"; None where nothing has to."""
+    hold = fastener.counter_hold
+    return f"{hold.size_mm:g} mm on {hold.holds}" if hold is not None else None
+
+
+def thread_label(fastener: Fastener) -> str | None:
+    """Thread with class and hand: "M12x1.5, class 10.9, left-hand"; None where the file gives no thread."""
+    if fastener.thread is None:
+        return None
+    words = [fastener.thread]
+    if fastener.property_class is not None:
+        words.append(f"class {fastener.property_class}")
+    if fastener.left_hand:
+        words.append("left-hand")
+    return ", ".join(words)
