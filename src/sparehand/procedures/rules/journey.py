@@ -33,6 +33,8 @@ def fitted_never_tightened(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     for operation in loaded.procedure.operations:
         waiting: Touched = {}
         for visit in steps_of(loaded, operation):
+            for _, id in visit.names("removes"):
+                waiting.pop(id, None)
             waiting.update({id: keys for keys, id in visit.names("slackens", "fits") if id in fasteners})
             for _, id in visit.names("tightens"):
                 if id in fasteners and fasteners[id][1].tightening:
