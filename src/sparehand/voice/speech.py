@@ -26,12 +26,16 @@ class Speech:
     @cached_property
     def samples(self) -> Samples:
         """The same at SAMPLE_RATE, the rate of everything that flows."""
+        return self.at(SAMPLE_RATE)
+
+    def at(self, rate: int) -> Samples:
+        """The same at another rate."""
         import soxr
 
-        if self.rate == SAMPLE_RATE:
+        if rate == self.rate:
             return self.native
-        at_flow_rate: Samples = soxr.resample(self.native, self.rate, SAMPLE_RATE)
-        return np.clip(at_flow_rate, -1.0, 1.0)
+        resampled: Samples = soxr.resample(self.native, self.rate, rate)
+        return np.clip(resampled, -1.0, 1.0)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import threading
 import time
 from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sparehand.errors import FailureError
@@ -15,10 +15,12 @@ from sparehand.settings import Settings
 from sparehand.voice.pronounce import for_the_voice
 from sparehand.voice.speech import NoSpeech, Speech
 from sparehand.voice.synthesis_messages import SpeakRequest, Voice, WorkerReply
-from sparehand.voice.synthesis_process import WORKER_COMMAND, SynthesisProcess, WorkerLostError
+from sparehand.voice.synthesis_process import WORKER_COMMAND, SynthesisProcess, WorkerBusyError, WorkerLostError
 
 STORED_TEXTS = 64
 """How many texts are kept ready; a sentence takes about 0.2 MB."""
+STARTING_SECONDS = 20.0
+"""How long a worker may take to start, on a slow machine from a cold disk; meanwhile there is text only."""
 FAILURES_UNTIL_SILENT = 3
 """After so many texts in a row that no worker would speak, none is tried again."""
 
@@ -60,6 +62,10 @@ class Synthesiser:
         voice = settings.voice or default_voice()
         return cls(voice, settings.words_per_minute, settings.volume, timeout_seconds)
 
+    def start(self) -> None:
+        """Start the worker in the background, so that the first text need not wait for it."""
+        threading.Thread(target=self._start, daemon=True).start()
+
     def synthesise(self, text: str) -> Speech | NoSpeech:
         """The speech of `text`, from the store where it is ready."""
         with self._storing:
@@ -72,7 +78,6 @@ class Synthesiser:
         if self._failures >= FAILURES_UNTIL_SILENT:
             return NoSpeech(text, "the voice failed several times and stays off")
         spoken = self._speak(text, words)
-        self._failures = 0 if isinstance(spoken, Speech) else self._failures + 1
         if isinstance(spoken, Speech):
             self._keep(spoken)
         return spoken
@@ -97,7 +102,7 @@ class Synthesiser:
         try:
             with self._turn() as deadline:
                 reply = self._ask("", deadline)
-        except WorkerLostError as error:
+        except (WorkerLostError, WorkerBusyError) as error:
             reply = WorkerReply(error=str(error))
         if reply.error:
             raise FailureError(f"speech does not work: {reply.error}; `sparehand selfcheck` says what to do")
@@ -106,6 +111,9 @@ class Synthesiser:
     def close(self) -> None:
         """End the worker and forget what was still to be prepared. A later text starts another worker."""
         self.prepare(())
+        # Without the lock first, so that a worker which hangs does not keep its bench from ending.
+        if (process := self._process) is not None:
+            process.close()
         with self._asking:
             self._drop()
 
@@ -119,7 +127,11 @@ class Synthesiser:
                     return NoSpeech(text, reply.error)
                 native, rate = soundfile.read(self._file, dtype="float32", always_2d=True)
         except (WorkerLostError, OSError, soundfile.SoundFileError) as error:
+            self._failures += 1
             return NoSpeech(text, str(error))
+        except WorkerBusyError as error:
+            return NoSpeech(text, str(error))
+        self._failures = 0
         return Speech(text, native[:, 0].copy(), rate)
 
     @contextmanager
@@ -127,7 +139,7 @@ class Synthesiser:
         """The worker for this thread alone, and the steady time in seconds at which its patience ends."""
         deadline = time.monotonic() + self._timeout_seconds
         if not self._asking.acquire(timeout=self._timeout_seconds):
-            raise WorkerLostError("the speech worker is still busy with something else")
+            raise WorkerBusyError("the voice is still starting, or at work on another text")
         try:
             yield deadline
         finally:
@@ -136,21 +148,24 @@ class Synthesiser:
     def _ask(self, words: str, deadline: float) -> WorkerReply:
         """The reply to `words`, from a second worker where the first is lost before half of the time is over."""
         half = (deadline - time.monotonic()) / 2
-        try:
+        with suppress(WorkerLostError):
             return self._ask_once(words, half)
-        except WorkerLostError:
-            self._drop()
-        try:
-            return self._ask_once(words, deadline - time.monotonic())
-        except WorkerLostError:
-            self._drop()
-            raise
+        return self._ask_once(words, deadline - time.monotonic())
+
+    def _start(self) -> None:
+        with self._asking, suppress(WorkerLostError):
+            if self._process is None:
+                self._ask_once("", STARTING_SECONDS)
 
     def _ask_once(self, words: str, timeout_seconds: float) -> WorkerReply:
         self._process = self._process or SynthesisProcess(self._command)
         voice, words_per_minute, volume = self._settings
         request = SpeakRequest(words, str(self._file), voice, words_per_minute, volume)
-        return self._process.ask(request, timeout_seconds)
+        try:
+            return self._process.ask(request, timeout_seconds)
+        except WorkerLostError:
+            self._drop()
+            raise
 
     @property
     def _file(self) -> Path:

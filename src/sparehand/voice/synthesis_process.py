@@ -21,6 +21,10 @@ class WorkerLostError(Exception):
     """The worker ended, or did not answer in time; it is gone."""
 
 
+class WorkerBusyError(Exception):
+    """The worker is still at something else, such as its own start."""
+
+
 class SynthesisProcess:
     """One running worker with a private folder for its sound files. Not for several threads at once."""
 
