@@ -34,6 +34,27 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "CREATE TABLE people (id TEXT NOT NULL PRIMARY KEY, name TEXT)",
         "CREATE INDEX ix_people_name ON people (name)",
     ),
+    (
+        """CREATE TABLE phase_times (
+            place INTEGER NOT NULL PRIMARY KEY,
+            job TEXT NOT NULL,
+            phase TEXT NOT NULL,
+            side TEXT NOT NULL,
+            technician TEXT NOT NULL,
+            opened_at TEXT NOT NULL,
+            procedure TEXT NOT NULL,
+            operations TEXT NOT NULL,
+            work_seconds REAL NOT NULL,
+            held_seconds REAL NOT NULL,
+            snags TEXT NOT NULL,
+            corrosion TEXT NOT NULL,
+            support TEXT NOT NULL,
+            complete INTEGER NOT NULL,
+            rework INTEGER NOT NULL,
+            imported INTEGER NOT NULL,
+            UNIQUE (job, phase, side, technician))""",
+        "CREATE INDEX ix_phase_times_procedure ON phase_times (procedure)",
+    ),
 )
 """The statements that lead from each schema version to the next; a version once released is never changed."""
 
@@ -44,14 +65,14 @@ def migrate(engine: Engine, path: Path | None, migrations: Sequence[Sequence[str
     Raises InputError for a file that is another program's, FailureError for one of a newer version.
     """
     with engine.connect() as connection:
-        version = _schema_version(connection, path)
+        version = schema_version(connection, path)
         if 0 < version < len(migrations) and path is not None:
             _copy(connection, path.with_name(f"{path.stem}.schema-{version}{path.suffix}"))
     require_known(version, len(migrations), path)
     if version == len(migrations):
         return
     with engine.connect().execution_options(immediate=True) as connection, connection.begin():
-        for statements in migrations[_schema_version(connection, path) :]:
+        for statements in migrations[schema_version(connection, path) :]:
             for statement in statements:
                 connection.exec_driver_sql(statement)
         connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
@@ -68,7 +89,8 @@ def require_known(version: int, known: int, path: Path | None) -> None:
         )
 
 
-def _schema_version(connection: Connection, path: Path | None) -> int:
+def schema_version(connection: Connection, path: Path | None) -> int:
+    """The schema version of a database, 0 for a new one. Raises InputError for one that is another program's."""
     version = int(connection.exec_driver_sql("PRAGMA user_version").scalar_one())
     owner = int(connection.exec_driver_sql("PRAGMA application_id").scalar_one())
     tables = int(connection.exec_driver_sql("SELECT count(*) FROM sqlite_master").scalar_one())

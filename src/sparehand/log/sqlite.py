@@ -9,17 +9,19 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Engine, Row, insert, select, update
 
 from sparehand.job.events import JobOpened, Recorded
+from sparehand.log import phase_times
 from sparehand.log.claim import claim
 from sparehand.log.connection import connect, reading, said_plainly, writing
 from sparehand.log.headers import closed_batch, require_in_order
 from sparehand.log.marks import Mark, Marks
-from sparehand.log.migrations import MIGRATIONS, migrate
+from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
 from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.times import JobTimes
 from sparehand.log.watch import Watch
 from sparehand.log.wire import chain_start, chained, from_wire, to_wire
 
@@ -43,9 +45,11 @@ class SqliteEventStore:
         # Reading a log that is not there yet shows an empty one and makes none.
         file = None if read_only and not path.exists() else path
         with said_plainly(path):
-            if file and not read_only:
+            if not read_only:
                 path.parent.mkdir(parents=True, exist_ok=True)
             self.engine = connect(file, read_only=file is not None and read_only, busy_ms=busy_ms)
+            if read_only and file and _is_older(self.engine, file):
+                SqliteEventStore(path, busy_ms=busy_ms).close()
             migrate(self.engine, file, MIGRATIONS)
 
     def append(self, job: str, expected_sequence: int, recorded: Sequence[Recorded]) -> None:
@@ -101,6 +105,26 @@ class SqliteEventStore:
         with said_plainly(self.path), writing(self.engine) as connection:
             return People(connection).forget(name)
 
+    def keep_times(self, times: JobTimes) -> None:
+        """Keep the times of a closed job for estimates, in place of what was kept of it before."""
+        with said_plainly(self.path), writing(self.engine) as connection:
+            phase_times.keep(connection, times)
+
+    def kept_times(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
+        """The kept times of this bench's closed jobs, the oldest first; of one procedure if it is named."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            return phase_times.kept(connection, procedure)
+
+    def imported_times(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
+        """The times of imported jobs that are none of this bench's, the oldest first."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            return phase_times.imported(connection, procedure)
+
+    def closed_without_times(self) -> tuple[str, ...]:
+        """The closed jobs whose times are not kept yet, as after a kill between closing and keeping."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            return phase_times.closed_without_times(connection)
+
     def close(self) -> None:
         """See EventStore."""
         self.engine.dispose()
@@ -125,6 +149,11 @@ class SqliteEventStore:
         self._watch.reached("before insert")
         connection.execute(insert(EVENTS), rows)
         return chain
+
+
+def _is_older(engine: Engine, path: Path) -> bool:
+    with engine.connect() as connection:
+        return schema_version(connection, path) < len(MIGRATIONS)
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Column, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import Boolean, Column, Float, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
 
 METADATA = MetaData()
 
@@ -38,3 +38,26 @@ PEOPLE = Table(
     Column("name", Text, index=True),
 )
 """The only place where a technician's name stands. A name that was blanked is null."""
+
+PHASE_TIMES = Table(
+    "phase_times",
+    METADATA,
+    Column("place", Integer, primary_key=True),
+    Column("job", Text, nullable=False),
+    Column("phase", Text, nullable=False),
+    Column("side", Text, nullable=False),
+    Column("technician", Text, nullable=False),
+    Column("opened_at", Text, nullable=False),
+    Column("procedure", Text, nullable=False, index=True),
+    Column("operations", Text, nullable=False),
+    Column("work_seconds", Float, nullable=False),
+    Column("held_seconds", Float, nullable=False),
+    Column("snags", Text, nullable=False),
+    Column("corrosion", Text, nullable=False),
+    Column("support", Text, nullable=False),
+    Column("complete", Boolean, nullable=False),
+    Column("rework", Boolean, nullable=False),
+    Column("imported", Boolean, nullable=False),
+    UniqueConstraint("job", "phase", "side", "technician"),
+)
+"""One row a phase, side and technician of a job: closed jobs of this bench, and jobs imported. No side is ''."""

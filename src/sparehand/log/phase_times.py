@@ -1,0 +1,82 @@
+"""Phase times as they are kept for estimates: of this bench's closed jobs, and of jobs imported."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, select, true
+
+from sparehand.log.people import People
+from sparehand.log.tables import JOBS, PHASE_TIMES
+from sparehand.log.time_rows import COLUMNS, TimeRow, phase_time, rows_of
+from sparehand.log.times import JobTimes
+
+_P = PHASE_TIMES.c
+
+
+def keep(connection: Connection, times: JobTimes) -> None:
+    """Keep the times of a closed job of this bench, in place of what was kept of it before."""
+    people = People(connection)
+    connection.execute(delete(PHASE_TIMES).where(_P.job == times.job))
+    rows = [
+        vars(row) | {"technician": people.id_of(row.technician), "rework": times.rework, "imported": False}
+        for row in rows_of(times)
+    ]
+    if rows:
+        connection.execute(insert(PHASE_TIMES), rows)
+
+
+def kept(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:
+    """The times of this bench's closed jobs, the oldest first; of one procedure if it is named."""
+    return _read(connection, _rows(procedure).where(_P.imported == false()))
+
+
+def imported(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:
+    """The times of jobs that were imported and are not jobs of this bench, the oldest first."""
+    here = select(JOBS.c.job)
+    return _read(connection, _rows(procedure).where(_P.imported == true(), _P.job.not_in(here)))
+
+
+def closed_without_times(connection: Connection) -> tuple[str, ...]:
+    """The closed jobs of this bench whose times are not kept, as after a kill between closing and keeping."""
+    with_times = select(_P.job).where(_P.imported == false())
+    query = select(JOBS.c.job).where(JOBS.c.closed_batch.is_not(None), JOBS.c.job.not_in(with_times))
+    return tuple(connection.scalars(query.order_by(JOBS.c.opened_at)))
+
+
+def _rows(procedure: str | None) -> Select[Any]:
+    query = select(PHASE_TIMES).order_by(_P.job, _P.place)
+    return query if procedure is None else query.where(_P.procedure == procedure)
+
+
+def _read(connection: Connection, query: Select[Any]) -> tuple[JobTimes, ...]:
+    people = People(connection)
+    rows = connection.execute(query).mappings()
+    jobs = [_job_times(list(of_job), people) for _, of_job in groupby(rows, key=lambda row: row["job"])]
+    return tuple(sorted(jobs, key=lambda times: (times.opened_at, times.job)))
+
+
+def _job_times(kept_rows: Sequence[RowMapping], people: People) -> JobTimes:
+    rows = [time_row(row, people.name_of(row["technician"])) for row in kept_rows]
+    first = rows[0]
+    return JobTimes.model_validate(
+        {
+            "job": first.job,
+            "opened_at": datetime.fromisoformat(first.opened_at),
+            "procedure": first.procedure,
+            "operations": tuple(first.operations.split(";")),
+            "corrosion": first.corrosion,
+            "support": first.support,
+            "phases": tuple(phase_time(row) for row in rows),
+            "rework": kept_rows[0]["rework"],
+        }
+    )
+
+
+def time_row(kept_row: Mapping[Any, Any], technician: str) -> TimeRow:
+    """The row that a database row holds, with the technician's name in place of the id."""
+    values = {column: kept_row[column] for column in COLUMNS} | {"technician": technician}
+    return TimeRow(**values | {"complete": bool(values["complete"])})

@@ -1,0 +1,131 @@
+"""Rows of a file on their way into the log: set aside in a temporary table, judged as a whole, then taken.
+
+The database does the comparing, so that a million rows need little memory and no lock while they are read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from sparehand.log.people import People
+from sparehand.log.time_rows import COLUMNS, JOB_COLUMNS, KEY_COLUMNS
+
+_TAKEN_AT_ONCE = 20_000
+"""Rows a transaction: short enough that a job recorded meanwhile does not wait."""
+
+_VALUES = tuple(column for column in COLUMNS if column not in KEY_COLUMNS)
+_SAME_KEY_HERE = " AND ".join(f"f.{column} = s.{column}" for column in KEY_COLUMNS)
+_SAME_KEY_KEPT = "t.job = s.job AND t.phase = s.phase AND t.side = s.side"
+_FIRST_OF_JOB_HERE = "(SELECT min(line) FROM staged WHERE job = s.job)"
+_FIRST_OF_JOB_KEPT = "(SELECT min(place) FROM phase_times WHERE job = s.job)"
+_OF_PERSON = "JOIN people p ON p.id = t.technician AND p.name = s.technician"
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """A row that says something else than another one of the same key, or of the same job."""
+
+    line: int
+    column: str
+    here: str
+    there: str
+    where: str
+
+
+class StagedTimes:
+    """The rows of one file, in the connection's temporary table `staged`. Call `judge`, then perhaps `take`."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self.known = 0
+        columns = ", ".join(f"{column} NOT NULL" for column in COLUMNS)
+        self._run(f"CREATE TEMP TABLE staged (line INTEGER PRIMARY KEY, {columns})")
+        self._run("CREATE INDEX temp.ix_staged ON staged (job, phase, side, technician)")
+
+    def add(self, rows: Sequence[tuple[object, ...]]) -> None:
+        """Set rows aside: the line, then the values in the order of COLUMNS."""
+        places = ", ".join("?" * (1 + len(COLUMNS)))
+        self._connection.exec_driver_sql(f"INSERT INTO staged VALUES ({places})", list(rows))
+
+    def judge(self) -> tuple[Conflict, ...]:
+        """Drop the rows that are known already (counted in `known`) and those that conflict; gives the conflicts."""
+        conflicts = []
+        earlier = f"(SELECT min(f.line) FROM staged f WHERE {_SAME_KEY_HERE})"
+        for joined, other, where in (
+            (f"FROM staged s JOIN staged f ON f.line = {earlier} AND f.line < s.line", "f", "'line ' || f.line"),
+            (f"FROM staged s JOIN phase_times t ON {_SAME_KEY_KEPT} {_OF_PERSON}", "t", "'the log'"),
+        ):
+            differing = self._conflicts(_VALUES, joined, other, where)
+            self._drop_same_key(joined, differing)
+            conflicts += differing
+        for joined, other, where in (
+            (f"FROM staged s JOIN phase_times t ON t.place = {_FIRST_OF_JOB_KEPT}", "t", "'the log'"),
+            (f"FROM staged s JOIN staged f ON f.line = {_FIRST_OF_JOB_HERE}", "f", "'line ' || f.line"),
+        ):
+            differing = self._conflicts(JOB_COLUMNS, joined, other, where)
+            self._drop_lines(differing)
+            conflicts += differing
+        self._connection.commit()
+        return tuple(sorted(conflicts, key=lambda conflict: conflict.line))
+
+    def take(self) -> int:
+        """Put what is left into the log; gives the number of rows that are new there."""
+        self._connection.execution_options(immediate=True)
+        self._name_people()
+        last = self._connection.exec_driver_sql("SELECT ifnull(max(line), 0) FROM staged").scalar_one()
+        told = ", ".join(COLUMNS)
+        values = ", ".join("m.id" if column == "technician" else f"s.{column}" for column in COLUMNS)
+        taken = 0
+        for start in range(0, last + 1, _TAKEN_AT_ONCE):
+            taken += self._connection.exec_driver_sql(
+                f"INSERT OR IGNORE INTO phase_times ({told}, rework, imported) SELECT {values}, 0, 1 "
+                "FROM staged s JOIN staged_people m ON m.name = s.technician "
+                "WHERE s.line >= ? AND s.line < ? ORDER BY s.line",
+                (start, start + _TAKEN_AT_ONCE),
+            ).rowcount
+            self._connection.commit()
+        return taken
+
+    def clear(self) -> None:
+        """Drop the temporary tables; a pooled connection would keep them."""
+        self._connection.rollback()
+        self._run("DROP TABLE IF EXISTS temp.staged")
+        self._run("DROP TABLE IF EXISTS temp.staged_people")
+        self._connection.commit()
+
+    def _name_people(self) -> None:
+        names = self._connection.exec_driver_sql("SELECT DISTINCT technician FROM staged").scalars().all()
+        people = People(self._connection)
+        self._run("CREATE TEMP TABLE staged_people (name TEXT PRIMARY KEY, id TEXT NOT NULL)")
+        if names:
+            pairs = [(name, people.id_of(name)) for name in names]
+            self._connection.exec_driver_sql("INSERT INTO staged_people VALUES (?, ?)", pairs)
+        self._connection.commit()
+
+    def _conflicts(self, columns: Sequence[str], joined: str, other: str, where: str) -> list[Conflict]:
+        differs = " OR ".join(f"s.{column} <> {other}.{column}" for column in columns)
+        pairs = ", ".join(f"s.{column}, {other}.{column}" for column in columns)
+        rows = self._connection.exec_driver_sql(f"SELECT s.line, {where}, {pairs} {joined} WHERE {differs}")
+        return [
+            next(
+                Conflict(row[0], column, str(row[2 + 2 * place]), str(row[3 + 2 * place]), row[1])
+                for place, column in enumerate(columns)
+                if row[2 + 2 * place] != row[3 + 2 * place]
+            )
+            for row in rows
+        ]
+
+    def _drop_same_key(self, joined: str, conflicts: Sequence[Conflict]) -> None:
+        same = self._connection.exec_driver_sql(f"DELETE FROM staged WHERE line IN (SELECT s.line {joined})").rowcount
+        self.known += same - len(conflicts)
+
+    def _drop_lines(self, conflicts: Sequence[Conflict]) -> None:
+        if conflicts:
+            lines = [(conflict.line,) for conflict in conflicts]
+            self._connection.exec_driver_sql("DELETE FROM staged WHERE line = ?", lines)
+
+    def _run(self, statement: str) -> None:
+        self._connection.exec_driver_sql(statement)
