@@ -1,0 +1,92 @@
+"""What a view of a running job can be told, whichever view it is."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Protocol
+
+from sparehand.clock import Moment
+from sparehand.job.answer import Answer
+from sparehand.job.state import JobState
+
+
+class Heard(Protocol):
+    """What the ears made of a phrase, as far as a view needs it. `confidence` lies in 0 to 1."""
+
+    @property
+    def text(self) -> str: ...
+
+    @property
+    def command(self) -> object | None: ...
+
+    @property
+    def accepted(self) -> bool: ...
+
+    @property
+    def reason(self) -> str: ...
+
+    @property
+    def confidence(self) -> float: ...
+
+    @property
+    def near_miss(self) -> bool: ...
+
+
+class JobView(Protocol):
+    """A view of one conversation. The bench tells it what happens, in the order in which it happens."""
+
+    def heard(self, heard: Heard) -> None:
+        """A phrase was heard, and acted on or not."""
+
+    def answered(self, answer: Answer) -> None:
+        """The assistant answers."""
+
+    def state(self, state: JobState, now: Moment) -> None:
+        """The job stands like this at `now`; told again about every second."""
+
+    def note(self, text: str) -> None:
+        """Something that nobody said: where a file lies, what the bench does."""
+
+    def close(self) -> None:
+        """Nothing more comes; give the terminal back."""
+
+
+@dataclass(frozen=True)
+class HeardLine:
+    """What was just heard, fit to be shown: without the words of talk that was not meant for the bench."""
+
+    text: str
+    accepted: bool
+    sureness: str
+    why_not: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """In one line."""
+        if not self.text:
+            return self.why_not
+        outcome = "" if self.accepted else f", not acted on: {self.why_not}"
+        return f"“{self.text}”, {self.sureness}{outcome}"
+
+
+_UNSURE_BELOW = 0.6
+_SURE_FROM = 0.85
+
+
+def heard_line(heard: Heard) -> HeardLine:
+    """What may be shown of what was heard. Words that were left alone are kept back unless a command was near."""
+    if not heard.accepted and not heard.near_miss:
+        return HeardLine("", False, "", "talk or noise, left alone")
+    return HeardLine(heard.text, heard.accepted, sureness(heard.confidence), heard.reason or "not sure enough")
+
+
+def sureness(confidence: float) -> str:
+    """How sure the ears are, as a word with the number behind it."""
+    word = "unsure" if confidence < _UNSURE_BELOW else "sure" if confidence >= _SURE_FROM else "fairly sure"
+    return f"{word} {confidence * 100:.0f} %"
+
+
+def command_words(command: object) -> str:
+    """The name of a command in ordinary words, such as "repeat torque"."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", type(command).__name__).lower()

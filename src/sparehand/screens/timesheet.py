@@ -1,0 +1,111 @@
+"""The timesheet of a job and the list of jobs, as tables for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from sparehand.log.store import JobHeader
+from sparehand.log.times import PhaseTime, Timesheet
+from sparehand.procedures.model import Procedure
+
+
+def hours_minutes_seconds(seconds: int) -> str:
+    """Whole seconds as h:mm:ss."""
+    return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+
+
+def conserved(parts: Iterable[float]) -> tuple[int, ...]:
+    """Each part in whole seconds so that any run of them from the first adds up to its own rounded total.
+
+    Every part is off by less than a second, and one that is nothing stays nothing.
+    """
+    exact, shown, rounded = 0.0, 0, []
+    for part in parts:
+        exact += part
+        rounded.append(round(exact) - shown)
+        shown = round(exact)
+    return tuple(rounded)
+
+
+def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None) -> RenderableType:
+    """Work, holds and snags by phase and side, the totals, and where all the elapsed time went."""
+    return Group(_phases(sheet, procedure), Text(""), *_holds(sheet), _balance(sheet))
+
+
+def jobs_table(jobs: Sequence[JobHeader]) -> RenderableType:
+    """The list of jobs, the newest first."""
+    if not jobs:
+        return Text("There is no job yet; begin one with `sparehand work`.")
+    table = Table(box=box.SIMPLE, title="Jobs", title_justify="left")
+    for name in ("job", "opened", "procedure", "vehicle", "technician", ""):
+        table.add_column(name, overflow="fold")
+    for job in reversed(jobs):
+        opened = f"{job.opened_at:%Y-%m-%d %H:%M}"
+        state = "open" if job.open else "closed"
+        table.add_row(*map(Text, (job.id, opened, job.procedure, job.vehicle, job.technician, state)))
+    return table
+
+
+def phase_title(phase: str, procedure: Procedure | None) -> str:
+    """The title of a phase by its id; the id where the procedure does not know it."""
+    titles = {known.id: known.title for known in procedure.phases} if procedure else {}
+    return titles.get(phase, phase)
+
+
+def snag_words(row: PhaseTime) -> str:
+    """The snags of a phase with their time, such as "seized 0:12:30"; one entry a kind."""
+    kinds = dict.fromkeys(snag.kind for snag in row.snags)
+    totals = {kind: sum(snag.seconds for snag in row.snags if snag.kind == kind) for kind in kinds}
+    return ", ".join(f"{kind} {hours_minutes_seconds(round(total))}" for kind, total in totals.items())
+
+
+def _phases(sheet: Timesheet, procedure: Procedure | None) -> Table:
+    title = f"Job {sheet.job}, {'open' if sheet.open else 'closed'}, opened {sheet.opened_at:%Y-%m-%d %H:%M}"
+    table = Table(box=box.SIMPLE, title=Text(title), title_justify="left", show_footer=True)
+    columns = _columns(sheet, procedure)
+    work = conserved(row.work_seconds for row in sheet.phases)
+    held = conserved(row.held_seconds for row in sheet.phases)
+    table.add_column("phase", footer="total", overflow="fold")
+    for name, _ in columns:
+        table.add_column(name)
+    table.add_column("worked", footer=hours_minutes_seconds(sum(work)), justify="right", no_wrap=True)
+    table.add_column("held", footer=hours_minutes_seconds(sum(held)), justify="right", no_wrap=True)
+    table.add_column("of the work, snags", overflow="fold")
+    table.add_column("complete")
+    for row, worked, waited in zip(sheet.phases, work, held, strict=True):
+        cells = [phase_title(row.phase, procedure), *(of(row) for _, of in columns)]
+        cells += [hours_minutes_seconds(worked), hours_minutes_seconds(waited), snag_words(row)]
+        table.add_row(*map(Text, (*cells, "yes" if row.complete else "no")))
+    return table
+
+
+def _columns(sheet: Timesheet, procedure: Procedure | None) -> list[tuple[str, Callable[[PhaseTime], str]]]:
+    """Side and technician, where they tell anything apart."""
+    columns: list[tuple[str, Callable[[PhaseTime], str]]] = []
+    if any(row.side for row in sheet.phases) or (procedure and procedure.sides):
+        columns.append(("side", lambda row: row.side or ""))
+    if len(sheet.technicians) > 1:
+        columns.append(("technician", lambda row: row.technician))
+    return columns
+
+
+def _holds(sheet: Timesheet) -> tuple[RenderableType, ...]:
+    if not sheet.holds:
+        return ()
+    seconds = conserved(hold.seconds for hold in sheet.holds)
+    told = (f"{hold.reason} {hours_minutes_seconds(one)}" for hold, one in zip(sheet.holds, seconds, strict=True))
+    return (Text(f"  held for: {', '.join(told)}"),)
+
+
+def _balance(sheet: Timesheet) -> Text:
+    """The sum that must come out: work, hold and gap are all of the elapsed time."""
+    work, held, gap = conserved((sheet.work_seconds, sheet.held_seconds, sheet.gap_seconds))
+    parts = f"worked {hours_minutes_seconds(work)} + held {hours_minutes_seconds(held)}"
+    unsaid = f" + gap {hours_minutes_seconds(gap)}"
+    who = f"  by {', '.join(sheet.technicians)}" if sheet.technicians else ""
+    return Text(f"  {parts}{unsaid} = elapsed {hours_minutes_seconds(work + held + gap)}{who}")
