@@ -15,10 +15,10 @@ from sparehand.labour.equations import Equations, equations
 from sparehand.labour.layout import Floats, Layout
 from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans, SampleJob
-from sparehand.labour.solver import gradient, solve
+from sparehand.labour.solver import Solution, gradient, solve
 from sparehand.labour.statistics import gather
 
-POINTS = 48
+POINTS = 40
 DEGREES = 6.0
 PASSES = 3
 WIDEST = 3.0
@@ -50,14 +50,13 @@ def fit(jobs: Sequence[SampleJob], procedure: str, phases: Sequence[str], plans:
     plain = [job for job in jobs if job.plain]
     problem = equations(layout, gather(plain), [job for job in jobs if not job.plain])
     mode, problem = _settle(problem, priors)
-    points, weights = _points(problem, priors, mode)
+    solutions, weights = _points(problem, priors, mode)
     place = layout.procedures.index(procedure)
-    solutions = [solve(problem, point) for point in points]
     return Fit(
         procedure=procedure,
         layout=layout,
         weights=weights,
-        log_sds=points,
+        log_sds=np.array([solution.log_sds for solution in solutions]),
         means=np.array([solution.mean[place] for solution in solutions]),
         covariances=np.array([solution.covariance[place] for solution in solutions]),
         effective=float(1 / np.sum(weights**2)),
@@ -104,14 +103,15 @@ def _spread_prior(priors: Priors) -> tuple[Floats, Floats]:
     return np.log(np.array(priors.spread_medians)), np.array(priors.spread_log_sds)
 
 
-def _points(problem: Equations, priors: Priors, mode: Floats) -> tuple[Floats, Floats]:
-    """Importance points of a t proposal around the mode, and their weights."""
+def _points(problem: Equations, priors: Priors, mode: Floats) -> tuple[list[Solution], Floats]:
+    """Solutions at the importance points of a t proposal around the mode, and their weights."""
     centre, scale = _spread_prior(priors)
     root = _proposal_root(problem, scale, mode)
     normal, stretch = _even_normals(POINTS, len(mode))
     steps = normal * stretch[:, None]
     points = np.clip(mode + steps @ root.T, centre - WIDEST, centre + WIDEST)
-    density = np.array([solve(problem, point).evidence for point in points])
+    solutions = [solve(problem, point) for point in points]
+    density = np.array([solution.evidence for solution in solutions])
     density -= 0.5 * (((points - centre) / scale) ** 2).sum(axis=1)
     proposal = -0.5 * (DEGREES + len(mode)) * np.log1p((steps**2).sum(axis=1) / DEGREES)
     logs = density - proposal
@@ -119,7 +119,7 @@ def _points(problem: Equations, priors: Priors, mode: Floats) -> tuple[Floats, F
     weights /= weights.sum()
     if 1 / np.sum(weights**2) < 4:
         weights = np.sqrt(weights) / np.sqrt(weights).sum()
-    return points, weights
+    return solutions, weights
 
 
 def _proposal_root(problem: Equations, scale: Floats, mode: Floats) -> Floats:

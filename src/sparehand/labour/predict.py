@@ -73,7 +73,7 @@ class SnagDraws:
 
 def draw_snags(belief: SnagBelief, phases: Sequence[str], corrosion: str, count: int, rng: Generator) -> SnagDraws:
     """Snags of `count` draws of a job with these phases; a phase that comes twice shares its rate."""
-    rates = {phase: belief.draw_rates(phase, corrosion, count, rng) for phase in dict.fromkeys(phases)}
+    rates = belief.draw_rates(dict.fromkeys(phases), corrosion, count, rng)
     seconds = np.zeros((count, len(phases)))
     events: list[Ints] = []
     durations: list[Floats] = []

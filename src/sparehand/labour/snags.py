@@ -8,7 +8,7 @@ normal-inverse-gamma belief for each kind. The prior values are this project's o
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -75,13 +75,17 @@ class SnagBelief:
     kind_counts: Mapping[str, Floats]
     durations: tuple[Durations, ...]
 
-    def draw_rates(self, phase: str, corrosion: str, count: int, rng: Generator) -> Floats:
-        """`count` draws of the number of snags expected in the phase on a vehicle of that corrosion."""
-        point = rng.choice(len(self.weights), count, p=self.weights)
+    def draw_rates(self, phases: Iterable[str], corrosion: str, count: int, rng: Generator) -> dict[str, Floats]:
+        """`count` draws of the number of snags expected in each phase on a vehicle of that corrosion."""
+        point = np.sort(rng.choice(len(self.weights), count, p=self.weights))
         factors, likeness = _factors(self.heavy[point]), self.likeness[point]
-        shape = likeness + self.counts.get(phase, 0.0)
-        rate = rng.gamma(shape) / (likeness / self.rates[point] + self.exposure.get(phase, np.zeros(3)) @ factors)
-        return np.asarray(rate * factors[LEVELS.index(corrosion)], dtype=np.float64)
+        typical, factor = likeness / self.rates[point], factors[LEVELS.index(corrosion)]
+        drawn = {}
+        for phase in phases:
+            shape = likeness + self.counts.get(phase, 0.0)
+            exposed = self.exposure.get(phase, np.zeros(3)) @ factors
+            drawn[phase] = rng.standard_gamma(shape) / (typical + exposed) * factor
+        return drawn
 
     def kind_chances(self, phase: str) -> Floats:
         """The chance of each of `kinds`, given a snag in the phase."""
