@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from tomlkit.exceptions import ParseError
 
 from sparehand.errors import FailureError, InputError
+from sparehand.log.durable import write_durably
 from sparehand.procedures.quantities import TorqueUnit
 
 SETTINGS_FILE = "settings.toml"
@@ -51,7 +52,7 @@ _EXPLANATIONS: dict[str, str] = {
     "torque_unit": "The unit in which torques are spoken and shown: N·m, lbf·ft, lbf·in or kgf·m.",
     "answer_length": "full, or terse: the value alone, without the sentence around it.",
     "idle_reminder_minutes": "After so many minutes without a word it asks whether the work is on hold; 0 is never.",
-    "voice": "The voice, by an id that `sparehand selfcheck` lists; empty is the first English one of this machine.",
+    "voice": "The voice, by an id that `sparehand selfcheck` lists; empty is American English where there is one.",
     "words_per_minute": "How fast it speaks: 80 to 300.",
     "volume": "How loud it speaks: 0 to 1.",
     "output": "headset, which lets you cut in by voice; or loudspeaker, where it does not listen while it speaks.",
@@ -156,12 +157,9 @@ def _read(path: Path) -> str | None:
 
 
 def _write(path: Path, text: str) -> None:
-    """Whole or not at all: a cut while writing leaves the file of before."""
-    partial = path.with_suffix(".partial")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        partial.write_text(text, encoding="utf-8")
-        partial.replace(path)
+        write_durably(path, text.encode())
     except OSError as error:
         raise FailureError(
             f"{path}: cannot be written ({error.strerror}); mend its permissions or use --data"

@@ -44,8 +44,8 @@ class Synthesiser:
         timeout_seconds: float = 2.0,
         worker_command: Sequence[str] = WORKER_COMMAND,
     ) -> None:
-        """`voice` is an id as `voices` lists them; None is the machine's own choice. Nothing is started yet."""
-        self._settings = (voice, words_per_minute, volume)
+        """`voice` is an id as `voices` lists them; None is `default_voice`. Nothing is started yet."""
+        self._settings = (voice or default_voice(), words_per_minute, volume)
         self._timeout_seconds = timeout_seconds
         self._command = tuple(worker_command)
         self._process: SynthesisProcess | None = None
@@ -59,8 +59,7 @@ class Synthesiser:
     @classmethod
     def of(cls, settings: Settings, timeout_seconds: float = 2.0) -> Synthesiser:
         """The assistant's voice as the settings want it."""
-        voice = settings.voice or default_voice()
-        return cls(voice, settings.words_per_minute, settings.volume, timeout_seconds)
+        return cls(settings.voice, settings.words_per_minute, settings.volume, timeout_seconds)
 
     def start(self) -> None:
         """Start the worker in the background, so that the first text need not wait for it."""

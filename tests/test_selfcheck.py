@@ -1,0 +1,158 @@
+"""The self-check: what a machine lacks is named with what to do, and only what a job needs stops one."""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from sparehand.errors import FailureError
+from sparehand.machine import Machine, SoundDevice, SoundDevices
+from sparehand.selfcheck import NEEDED, selfcheck
+from sparehand.settings import SETTINGS_FILE
+
+GOOD = SoundDevices((SoundDevice("Bench headset", 48_000, True),), (SoundDevice("Bench headset", 48_000, True),))
+
+
+@dataclass
+class Imagined(Machine):
+    """A machine whose answers the test gives; it has everything unless told otherwise."""
+
+    devices: SoundDevices | None = GOOD
+    voice_fails: str = ""
+    modules: tuple[str, ...] = ("vosk", "pocketsphinx")
+    free: int = 10**11
+    flush: float = 0.002
+    kind: str = "ext4"
+    platform: str = "linux"
+
+    def sound_devices(self):
+        return self.devices
+
+    def english_voices(self, _settings):
+        if self.voice_fails:
+            raise FailureError(self.voice_fails)
+        return ("gmw/en-us",)
+
+    def has_module(self, name):
+        return name in self.modules
+
+    def free_bytes(self, _folder):
+        return self.free
+
+    def flush_seconds(self, _folder):
+        if isinstance(self.flush, OSError):
+            raise self.flush
+        return self.flush
+
+    def filesystem(self, _folder):
+        return self.kind
+
+
+@pytest.fixture
+def folder(tmp_path):
+    model = tmp_path / "models" / "english" / "am"
+    model.mkdir(parents=True)
+    (model / "final.mdl").touch()
+    return tmp_path
+
+
+def item(report, name):
+    (found,) = [one for one in report.items if one.name == name]
+    return found
+
+
+def test_a_machine_with_everything_needs_nothing_done(folder):
+    report = selfcheck(folder, Imagined())
+
+    assert {one.state for one in report.items} == {"ok"}
+    assert not any(one.what_to_do for one in report.items)
+    assert report.can_run_a_job
+
+
+CASES = {
+    "no PortAudio": (Imagined(devices=None), "microphone", "missing", "libportaudio2"),
+    "no PortAudio for a speaker": (Imagined(devices=None), "speaker", "missing", "on screen"),
+    "no PortAudio on a Mac": (Imagined(devices=None, platform="darwin"), "microphone", "missing", "again"),
+    "no microphone": (Imagined(devices=SoundDevices((), GOOD.outputs)), "microphone", "missing", "keyboard"),
+    "telephone quality": (
+        Imagined(devices=SoundDevices((SoundDevice("Radio headset", 8_000, True),), GOOD.outputs)),
+        "microphone",
+        "warn",
+        "wire",
+    ),
+    "no voice": (Imagined(voice_fails="no such voice"), "voice", "missing", "voice"),
+    "no Vosk": (Imagined(modules=("pocketsphinx",)), "hearing", "warn", "models get english"),
+    "no recogniser": (Imagined(modules=()), "hearing", "missing", "keyboard"),
+    "network disk": (Imagined(kind="nfs4"), "log", "warn", "disk of this machine"),
+    "memory disk": (Imagined(kind="tmpfs"), "log", "warn", "power cut"),
+    "flushes that do not wait": (Imagined(flush=1e-6), "log", "warn", "power cut"),
+    "disk that refuses": (Imagined(flush=OSError("refused")), "log", "missing", "--data"),
+    "little room": (Imagined(free=10**8), "disk", "warn", "room"),
+    "no room": (Imagined(free=10**6), "disk", "missing", "room"),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_each_lack_is_named_with_what_to_do_and_stops_a_job_only_where_it_must(folder, case):
+    machine, name, state, advice = CASES[case]
+
+    report = selfcheck(folder, machine)
+
+    assert item(report, name).state == state
+    assert advice in item(report, name).what_to_do
+    assert report.can_run_a_job == (state != "missing" or name not in NEEDED)
+
+
+def test_a_device_named_in_the_settings_must_be_there(folder):
+    (folder / SETTINGS_FILE).write_text('input_device = "HEADSET"\noutput_device = "horn"\n')
+
+    report = selfcheck(folder, Imagined())
+
+    assert item(report, "microphone").state == "ok"
+    assert item(report, "speaker").state == "missing"
+    assert "Bench headset" in item(report, "speaker").what_to_do
+
+
+def test_wrong_settings_stop_a_job_and_the_rest_is_looked_at_all_the_same(folder):
+    (folder / SETTINGS_FILE).write_text("volume = 7\n")
+
+    report = selfcheck(folder, Imagined())
+
+    assert not report.can_run_a_job
+    assert f"{SETTINGS_FILE}:1" in item(report, "settings").detail
+    assert len(report.items) == 7
+
+
+def test_vosk_without_its_model_is_not_enough(tmp_path):
+    assert item(selfcheck(tmp_path, Imagined()), "hearing").state == "warn"
+
+
+def test_the_data_folder_is_left_as_it_was(folder):
+    before = sorted(folder.rglob("*"))
+
+    selfcheck(folder, Imagined())
+
+    assert sorted(folder.rglob("*")) == before
+
+
+def test_the_plain_lines_hold_every_item_and_the_verdict(folder):
+    report = selfcheck(folder, Imagined(devices=None))
+
+    text = "\n".join(report.lines())
+    assert all(one.detail in text and one.what_to_do in text for one in report.items)
+    assert report.lines()[-1] == "A job can be run."
+
+
+def test_this_machine_answers_every_question(tmp_path):
+    report = selfcheck(tmp_path)
+
+    assert report.can_run_a_job
+    assert item(report, "voice").state == "ok"
+    assert item(report, "hearing").state != "missing"
+
+
+@pytest.mark.skipif(not Path("/proc/self/mounts").exists(), reason="this system has no /proc")
+def test_the_file_system_of_a_folder_is_that_of_the_nearest_mount():
+    assert Machine().filesystem(Path("/proc/self")) == "proc"
+    assert Machine().filesystem(Path(os.sep)) != "proc"
