@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from sparehand.clock import Moment
 from sparehand.ids import new_event_id
@@ -57,6 +57,11 @@ class JobSession:
         return session
 
     @property
+    def current(self) -> JobState:
+        """The state of the job."""
+        return self.state
+
+    @property
     def over(self) -> bool:
         """Whether the job is closed or parked, so that the bench has nothing left to hear."""
         return self.state.progress.closed is not None or self.state.progress.parked
@@ -70,7 +75,7 @@ class JobSession:
             return frozenset({"hold"})
         return frozenset({"working", "reading"}) if _reads(self.state) else frozenset({"working"})
 
-    def respond(self, command: Command, now: Moment, phrases: Sequence[str] = ()) -> Answer:
+    def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
         """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
         decision = decide(self.state, command, Context(now, self._experience))
         if decision.events:

@@ -33,10 +33,17 @@ def answer(state: JobState, decision: Decision, setting: Setting) -> Answer:
     reply = decision.reply
     if isinstance(reply, Refusal):
         again = asking.question(state)
-        return Answer((plain(reply.why), *(again or (plain(f"Say {reply.instead}."),))), tone="refused")
+        lines = (plain(reply.why), *(again or (plain(f"Say {reply.instead}."),)))
+        return Answer(_sentences(lines), tone="refused")
     if reply.topic == "again":
         return setting.last if setting.last.lines else Answer(here.step(state), tone="heard")
-    return Answer(_WORDINGS[reply.topic](state, reply, setting), tone=_TONES.get(reply.topic, "heard"))
+    lines = _WORDINGS[reply.topic](state, reply, setting)
+    return Answer(_sentences(lines), tone=_TONES.get(reply.topic, "heard"))
+
+
+def _sentences(lines: tuple[Line, ...]) -> tuple[Line, ...]:
+    """Each line with a capital where the screen shows its beginning."""
+    return tuple(Line(line.spoken, line.shown[:1].upper() + line.shown[1:]) for line in lines)
 
 
 def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:

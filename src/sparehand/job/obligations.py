@@ -117,10 +117,10 @@ def _marks(state: JobState) -> Iterator[Obligation]:
     step, side, marks = state.step, state.side, state.progress.marks
     if step.makes_mark and (step.makes_mark, side) not in marks:
         text = state.plan.procedure.mark(step.makes_mark).text
-        yield Obligation("mark to make", step.makes_mark, f"Mark first: {text}", "mark is made")
+        yield Obligation("mark to make", step.makes_mark, f"Mark first: {text}.", "mark is made")
     if step.finds_mark and marks.get((step.finds_mark, side)) != "found":
         text = state.plan.procedure.mark(step.finds_mark).text
-        yield Obligation("mark to find", step.finds_mark, f"Find the mark again: {text}", "mark is found")
+        yield Obligation("mark to find", step.finds_mark, f"Find the mark again: {text}.", "mark is found")
 
 
 def _observations(state: JobState) -> Iterator[Obligation]:

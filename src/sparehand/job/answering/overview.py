@@ -61,17 +61,22 @@ def time_check(state: JobState, now: Moment, experience: Experience) -> tuple[Li
     here = tuple(span for span in spans if span.label.phase == state.progress.at.at)
     phase, job = milliseconds(here, "work") / 1000, milliseconds(spans, "work") / 1000
     held = milliseconds(spans, "hold") / 1000
-    lines = [together((duration(phase).framed("This phase "), duration(job).framed("the job ", ".")), ", ")]
-    expected = experience.expected(state.progress.at.at)
-    planned = state.phase.phase.planned_minutes
-    if expected:
-        low, high = round(expected.p10_minutes), round(expected.p90_minutes)
-        lines.append(plain(f"Expected {low} to {high} minutes."))
-    elif planned:
-        lines.append(plain(f"Planned {round(planned)} minutes."))
+    lines = [
+        duration(phase).framed("This phase ", f"{_range(state, experience)}."),
+        duration(job).framed("The job ", "."),
+    ]
     if held:
         lines.append(duration(held).framed("Held ", "."))
     return tuple(lines)
+
+
+def _range(state: JobState, experience: Experience) -> str:
+    """What the present phase is expected or planned to take, in words."""
+    expected = experience.expected(state.progress.at.at)
+    if expected:
+        return f", expected {round(expected.p10_minutes)} to {round(expected.p90_minutes)} minutes"
+    planned = state.phase.phase.planned_minutes
+    return f", planned {round(planned)} minutes" if planned else ""
 
 
 def timers(state: JobState, now: Moment) -> tuple[Line, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding.moving import answering
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
@@ -26,16 +27,16 @@ from sparehand.job.state import JobState
 from sparehand.procedures.plan import FastenerKey
 
 
-def confirm(state: JobState, _command: c.Confirm, _context: Context) -> Decision:
+def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
     """Yes to the open question."""
     if state.progress.question is None:
         return refuse("No question is open.", "where am i")
     question = state.progress.question.question
     match question.kind:
         case "reading":
-            return _confirm_reading(state, question)
+            return _confirm_reading(state, question, context)
         case "measurement":
-            return _confirm_measurement(question)
+            return _confirm_measurement(state, question, context)
         case "close":
             return _close_now(state, question)
         case "skip warning":
@@ -76,7 +77,7 @@ def close(state: JobState, command: c.Close, _context: Context) -> Decision:
     return tell("question", QuestionAsked(question=question))
 
 
-def _confirm_reading(state: JobState, question: Question) -> Decision:
+def _confirm_reading(state: JobState, question: Question, context: Context) -> Decision:
     present = present_tightening(state)
     if present is None or str(present.key) != question.about or question.torque is None:
         return tell("answered no", QuestionAnswered(answer="no"))
@@ -90,14 +91,14 @@ def _confirm_reading(state: JobState, question: Question) -> Decision:
         method="instrument read",
         achieved=question.torque,
     )
-    return tell("confirmed", done)
+    return answering(state, "confirmed", done, context)
 
 
-def _confirm_measurement(question: Question) -> Decision:
+def _confirm_measurement(state: JobState, question: Question, context: Context) -> Decision:
     event = MeasurementRecorded(
         measurement=question.about, side=question.side, value=question.value or 0.0, unit=question.unit or ""
     )
-    return tell("measured", event)
+    return answering(state, "measured", event, context)
 
 
 def _close_now(state: JobState, question: Question) -> Decision:

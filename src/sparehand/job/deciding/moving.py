@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sparehand.job import commands as c
-from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.events import ConditionChanged, Event, Question, QuestionAsked, StepDone, StepReached, TimerStarted
 from sparehand.job.obligations import Obligation, obligations
+from sparehand.job.progress import advance
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import StepKey
 
@@ -85,6 +88,14 @@ def go_to_skipped(state: JobState, _command: c.GoToSkipped, _context: Context) -
     if not state.progress.skipped:
         return refuse("Nothing was skipped.", "what is loose")
     return tell("arrived", StepReached(step=state.progress.skipped[0]))
+
+
+def answering(state: JobState, topic: Topic, event: Event, context: Context, about: str = "") -> Decision:
+    """Record `event`, and the step as done where that was the last thing it waited for."""
+    here = state.progress.at
+    after = replace(state, progress=advance(state.progress, event, context.now, state.plan))
+    done = not obligations(after) and here not in state.progress.done
+    return tell(topic, event, *((StepDone(step=here), *_finishing(state)) if done else ()), about=about)
 
 
 def ask_for(obligation: Obligation) -> Decision:

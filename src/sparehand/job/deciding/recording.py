@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding.moving import ask_for
+from sparehand.job.deciding.moving import answering, ask_for
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
     ConditionChanged,
@@ -67,7 +67,7 @@ def at_ride_height(state: JobState, _command: c.AtRideHeight, _context: Context)
     known = [condition.id for condition in state.plan.procedure.conditions]
     condition = state.step.establishes or ("ride-height" if "ride-height" in known else None)
     if condition is None:
-        return refuse("This procedure has no ride height to wait for.", "what next")
+        return refuse("This procedure has no ride height to wait for.", "what comes next")
     if condition in state.progress.conditions:
         return refuse("That holds already.", "next")
     return _warned(state) or tell("condition", ConditionChanged(condition=condition, holds=True), about=condition)
@@ -81,14 +81,14 @@ def lifted(state: JobState, _command: c.Lifted, _context: Context) -> Decision:
     return tell("condition", *events, about="lifted")
 
 
-def check_passed(state: JobState, _command: c.CheckPassed, _context: Context) -> Decision:
+def check_passed(state: JobState, _command: c.CheckPassed, context: Context) -> Decision:
     """The gate of the step is passed, once all else at the step is answered."""
     open_now = obligations(state)
     if not any(duty.duty == "gate" for duty in open_now):
         return refuse("No check is open at this step.", "next")
     if open_now[0].duty != "gate":
         return ask_for(open_now[0])
-    return tell("gate", GatePassed(gate=open_now[0].about), about=open_now[0].about)
+    return answering(state, "gate", GatePassed(gate=open_now[0].about), context, about=open_now[0].about)
 
 
 def use_unit(_state: JobState, command: c.UseUnit, _context: Context) -> Decision:

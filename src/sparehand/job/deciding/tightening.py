@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding.moving import ask_for, mark_step_done
+from sparehand.job.deciding.moving import answering, ask_for, mark_step_done
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
     DepartureRecorded,
@@ -24,7 +24,7 @@ from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import DEFAULT_TOLERANCE_PERCENT, TorqueValue
 
 
-def mark_done(state: JobState, command: c.MarkDone, _context: Context) -> Decision:
+def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decision:
     """Confirm the present tightening stage, or the step where nothing is to be tightened."""
     open_now = obligations(state)
     before_tightening = [duty for duty in open_now if duty.duty not in ("tightening", "gate")]
@@ -40,7 +40,8 @@ def mark_done(state: JobState, command: c.MarkDone, _context: Context) -> Decisi
     if count > present.remaining:
         return refuse(f"Only {present.remaining} remain at this stage.", "mark done, and how many")
     method: TighteningMethod = "angle turned" if present.target.angle_degrees else "clicked at setting"
-    return tell("confirmed", TighteningConfirmed(fastener=present.key, stage=present.stage, count=count, method=method))
+    done = TighteningConfirmed(fastener=present.key, stage=present.stage, count=count, method=method)
+    return answering(state, "confirmed", done, context)
 
 
 def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:

@@ -1,0 +1,225 @@
+"""The command line: one short function a command, no logic."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from sparehand import __version__
+from sparehand.errors import SparehandError
+
+app = typer.Typer(
+    name="sparehand",
+    help="Offline, hands-free voice-and-timer bench assistant with a job-time log. The maker's data prevail.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+Data = Annotated[
+    Path | None, typer.Option("--data", metavar="DIR", help="Folder of log, models and settings (or SPAREHAND_DATA).")
+]
+ProcedureName = Annotated[str, typer.Argument(metavar="PROCEDURE", help="A file's path, or the id of a procedure.")]
+Operations = Annotated[str, typer.Option(metavar="A,B", help="Operations of the procedure, separated by commas.")]
+Sides = Annotated[str, typer.Option(metavar="A,B", help="left, right, front, rear.")]
+Corrosion = Annotated[str, typer.Option(help="none, light or heavy.")]
+Support = Annotated[str, typer.Option(help="lift or stands.")]
+Ears = Annotated[str, typer.Option(metavar="microphone|keyboard|FILE.wav", help="What to listen to.")]
+Engine = Annotated[str | None, typer.Option(help="vosk or pocketsphinx; the better one that is there by default.")]
+Listen = Annotated[
+    str | None, typer.Option(help="always, call or key; what the engine can be trusted with by default.")
+]
+Mute = Annotated[bool, typer.Option("--mute", help="Show answers only.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+
+
+@app.command()
+def demo(
+    to: Annotated[Path, typer.Option(metavar="DIR", help="Where the demo's files go.")] = Path("sparehand-demo"),
+    noise_db: Annotated[float, typer.Option("--noise-db", help="Speech over shop noise, in decibels.")] = 20.0,
+    data: Data = None,
+) -> None:
+    """A whole job by voice, on an invented vehicle, with no microphone: heard, guided, timed and quoted."""
+    from sparehand.demo.run import run_demo
+
+    run_demo(to, noise_db, data)
+
+
+@app.command()
+def work(
+    procedure: Annotated[str | None, typer.Argument(metavar="[PROCEDURE]", help="A file's path or an id.")] = None,
+    operations: Operations = "",
+    sides: Sides = "",
+    technician: Annotated[str | None, typer.Option(metavar="NAME")] = None,
+    vehicle: Annotated[str, typer.Option(metavar="TEXT", help="The vehicle, in your own words.")] = "",
+    odometer: Annotated[int | None, typer.Option(min=0)] = None,
+    corrosion: Corrosion = "none",
+    support: Support = "lift",
+    ears: Ears = "microphone",
+    engine: Engine = None,
+    listen: Listen = None,
+    mute: Mute = False,
+    data: Data = None,
+) -> None:
+    """A job, hands free. Without a procedure it lists those there are."""
+    from sparehand import work as working
+
+    if procedure is None:
+        working.print_procedures(data)
+        return
+    listening = working.Hearing(ears, engine, listen, mute)
+    choice = working.Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support)
+    working.begin(choice, listening, data)
+
+
+@app.command()
+def resume(
+    job: Annotated[str | None, typer.Argument(metavar="[JOB]")] = None,
+    ears: Ears = "microphone",
+    engine: Engine = None,
+    listen: Listen = None,
+    mute: Mute = False,
+    data: Data = None,
+) -> None:
+    """Go on with an open job."""
+    from sparehand import work as working
+
+    working.resume(job, working.Hearing(ears, engine, listen, mute), data)
+
+
+@app.command()
+def hours(
+    job: Annotated[str | None, typer.Argument(metavar="[JOB]")] = None, json: Json = False, data: Data = None
+) -> None:
+    """The timesheet of a job, or the list of jobs."""
+    from sparehand import desk
+
+    desk.print_hours(job, as_json=json, data=data)
+
+
+@app.command()
+def card(
+    job: Annotated[str, typer.Argument(metavar="JOB")],
+    to: Annotated[Path | None, typer.Option(metavar="FILE.html")] = None,
+    data: Data = None,
+) -> None:
+    """The job card, as a page to print."""
+    from sparehand import desk
+
+    desk.write_card(job, to, data)
+
+
+@app.command()
+def quote(
+    procedure: ProcedureName,
+    operations: Operations = "",
+    sides: Sides = "",
+    technician: Annotated[str | None, typer.Option(metavar="NAME")] = None,
+    corrosion: Corrosion = "none",
+    support: Support = "lift",
+    risk: Annotated[float, typer.Option(help="The chance of running over that you accept.")] = 0.3,
+    hours: Annotated[float | None, typer.Option(help="Ask the chance of running over these hours.")] = None,
+    allowance: Annotated[str, typer.Option(metavar="none|PERCENT")] = "none",
+    json: Json = False,
+    report: Annotated[Path | None, typer.Option(metavar="FILE.html")] = None,
+    data: Data = None,
+) -> None:
+    """Hours to quote, with the risk of running over."""
+    from sparehand import desk
+
+    asked = desk.Asked(procedure, operations, sides, technician, corrosion, support, risk, hours, allowance)
+    desk.print_quote(asked, as_json=json, report=report, data=data)
+
+
+@app.command()
+def check(files: Annotated[list[Path], typer.Argument(metavar="FILE…")]) -> None:
+    """Check procedure files: errors and warnings with line and column."""
+    from sparehand import desk
+
+    raise typer.Exit(desk.check_files(files))
+
+
+@app.command()
+def hear(
+    file: Annotated[Path, typer.Argument(metavar="FILE.wav")],
+    engine: Engine = None,
+    listen: Annotated[str, typer.Option(help="always, call or key.")] = "always",
+    situation: Annotated[str, typer.Option(metavar="NAME|all")] = "all",
+    json: Json = False,
+    why: Annotated[bool, typer.Option("--why", help="Say of each phrase why it counted or not.")] = False,
+    data: Data = None,
+) -> None:
+    """What the ears make of a sound file."""
+    from sparehand import listening
+
+    listening.print_heard(file, engine, listen, situation, as_json=json, why=why, data=data)
+
+
+@app.command()
+def phrases(
+    situation: Annotated[str, typer.Option(metavar="NAME|all")] = "all", json: Json = False, data: Data = None
+) -> None:
+    """Everything that can be said, with what it does."""
+    from sparehand import listening
+
+    listening.print_phrases(situation, as_json=json, data=data)
+
+
+@app.command()
+def speak(
+    text: Annotated[str, typer.Argument(metavar="TEXT")],
+    to: Annotated[Path, typer.Option(metavar="FILE.wav")],
+    data: Data = None,
+) -> None:
+    """The assistant's voice, into a file."""
+    from sparehand.places import data_folder
+    from sparehand.settings import load_settings
+    from sparehand.voice.spoken_file import speak_to_file
+
+    seconds = speak_to_file(text, to, load_settings(data_folder(data)))
+    typer.echo(f"{to}: {seconds:.1f} s")
+
+
+@app.command()
+def selfcheck(json: Json = False, data: Data = None) -> None:
+    """What this machine has for a job, and what to do about what it lacks."""
+    from sparehand import desk
+
+    raise typer.Exit(desk.print_selfcheck(as_json=json, data=data))
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"sparehand {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    _version_asked: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Options that stand before a command."""
+
+
+def main(arguments: list[str] | None = None) -> Any:
+    """Run the command line; a user's error is one line, without a traceback unless `--debug` is given."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    debug = "--debug" in given
+    try:
+        app([word for word in given if word != "--debug"])
+    except SparehandError as error:
+        if debug:
+            raise
+        sys.stderr.write(f"sparehand: {error}\n")
+        raise SystemExit(error.exit_code) from error
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None
+
+
+if __name__ == "__main__":
+    main()

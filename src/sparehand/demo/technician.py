@@ -1,0 +1,185 @@
+"""The invented technician: a source of real sound that listens to the answers and reacts as a person would."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from sparehand.clock import HandClock
+from sparehand.demo.noise import at_level, shop_noise
+from sparehand.demo.script import Line
+from sparehand.demo.technician_voice import TechnicianVoice
+from sparehand.job.commands import Command
+from sparehand.job.state import JobState
+from sparehand.voice.ears import Heard
+from sparehand.voice.phrases import PhraseTable
+from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+
+BLOCK = 512
+NOISE_LOOP_SECONDS = 47.0
+PAUSE_SECONDS = 0.8
+"""What a person leaves between the end of an answer and the next word."""
+PATIENCE_SECONDS = 1.6
+"""How long a person waits for an answer before saying it again."""
+TRIES = 4
+"""After so many misses a person goes to the keyboard."""
+
+
+@dataclass
+class Tally:
+    """How the spoken lines were heard."""
+
+    right: int = 0
+    wrong: int = 0
+    missed: int = 0
+    typed: int = 0
+
+
+class ScriptedTechnician:
+    """Speaks the lines of a script into shop noise. Watches what the bench made of them, says it again or undoes it.
+
+    A `SoundSource` and, when words fail, a keyboard. `heard` is to be called with everything that the ears report.
+    """
+
+    overruns = 0
+
+    def __init__(
+        self,
+        voice: TechnicianVoice,
+        clock: HandClock,
+        table: PhraseTable,
+        noise_db: float,
+        seed: int,
+        assistant_speaks: Callable[[], bool],
+        note: Callable[[str], None],
+    ) -> None:
+        self.clock = clock
+        self.tally = Tally()
+        self.stream_seconds = 0.0
+        self._voice = voice
+        self._table = table
+        self._noise = self._noise_below_speech(noise_db, seed)
+        self._noise_at = 0
+        self._assistant_speaks = assistant_speaks
+        self._note = note
+        self._heard: list[Heard] = []
+        self._typed: list[str] = []
+        self._script: tuple[Line, ...] = ()
+        self._state: Callable[[], JobState | None] = lambda: None
+
+    def follow(self, script: tuple[Line, ...], state: Callable[[], JobState | None]) -> None:
+        """The lines to say next, and where to see how the job stands."""
+        self._script = script
+        self._state = state
+
+    def heard(self, heard: Heard) -> None:
+        """Notice what the bench made of a phrase."""
+        self._heard.append(heard)
+
+    def waiting(self) -> Iterator[str]:
+        """What was typed because speaking did not help."""
+        while self._typed:
+            yield self._typed.pop(0)
+
+    def blocks(self) -> Iterator[SoundBlock]:
+        """The sound of the whole script."""
+        yield from self._listen(1.0)
+        depths: list[int] = []
+        at = 0
+        script = self._script
+        while at < len(script):
+            del depths[at:]
+            depths.append(self._depth())
+            yield from self._work(script[at])
+            yield from self._say_until_done(script[at], depths[at])
+            # A misheard undo took earlier lines back: a person sees that and does them again.
+            while at > 0 and self._depth() < depths[at]:
+                at -= 1
+            else_next = at + 1 if self._depth() >= depths[at] else at
+            at = else_next
+
+    def close(self) -> None:
+        """End the voice."""
+        self._voice.close()
+
+    def _say_until_done(self, line: Line, depth: int) -> Iterator[SoundBlock]:
+        wanted = self._meaning(line.say)
+        for _ in range(TRIES):
+            yield from self._say(line.say)
+            got = self._understood()
+            if got == wanted:
+                self.tally.right += 1
+                return
+            if got is None:
+                self.tally.missed += 1
+                continue
+            self.tally.wrong += 1
+            yield from self._mend(depth)
+            if self._depth() < depth:
+                return
+        self._note(f"(goes to the keyboard and types: {line.say})")
+        self.tally.typed += 1
+        self._typed.append(line.say)
+        yield from self._listen(PATIENCE_SECONDS)
+
+    def _mend(self, depth: int) -> Iterator[SoundBlock]:
+        """Take back what a misheard phrase did."""
+        for _ in range(TRIES):
+            state = self._state()
+            if state is not None and state.progress.question:
+                yield from self._say("no cancel")
+            elif self._depth() > depth:
+                yield from self._say("undo that")
+            else:
+                return
+
+    def _work(self, line: Line) -> Iterator[SoundBlock]:
+        """Wrenching before a line: the clock moves on, and nothing of it is heard."""
+        if line.after_minutes:
+            self.clock.advance(round(line.after_minutes * 60_000))
+            self._note(f"({line.after_minutes:g} minutes of work pass, skipped)")
+            yield from self._listen(0.5)
+
+    def _say(self, text: str) -> Iterator[SoundBlock]:
+        """Wait until nobody speaks, say it, and listen to the answer to its end."""
+        while self._assistant_speaks():
+            yield self._block(np.zeros(BLOCK, np.float32))
+        yield from self._listen(PAUSE_SECONDS)
+        self._heard.clear()
+        speech = self._voice.utterance(f"{self._table.call_word}, {text}")
+        speech = np.pad(speech, (0, -len(speech) % BLOCK))
+        for start in range(0, len(speech), BLOCK):
+            yield self._block(speech[start : start + BLOCK])
+        waited = 0.0
+        while waited < PATIENCE_SECONDS and not self._understood():
+            yield self._block(np.zeros(BLOCK, np.float32))
+            waited += BLOCK / SAMPLE_RATE
+
+    def _listen(self, seconds: float) -> Iterator[SoundBlock]:
+        for _ in range(round(seconds * SAMPLE_RATE / BLOCK)):
+            yield self._block(np.zeros(BLOCK, np.float32))
+
+    def _block(self, speech: Samples) -> SoundBlock:
+        """A block of speech with the shop's noise, a moment later on every clock."""
+        noise = np.take(self._noise, range(self._noise_at, self._noise_at + BLOCK), mode="wrap")
+        self._noise_at = (self._noise_at + BLOCK) % len(self._noise)
+        start = self.stream_seconds
+        self.stream_seconds += BLOCK / SAMPLE_RATE
+        self.clock.advance(round(1000 * self.stream_seconds) - round(1000 * start))
+        return SoundBlock((speech + noise).astype(np.float32), start, self.clock.now())
+
+    def _noise_below_speech(self, noise_db: float, seed: int) -> Samples:
+        speech = self._voice.utterance("next step")
+        return at_level(speech, shop_noise("shop", NOISE_LOOP_SECONDS, seed), noise_db)
+
+    def _meaning(self, text: str) -> Command | None:
+        return self._table.command_for(text, {"opening", "working", "hold", "question", "reading"})
+
+    def _understood(self) -> Command | None:
+        return next((heard.command for heard in self._heard if heard.accepted and heard.command), None)
+
+    def _depth(self) -> int:
+        state = self._state()
+        return len(state.undo) if state is not None else 0

@@ -1,0 +1,164 @@
+"""What is done at the desk: timesheets, job cards, quotes, checks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.choices import listed, one_of
+from sparehand.errors import FailureError, InputError
+from sparehand.job.events import Corrosion, Support
+from sparehand.job.state import fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.times import JobTimes
+from sparehand.log.timesheet import job_times, timesheet
+from sparehand.places import data_folder
+from sparehand.procedures.model import Procedure, Side
+from sparehand.work import LOG_FILE
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A quote as it was asked for on the command line."""
+
+    procedure: str
+    operations: str = ""
+    sides: str = ""
+    technician: str | None = None
+    corrosion: str = "none"
+    support: str = "lift"
+    risk: float = 0.3
+    hours: float | None = None
+    allowance: str = "none"
+
+
+def print_hours(job: str | None, *, as_json: bool, data: Path | None) -> None:
+    """The timesheet of `job`, or the list of jobs."""
+    from sparehand.screens.timesheet import jobs_json, jobs_table, timesheet_json, timesheet_table
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    if job is None:
+        headers = store.jobs()
+        _print(jobs_json(headers) if as_json else jobs_table(headers), as_json=as_json)
+        return
+    sheet = timesheet(fold(store.events(store.find_job(job))))
+    _print(timesheet_json(sheet) if as_json else timesheet_table(sheet), as_json=as_json)
+
+
+def write_card(job: str, to: Path | None, data: Path | None) -> Path:
+    """The job card of `job` as a page; gives where it was written."""
+    from sparehand.screens.card import job_card
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    id = store.find_job(job)
+    history = store.events(id)
+    state = fold(history)
+    target = to or Path(f"{id}.html")
+    write_page(target, job_card(state, timesheet(state), history))
+    Console().print(f"Job card: {target}")
+    return target
+
+
+def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path | None) -> None:
+    """Hours to quote, on screen or as JSON, and as a page where `report` names one."""
+    from sparehand.labour.quote import QuoteRequest, make_quote
+    from sparehand.screens.labour_report import labour_report
+    from sparehand.screens.quote_table import quote_table
+
+    folder = data_folder(data)
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    procedure = _procedure(asked.procedure, store, folder)
+    name = procedure.id if procedure else asked.procedure
+    jobs = shop_times(store)
+    request = QuoteRequest(
+        procedure=name,
+        operations=listed(asked.operations),
+        sides=tuple(one_of(side, Side, "the side") for side in listed(asked.sides)),
+        technician=asked.technician,
+        corrosion=one_of(asked.corrosion, Corrosion, "the corrosion"),
+        support=one_of(asked.support, Support, "the support"),
+        risk=_share(asked.risk),
+        hours=asked.hours,
+        allowance_percent=_allowance(asked.allowance),
+    )
+    given = make_quote(request, procedure, jobs)
+    _print(given.model_dump_json() if as_json else quote_table(given), as_json=as_json)
+    if report:
+        write_page(report, labour_report(given, jobs, procedure))
+        Console(stderr=as_json).print(f"Labour report: {report}")
+
+
+def check_files(files: Sequence[Path]) -> int:
+    """Print what is to be said of procedure files; gives the exit code: 2 with any error."""
+    from sparehand.listening import procedure_hearing
+    from sparehand.procedures.check import check_file
+    from sparehand.procedures.findings import format_findings
+
+    errors = 0
+    for path in files:
+        findings = check_file(path, procedure_hearing())
+        errors += sum(finding.severity == "error" for finding in findings)
+        print(format_findings(path, findings))
+    return 2 if errors else 0
+
+
+def print_selfcheck(*, as_json: bool, data: Path | None) -> int:
+    """What this machine has; gives the exit code: 0 where a job can be run."""
+    from sparehand.screens.selfcheck_table import selfcheck_table
+    from sparehand.selfcheck import selfcheck
+
+    report = selfcheck(data_folder(data))
+    _print(report.model_dump_json() if as_json else selfcheck_table(report), as_json=as_json)
+    return 0 if report.can_run_a_job else 1
+
+
+def shop_times(store: SqliteEventStore) -> tuple[JobTimes, ...]:
+    """The times of every closed job of the log, and the imported ones."""
+    closed = (fold(store.events(header.id)) for header in store.jobs() if not header.open)
+    return (*store.imported_times(), *(job_times(state, timesheet(state)) for state in closed))
+
+
+def write_page(path: Path, page: str) -> None:
+    """Write a page. Raises FailureError where that is not possible."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(page, encoding="utf-8")
+    except OSError as error:
+        raise FailureError(f"{path} cannot be written ({error.strerror}); choose another place") from error
+
+
+def _procedure(name: str, store: SqliteEventStore, folder: Path) -> Procedure | None:
+    """The procedure asked for, or None where only imported times know it."""
+    from sparehand.procedures.library import find_procedure
+
+    try:
+        return find_procedure(name, folder).procedure
+    except InputError:
+        if any(times.procedure == name for times in store.imported_times()):
+            return None
+        raise
+
+
+def _share(risk: float) -> float:
+    if not 0 < risk < 1:
+        raise InputError(f"the risk {risk} is no share; give one between 0 and 1, such as 0.3")
+    return risk
+
+
+def _allowance(given: str) -> float | None:
+    if given == "none":
+        return None
+    try:
+        return float(given)
+    except ValueError as error:
+        raise InputError(f"the allowance '{given}' is no percentage; say none or a number such as 15") from error
+
+
+def _print(shown: object, *, as_json: bool) -> None:
+    if as_json:
+        print(shown)
+    else:
+        Console().print(*(shown if isinstance(shown, Iterable) and not isinstance(shown, str) else (shown,)))
