@@ -16,10 +16,11 @@ Touched = dict[str, Keys]
 
 def removed_never_refitted(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A fastener taken out that no later step of the operation puts back."""
+    known = {fastener.id for fastener in loaded.procedure.fasteners}
     for operation in loaded.procedure.operations:
         out: Touched = {}
         for visit in steps_of(loaded, operation):
-            out.update({id: keys for keys, id in visit.names("removes")})
+            out.update({id: keys for keys, id in visit.names("removes") if id in known})
             for _, id in visit.names("fits", "tightens"):
                 out.pop(id, None)
         for id, keys in out.items():

@@ -21,11 +21,12 @@ def use_once_not_in_parts(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 
 def use_once_never_renewed(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A use-once fastener that is fitted, but that no step says to renew."""
+    """A use-once fastener of the parts list that is fitted, but that no step says to renew."""
+    listed = {part.id for part in loaded.procedure.parts}
     renewed = {id for visit in all_steps(loaded) for _, id in visit.names("renews")}
     fitted = {id for visit in all_steps(loaded) for _, id in visit.names("fits")}
     for number, fastener in enumerate(loaded.procedure.fasteners):
-        if fastener.use_once and fastener.id in fitted - renewed:
+        if fastener.use_once and fastener.id in (fitted & listed) - renewed:
             message = f"'{fastener.id}' is use-once and is fitted, but no step renews it"
             keys = ("fasteners", number)
             remedy = "add it to `renews` of the step that fits it"

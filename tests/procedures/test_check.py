@@ -1,0 +1,68 @@
+"""`check` finds every defect at its line, and nothing in a sound file."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from procedures.seeding import DEMOS, Seed, changed, demo, demo_text, line_of, seeds, written
+from sparehand.procedures.check import check_file, check_procedure
+from sparehand.procedures.findings import FindingName, format_findings
+from sparehand.procedures.load import load_procedure
+from sparehand.procedures.rules.spoken import Hearing
+
+SEEDS = seeds()
+PAGES = Path(__file__).parents[2] / "docs" / "checks"
+
+
+def _unknown(words: Collection[str]) -> dict[str, tuple[str, ...]]:
+    return {word: ("wheels",) for word in words if word == "zwurbels"}
+
+
+def _alike(names: Collection[str]) -> list[tuple[str, str]]:
+    return [("brake disks", "brake discs")] if "brake disks" in names else []
+
+
+HEARING = Hearing(_unknown, _alike)
+"""A recogniser that lacks one word and confuses one pair of names."""
+
+
+@pytest.mark.parametrize("id", DEMOS)
+def test_a_sound_file_raises_no_alarm(id: str) -> None:
+    assert check_procedure(demo(id), HEARING) == ()
+
+
+@pytest.mark.parametrize("seed", SEEDS, ids=lambda seed: f"{seed.finding} in {seed.procedure}")
+def test_a_seeded_defect_is_found_at_its_line_and_brings_nothing_else(seed: Seed, tmp_path: Path) -> None:
+    path = written(tmp_path, seed.text())
+    line = line_of(seed.text(), seed.line) if seed.line else load_procedure(path).position(*seed.keys)[0]
+    findings = check_file(path, HEARING)
+    assert (seed.finding, seed.severity, line) in {(found.name, found.severity, found.line) for found in findings}
+    assert {found.name for found in findings} == {seed.finding}
+
+
+def test_every_kind_of_finding_has_a_seed_and_a_page() -> None:
+    kinds = set(get_args(FindingName))
+    assert {seed.finding for seed in SEEDS} == kinds
+    assert {page.stem for page in PAGES.glob("*.md")} - {"README"} == kinds
+
+
+def test_a_finding_is_printed_on_one_line_with_file_line_and_column(tmp_path: Path) -> None:
+    path = written(tmp_path, changed(demo_text("rear-suspension-joint"), "torque: 80 N·m", "torque: 110 lbf·ft"))
+    [line] = format_findings(path, check_file(path)).splitlines()
+    assert line.startswith(f"{path}:{line_of(path.read_text(encoding='utf-8'), '110 lbf·ft')}:9: warning: ")
+    assert line.endswith("[torque-above-bolt]")
+
+
+def test_pressing_a_pedal_is_no_hazard(tmp_path: Path) -> None:
+    text = demo_text("belt-drive-locking-tools")
+    text = changed(text, "say: Connect the battery.", "say: Connect the battery. Press the brake pedal.")
+    assert check_file(written(tmp_path, text)) == ()
+
+
+def test_the_names_of_a_sound_file_are_judged_only_where_a_recogniser_is_given(tmp_path: Path) -> None:
+    text = changed(demo_text("brake-discs-epb"), "[brake discs]", "[brake zwurbels]")
+    assert check_file(written(tmp_path, text)) == ()
