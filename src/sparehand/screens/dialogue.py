@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn
+from rich.progress import Progress, ProgressColumn, Task, TaskID, TextColumn
 from rich.table import Table
 from rich.text import Text
 
@@ -13,6 +13,15 @@ from sparehand.job.state import JobState
 from sparehand.screens.job_view import Heard, command_words, heard_line
 
 _WHO_COLUMNS = 12
+_BAR_COLUMNS = 24
+
+
+class _BlockBar(ProgressColumn):
+    """A bar told by its filling, so that it reads the same without colours."""
+
+    def render(self, task: Task) -> Text:
+        filled = round(_BAR_COLUMNS * task.percentage / 100)
+        return Text("█" * filled + "░" * (_BAR_COLUMNS - filled))
 
 
 class DialogueView:
@@ -26,6 +35,7 @@ class DialogueView:
 
     def said(self, text: str) -> None:
         """What the technician really says, where that is known; what is heard next is held against it."""
+        self._missed()
         self._said = text
         self._line("technician", text, "bold")
 
@@ -58,21 +68,26 @@ class DialogueView:
             return
         bar = self._bar or self._start_bar()
         if self._task is None:
-            self._task = bar.add_task("sound")
+            self._task = bar.add_task("sound", total=total_seconds, clock="")
         clock = f"{_clock(done_seconds)} of {_clock(total_seconds)}"
         bar.update(self._task, completed=done_seconds, total=total_seconds, clock=clock)
 
     def close(self) -> None:
         """Take the progress bar down."""
+        self._missed()
         if self._bar is not None:
             self._bar.stop()
         self._bar = self._task = None
 
+    def _missed(self) -> None:
+        """Nothing came of what was said last: not even a sound was made out."""
+        if self._said is not None:
+            self._line("not heard", "nothing was made out")
+        self._said = None
+
     def _start_bar(self) -> Progress:
-        columns = (TextColumn("sound heard"), BarColumn(bar_width=None, style="", complete_style="bold"))
-        self._bar = Progress(
-            *columns, TaskProgressColumn(style=""), TextColumn("{task.fields[clock]}"), console=self._console
-        )
+        columns = (TextColumn("sound heard"), _BlockBar(), TextColumn("{task.fields[clock]}"))
+        self._bar = Progress(*columns, console=self._console)
         self._bar.start()
         return self._bar
 

@@ -34,7 +34,10 @@ def conserved(parts: Iterable[float]) -> tuple[int, ...]:
 
 def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None) -> RenderableType:
     """Work, holds and snags by phase and side, the totals, and where all the elapsed time went."""
-    return Group(_phases(sheet, procedure), Text(""), *_holds(sheet), _balance(sheet))
+    held = ", ".join(hold_words(sheet))
+    lines = [f"held for: {held}"] if held else []
+    lines += [balance_words(sheet), f"by {', '.join(sheet.technicians)}"]
+    return Group(_phases(sheet, procedure), *(Text(f"  {line}") for line in lines))
 
 
 def jobs_table(jobs: Sequence[JobHeader]) -> RenderableType:
@@ -62,6 +65,19 @@ def snag_words(row: PhaseTime) -> str:
     kinds = dict.fromkeys(snag.kind for snag in row.snags)
     totals = {kind: sum(snag.seconds for snag in row.snags if snag.kind == kind) for kind in kinds}
     return ", ".join(f"{kind} {hours_minutes_seconds(round(total))}" for kind, total in totals.items())
+
+
+def hold_words(sheet: Timesheet) -> tuple[str, ...]:
+    """The time held for each reason, such as "parts 0:40:00"."""
+    seconds = conserved(hold.seconds for hold in sheet.holds)
+    return tuple(f"{hold.reason} {hours_minutes_seconds(one)}" for hold, one in zip(sheet.holds, seconds, strict=True))
+
+
+def balance_words(sheet: Timesheet) -> str:
+    """The sum that must come out: work, hold and gap are all of the elapsed time."""
+    work, held, gap = conserved((sheet.work_seconds, sheet.held_seconds, sheet.gap_seconds))
+    shown = (hours_minutes_seconds(part) for part in (work, held, gap, work + held + gap))
+    return "worked {} + held {} + gap {} = elapsed {}".format(*shown)
 
 
 def _phases(sheet: Timesheet, procedure: Procedure | None) -> Table:
@@ -92,20 +108,3 @@ def _columns(sheet: Timesheet, procedure: Procedure | None) -> list[tuple[str, C
     if len(sheet.technicians) > 1:
         columns.append(("technician", lambda row: row.technician))
     return columns
-
-
-def _holds(sheet: Timesheet) -> tuple[RenderableType, ...]:
-    if not sheet.holds:
-        return ()
-    seconds = conserved(hold.seconds for hold in sheet.holds)
-    told = (f"{hold.reason} {hours_minutes_seconds(one)}" for hold, one in zip(sheet.holds, seconds, strict=True))
-    return (Text(f"  held for: {', '.join(told)}"),)
-
-
-def _balance(sheet: Timesheet) -> Text:
-    """The sum that must come out: work, hold and gap are all of the elapsed time."""
-    work, held, gap = conserved((sheet.work_seconds, sheet.held_seconds, sheet.gap_seconds))
-    parts = f"worked {hours_minutes_seconds(work)} + held {hours_minutes_seconds(held)}"
-    unsaid = f" + gap {hours_minutes_seconds(gap)}"
-    who = f"  by {', '.join(sheet.technicians)}" if sheet.technicians else ""
-    return Text(f"  {parts}{unsaid} = elapsed {hours_minutes_seconds(work + held + gap)}{who}")

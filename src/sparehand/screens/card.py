@@ -1,0 +1,102 @@
+"""The job card: one HTML file that stands alone and prints, with what was done, found, left and worked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from sparehand.job import events as e
+from sparehand.job.events import Recorded
+from sparehand.job.state import JobState
+from sparehand.log.times import Timesheet
+from sparehand.screens.card_content import card_content
+from sparehand.screens.timesheet import (
+    balance_words,
+    conserved,
+    hold_words,
+    hours_minutes_seconds,
+    phase_title,
+    snag_words,
+)
+
+_DAY_AND_TIME = "%Y-%m-%d %H:%M"
+
+
+@dataclass(frozen=True)
+class HoursRow:
+    """The time of one technician in one phase on one side, as shown."""
+
+    title: str
+    side: str
+    technician: str
+    worked: str
+    held: str
+    snags: str
+    complete: bool
+
+
+def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> str:
+    """The card of a job as HTML. `history` tells who decided what when, and how much was taken back."""
+    opened, procedure = state.opened, state.plan.procedure
+    closed_at = next((one.at.wall for one in reversed(history) if isinstance(one.event, e.JobClosed)), None)
+    page = Environment(
+        loader=PackageLoader("sparehand", "screens/templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    ).get_template("card.html.j2")
+    return page.render(
+        job=state.job,
+        standing=_standing(state),
+        procedure=procedure,
+        source=procedure.source,
+        sha256=opened.procedure_sha256,
+        vehicle=opened.vehicle,
+        complaint=opened.complaint,
+        rework_of=opened.rework_of,
+        sides=state.plan.sides,
+        technicians=sheet.technicians,
+        opened=f"{state.opened_at.wall:{_DAY_AND_TIME}}",
+        closed=f"{closed_at:{_DAY_AND_TIME}}" if closed_at and state.progress.closed else "",
+        as_of=f"{state.ledger.latest.wall:{_DAY_AND_TIME}}",
+        worked=f"{sheet.work_seconds / 3600:.2f} h",
+        content=card_content(state, history),
+        hours=_hours(state, sheet),
+        holds=hold_words(sheet),
+        balance=balance_words(sheet),
+        record=_record(history),
+    )
+
+
+def _standing(state: JobState) -> str:
+    if state.progress.closed:
+        return "closed"
+    if state.progress.parked:
+        return "open, parked"
+    return f"open, on hold for {state.progress.hold}" if state.progress.hold else "open"
+
+
+def _hours(state: JobState, sheet: Timesheet) -> tuple[HoursRow, ...]:
+    work = conserved(row.work_seconds for row in sheet.phases)
+    held = conserved(row.held_seconds for row in sheet.phases)
+    return tuple(
+        HoursRow(
+            title=phase_title(row.phase, state.plan.procedure),
+            side=row.side or "",
+            technician=row.technician,
+            worked=hours_minutes_seconds(worked),
+            held=hours_minutes_seconds(waited),
+            snags=snag_words(row),
+            complete=row.complete,
+        )
+        for row, worked, waited in zip(sheet.phases, work, held, strict=True)
+    )
+
+
+def _record(history: Sequence[Recorded]) -> str:
+    taken_back = sum(isinstance(one.event, e.Undone) for one in history)
+    benches = ", ".join(dict.fromkeys(one.bench for one in history))
+    return f"Record: {len(history)} entries at {benches}, {taken_back} of them taking something back."

@@ -1,0 +1,133 @@
+"""What a job card says, gathered from the state of a job and its history."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from sparehand.job.events import MeasurementRecorded, Question, Recorded
+from sparehand.job.open_items import open_items, safe_to_drive
+from sparehand.job.state import JobState
+from sparehand.procedures.model import Measurement, Step
+from sparehand.procedures.plan import StepKey
+from sparehand.screens.card_fasteners import part_rows, tightening_rows
+from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
+from sparehand.voice import wording
+
+
+def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
+    """All that a card tells of a job, in the order of the work. `history` says who decided what when."""
+    closed = state.progress.closed
+    return CardContent(
+        operations=tuple(_operations(state)),
+        parts=tuple(part_rows(state)),
+        tightenings=tuple(tightening_rows(state)),
+        findings=tuple(_findings(state)),
+        measurements=tuple(_measurements(state)),
+        marks=tuple(_marks(state)),
+        departures=tuple(_departures(state, history)),
+        gates=tuple(_gates(state)),
+        left_open=tuple(dict.fromkeys((*(closed.left_open if closed else ()), *_open(state)))),
+        left_because=closed.reason if closed else "",
+        follow_ups=tuple(_follow_ups(state)),
+        safe=safe_to_drive(state),
+    )
+
+
+def _steps(state: JobState) -> Iterator[tuple[StepKey, Step]]:
+    return ((key, state.plan.step(key)) for key in state.plan.steps)
+
+
+def _operations(state: JobState) -> Iterator[OperationRow]:
+    for id in state.plan.operations:
+        operation = state.plan.procedure.operation(id)
+        keys = [key for key in state.plan.steps if key.at.phase in operation.phases]
+        missing = sum(key not in state.progress.done for key in keys)
+        yield OperationRow(operation.title, f"{missing} of {len(keys)} steps not done" if missing else "done")
+
+
+def _findings(state: JobState) -> Iterator[AnswerRow]:
+    for key, step in _steps(state):
+        if step.inspect:
+            answer = state.progress.findings.get((step.inspect.id, key.at.side), "not answered")
+            yield AnswerRow(step.inspect.asks, key.at.side or "", answer)
+
+
+def _measurements(state: JobState) -> Iterator[MeasurementRow]:
+    for key, step in _steps(state):
+        if step.measure:
+            value = state.progress.measurements.get((step.measure.id, key.at.side))
+            yield MeasurementRow(
+                asks=step.measure.asks,
+                side=key.at.side or "",
+                value=wording.quantity_shown(value.value, value.unit) if value else "not measured",
+                limits=limits(step.measure),
+                verdict=_verdict(step.measure, value),
+            )
+
+
+def limits(measurement: Measurement) -> str:
+    """The limits of a measurement in words, such as "372 to 392 mm"."""
+    low, high = measurement.low, measurement.high
+    if low is not None and high is not None:
+        return f"{wording.number_shown(low)} to {wording.quantity_shown(high, measurement.unit)}"
+    if low is not None:
+        return f"at least {wording.quantity_shown(low, measurement.unit)}"
+    return f"at most {wording.quantity_shown(high, measurement.unit)}" if high is not None else "none given"
+
+
+def _verdict(measurement: Measurement, value: MeasurementRecorded | None) -> str:
+    if value is None or (measurement.low is None and measurement.high is None):
+        return ""
+    low_enough = measurement.high is None or value.value <= measurement.high
+    high_enough = measurement.low is None or value.value >= measurement.low
+    return "within limits" if low_enough and high_enough else "out of limits"
+
+
+def _marks(state: JobState) -> Iterator[AnswerRow]:
+    for (id, side), mark in state.progress.marks.items():
+        answer = "found again and used" if mark == "found" else "made, to be found again"
+        yield AnswerRow(state.plan.procedure.mark(id).text, side or "", answer)
+
+
+def _departures(state: JobState, history: Sequence[Recorded]) -> Iterator[DepartureRow]:
+    for departure in state.progress.departures:
+        decided = next((one for one in reversed(history) if one.event == departure), None)
+        yield DepartureRow(
+            what=departure.departure,
+            fastener=state.plan.procedure.fastener(departure.fastener.fastener).name,
+            side=departure.fastener.side or "",
+            reason=departure.reason or "none given",
+            decided_by=decided.technician if decided else state.opened.technician,
+            decided_at=f"{decided.at.wall:%Y-%m-%d %H:%M}" if decided else "",
+        )
+
+
+def _gates(state: JobState) -> Iterator[GateRow]:
+    for id in dict.fromkeys(step.passes_gate for _, step in _steps(state) if step.passes_gate):
+        yield GateRow(state.plan.procedure.gate(id).asks, id in state.progress.gates)
+
+
+def _open(state: JobState) -> Iterator[str]:
+    """What stands open now, each with enough words to act on."""
+    yield from open_items(state)
+    for key, step in _steps(state):
+        if key not in state.progress.done and state.progress.done:
+            skipped = "Skipped" if key in state.progress.skipped else "Not done"
+            yield f"{skipped}: {step.say}{f' ({key.at.side})' if key.at.side else ''}"
+    yield from (f"Not answered: {_asked(state, question)}." for question in state.progress.lapsed)
+
+
+def _asked(state: JobState, question: Question) -> str:
+    """What a question that lapsed was about, by the names that the procedure gives."""
+    procedure = state.plan.procedure
+    names = {fastener.id: fastener.name for fastener in procedure.fasteners}
+    names |= {step.measure.id: step.measure.asks for _, step in _steps(state) if step.measure}
+    name = names.get(question.about.partition("/")[0])
+    about = f" of {name}" if name else ""
+    return f"{question.kind}{about}{f' ({question.side})' if question.side else ''}"
+
+
+def _follow_ups(state: JobState) -> Iterator[str]:
+    procedure = state.plan.procedure
+    wanted = {id for operation in state.plan.operations for id in procedure.operation(operation).follow_ups}
+    return (entry.text for entry in procedure.follow_ups if entry.id in wanted)

@@ -1,0 +1,103 @@
+"""The rows of a job card, as words and values ready to be set; a side is empty where there is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class OperationRow:
+    """An operation that was ordered, and how far it came."""
+
+    title: str
+    outcome: str
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """A part that the job calls for, on a side."""
+
+    name: str
+    side: str
+    number: str
+    quantity: int
+    use_once: bool
+    outcome: str
+
+
+@dataclass(frozen=True)
+class StageRow:
+    """One stage of a tightening: its target, and what was achieved by which method."""
+
+    target: str
+    achieved: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TighteningRow:
+    """A fastener on a side with its stages, and where it stands now."""
+
+    name: str
+    side: str
+    thread: str
+    wrench: str
+    stages: tuple[StageRow, ...]
+    standing: str
+
+
+@dataclass(frozen=True)
+class AnswerRow:
+    """Something asked on a side, such as an inspection point, and its answer."""
+
+    asks: str
+    side: str
+    answer: str
+
+
+@dataclass(frozen=True)
+class MeasurementRow:
+    """A measured value against its limits."""
+
+    asks: str
+    side: str
+    value: str
+    limits: str
+    verdict: str
+
+
+@dataclass(frozen=True)
+class DepartureRow:
+    """Where the technician left the procedure, and who decided it when."""
+
+    what: str
+    fastener: str
+    side: str
+    reason: str
+    decided_by: str
+    decided_at: str
+
+
+@dataclass(frozen=True)
+class GateRow:
+    """A check before the vehicle moves under its own power."""
+
+    asks: str
+    passed: bool
+
+
+@dataclass(frozen=True)
+class CardContent:
+    """Everything on the card but its head and the hours."""
+
+    operations: tuple[OperationRow, ...]
+    parts: tuple[PartRow, ...]
+    tightenings: tuple[TighteningRow, ...]
+    findings: tuple[AnswerRow, ...]
+    measurements: tuple[MeasurementRow, ...]
+    marks: tuple[AnswerRow, ...]
+    departures: tuple[DepartureRow, ...]
+    gates: tuple[GateRow, ...]
+    left_open: tuple[str, ...]
+    left_because: str
+    follow_ups: tuple[str, ...]
+    safe: bool
