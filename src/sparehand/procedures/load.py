@@ -17,7 +17,7 @@ from sparehand.procedures.yaml_text import Keys, Place, PlacedData, YamlTextErro
 
 FORMAT = 1
 """The one version of the format that is read."""
-MAX_BYTES = 512 * 1024
+MAX_BYTES = 256 * 1024
 """A procedure is written by people; a file beyond this is none."""
 
 

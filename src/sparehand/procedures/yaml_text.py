@@ -28,7 +28,9 @@ from ruamel.yaml.reader import ReaderError
 
 MAX_DEPTH = 16
 MAX_SCALAR_CHARACTERS = 4_000
-MAX_NODES = 50_000
+MAX_NODES = 6_000
+MAX_LINES = 10_000
+MAX_LINE_CHARACTERS = 2_000
 
 Plain = dict[str, "Plain"] | list["Plain"] | str | int | float | bool | None
 Keys = tuple[str | int, ...]
@@ -60,6 +62,7 @@ class PlacedData:
 
 def read_yaml(text: str) -> PlacedData:
     """The one document in `text`. Raises YamlTextError for anything that is not plain, sound YAML 1.2."""
+    _refuse_bulk(text)
     reader = _Reader(_events(text))
     try:
         data = reader.document()
@@ -74,6 +77,16 @@ def read_yaml(text: str) -> PlacedData:
     except YAMLError as error:
         raise YamlTextError(f"this is not sound YAML: {error}".splitlines()[0], (1, 1)) from error
     return PlacedData(data, reader.places)
+
+
+def _refuse_bulk(text: str) -> None:
+    """Turn away what would take the parser seconds before its first event."""
+    lines = text.split("\n")
+    if len(lines) > MAX_LINES:
+        raise YamlTextError(f"the file has more than {MAX_LINES} lines", (MAX_LINES + 1, 1), "split it")
+    for number, line in enumerate(lines, 1):
+        if len(line) > MAX_LINE_CHARACTERS:
+            raise YamlTextError(f"this line is longer than {MAX_LINE_CHARACTERS} characters", (number, 1), "break it")
 
 
 def _events(text: str) -> Iterator[Event]:
