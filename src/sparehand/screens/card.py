@@ -12,6 +12,7 @@ from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
 from sparehand.log.times import Timesheet
 from sparehand.screens.card_content import card_content
+from sparehand.screens.card_fasteners import with_side
 from sparehand.screens.timesheet import (
     balance_words,
     conserved,
@@ -28,8 +29,7 @@ _DAY_AND_TIME = "%Y-%m-%d %H:%M"
 class HoursRow:
     """The time of one technician in one phase on one side, as shown."""
 
-    title: str
-    side: str
+    phase: str
     technician: str
     worked: str
     held: str
@@ -84,8 +84,7 @@ def _hours(state: JobState, sheet: Timesheet) -> tuple[HoursRow, ...]:
     held = conserved(row.held_seconds for row in sheet.phases)
     return tuple(
         HoursRow(
-            title=phase_title(row.phase, state.plan.procedure),
-            side=row.side or "",
+            phase=with_side(phase_title(row.phase, state.plan.procedure), row.side),
             technician=row.technician,
             worked=hours_minutes_seconds(worked),
             held=hours_minutes_seconds(waited),

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from sparehand.job.events import MeasurementRecorded, Question, Recorded
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.state import JobState
-from sparehand.procedures.model import Measurement, Step
+from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.plan import StepKey
-from sparehand.screens.card_fasteners import part_rows, tightening_rows
+from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
 from sparehand.voice import wording
 
@@ -49,7 +49,7 @@ def _findings(state: JobState) -> Iterator[AnswerRow]:
     for key, step in _steps(state):
         if step.inspect:
             answer = state.progress.findings.get((step.inspect.id, key.at.side), "not answered")
-            yield AnswerRow(step.inspect.asks, key.at.side or "", answer)
+            yield AnswerRow(_of_side(step.inspect.asks, key.at.side), answer)
 
 
 def _measurements(state: JobState) -> Iterator[MeasurementRow]:
@@ -57,8 +57,7 @@ def _measurements(state: JobState) -> Iterator[MeasurementRow]:
         if step.measure:
             value = state.progress.measurements.get((step.measure.id, key.at.side))
             yield MeasurementRow(
-                asks=step.measure.asks,
-                side=key.at.side or "",
+                asks=_of_side(step.measure.asks, key.at.side),
                 value=wording.quantity_shown(value.value, value.unit) if value else "not measured",
                 limits=limits(step.measure),
                 verdict=_verdict(step.measure, value),
@@ -86,7 +85,7 @@ def _verdict(measurement: Measurement, value: MeasurementRecorded | None) -> str
 def _marks(state: JobState) -> Iterator[AnswerRow]:
     for (id, side), mark in state.progress.marks.items():
         answer = "found again and used" if mark == "found" else "made, to be found again"
-        yield AnswerRow(state.plan.procedure.mark(id).text, side or "", answer)
+        yield AnswerRow(with_side(state.plan.procedure.mark(id).text, side), answer)
 
 
 def _departures(state: JobState, history: Sequence[Recorded]) -> Iterator[DepartureRow]:
@@ -94,8 +93,9 @@ def _departures(state: JobState, history: Sequence[Recorded]) -> Iterator[Depart
         decided = next((one for one in reversed(history) if one.event == departure), None)
         yield DepartureRow(
             what=departure.departure,
-            fastener=state.plan.procedure.fastener(departure.fastener.fastener).name,
-            side=departure.fastener.side or "",
+            fastener=with_side(
+                state.plan.procedure.fastener(departure.fastener.fastener).name, departure.fastener.side
+            ),
             reason=departure.reason or "none given",
             decided_by=decided.technician if decided else state.opened.technician,
             decided_at=f"{decided.at.wall:%Y-%m-%d %H:%M}" if decided else "",
@@ -113,7 +113,7 @@ def _open(state: JobState) -> Iterator[str]:
     for key, step in _steps(state):
         if key not in state.progress.done and state.progress.done:
             skipped = "Skipped" if key in state.progress.skipped else "Not done"
-            yield f"{skipped}: {step.say}{f' ({key.at.side})' if key.at.side else ''}"
+            yield f"{skipped}: {_of_side(step.say, key.at.side)}"
     yield from (f"Not answered: {_asked(state, question)}." for question in state.progress.lapsed)
 
 
@@ -124,7 +124,12 @@ def _asked(state: JobState, question: Question) -> str:
     names |= {step.measure.id: step.measure.asks for _, step in _steps(state) if step.measure}
     name = names.get(question.about.partition("/")[0])
     about = f" of {name}" if name else ""
-    return f"{question.kind}{about}{f' ({question.side})' if question.side else ''}"
+    return _of_side(f"{question.kind}{about}", question.side)
+
+
+def _of_side(sentence: str, side: Side | None) -> str:
+    """A whole sentence with the side it is about."""
+    return f"{sentence} ({side})" if side else sentence
 
 
 def _follow_ups(state: JobState) -> Iterator[str]:

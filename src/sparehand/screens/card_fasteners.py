@@ -14,6 +14,11 @@ from sparehand.screens.card_rows import PartRow, StageRow, TighteningRow
 from sparehand.voice import wording
 
 
+def with_side(name: str, side: Side | None) -> str:
+    """A name with its side, where it has one."""
+    return f"{name}, {side}" if side else name
+
+
 def part_rows(state: JobState) -> Iterator[PartRow]:
     """Every part that a step of the run renews and every use-once fastener that it fits, once a side."""
     procedure = state.plan.procedure
@@ -22,8 +27,7 @@ def part_rows(state: JobState) -> Iterator[PartRow]:
         part = parts.get(id)
         thing = part or procedure.fastener(id)
         yield PartRow(
-            name=named(thing),
-            side=side or "",
+            name=with_side(named(thing), side),
             number=part.number or "" if part else "",
             quantity=thing.quantity,
             use_once=thing.use_once,
@@ -39,8 +43,7 @@ def tightening_rows(state: JobState) -> Iterator[TighteningRow]:
         fastener = state.plan.procedure.fastener(key.fastener)
         count = f"{fastener.quantity} " if fastener.quantity > 1 else ""
         yield TighteningRow(
-            name=f"{count}{named(fastener)}",
-            side=key.side or "",
+            name=with_side(f"{count}{named(fastener)}", key.side),
             thread=thread_label(fastener) or "",
             wrench=tools.get(fastener.wrench or "", ""),
             stages=tuple(_stage(state, key, fastener, number) for number in range(len(fastener.tightening))),

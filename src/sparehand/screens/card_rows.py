@@ -1,4 +1,4 @@
-"""The rows of a job card, as words and values ready to be set; a side is empty where there is none."""
+"""The rows of a job card, as words and values ready to be set; a thing on a side is named with its side."""
 
 from __future__ import annotations
 
@@ -15,10 +15,9 @@ class OperationRow:
 
 @dataclass(frozen=True)
 class PartRow:
-    """A part that the job calls for, on a side."""
+    """A part that the job calls for."""
 
     name: str
-    side: str
     number: str
     quantity: int
     use_once: bool
@@ -35,10 +34,9 @@ class StageRow:
 
 @dataclass(frozen=True)
 class TighteningRow:
-    """A fastener on a side with its stages, and where it stands now."""
+    """A fastener with its stages, and where it stands now."""
 
     name: str
-    side: str
     thread: str
     wrench: str
     stages: tuple[StageRow, ...]
@@ -47,10 +45,9 @@ class TighteningRow:
 
 @dataclass(frozen=True)
 class AnswerRow:
-    """Something asked on a side, such as an inspection point, and its answer."""
+    """Something asked, such as an inspection point, and its answer."""
 
     asks: str
-    side: str
     answer: str
 
 
@@ -59,7 +56,6 @@ class MeasurementRow:
     """A measured value against its limits."""
 
     asks: str
-    side: str
     value: str
     limits: str
     verdict: str
@@ -71,7 +67,6 @@ class DepartureRow:
 
     what: str
     fastener: str
-    side: str
     reason: str
     decided_by: str
     decided_at: str

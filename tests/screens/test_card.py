@@ -1,0 +1,156 @@
+"""The job card tells what was done, found and left, stands alone, and prints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from screens.bay import CAM_BOLT, JOINT_BOLTS, OPENING, PROCEDURE, Bay, all_done, arm_removed, cam_bolt_waiting
+from screens.browser import print_page
+from screens.markup import Page
+from sparehand.job import events as e
+from sparehand.log.timesheet import timesheet
+from sparehand.screens.card import job_card
+
+HOSTILE = "</dd><script>alert(1)</script><img src=x onerror=alert(2)>{{ 7*7 }}&amp;"
+
+
+def card(bay: Bay) -> str:
+    return job_card(bay.state, timesheet(bay.state, bay.now), bay.history)
+
+
+def text(bay: Bay) -> str:
+    return Page(card(bay)).text
+
+
+def test_it_says_who_did_what_on_which_vehicle() -> None:
+    shown = text(all_done())
+    for words in ("Ada Brook", "invented estate", "DEMO 12", "84210", "knocks over bumps", "Renew the arm done"):
+        assert words in shown
+
+
+def test_it_shows_what_each_tightening_achieved_by_which_method() -> None:
+    shown = text(all_done())
+    assert "1. 35 N·m ± 5 %, crosswise 3 × clicked at setting" in shown
+    assert "2. 90 ° 3 × angle turned" in shown
+    assert "120 N·m ± 10 %, at ride height 1 × instrument read 118 N·m" in shown
+    assert "140 N·m read: out of limits, does not count" in shown
+
+
+def test_confirmations_before_a_restart_do_not_count() -> None:
+    bay = cam_bolt_waiting().tell(e.TighteningRestarted(fastener=JOINT_BOLTS))
+    shown = text(bay)
+    assert "clicked at setting" not in shown
+    assert "joint bolts, right 3 yes not said to be new" in shown.replace("none given ", "")
+
+
+def test_it_shows_findings_measurements_and_use_once_parts() -> None:
+    shown = text(all_done())
+    assert "How is the joint? (right) replace" in shown
+    assert "What is the height? (right) 381 mm 372 to 392 mm within limits" in shown
+    assert "joint bolts, right none given 3 yes renewed" in shown
+    assert "Check the wheel alignment." in shown
+
+
+@pytest.mark.parametrize(("value", "verdict"), [(371.9, "out of limits"), (372, "within limits"), (392.5, "out of")])
+def test_a_measured_value_is_held_against_its_limits(value: float, verdict: str) -> None:
+    bay = cam_bolt_waiting().tell(e.MeasurementRecorded(measurement="arch", side="right", value=value, unit="mm"))
+    assert f"372 to 392 mm {verdict}" in text(bay)
+
+
+def test_a_finished_job_leaves_nothing_open_and_may_be_driven() -> None:
+    shown = text(all_done())
+    assert "Left open Nothing." in shown
+    assert "Not safe to drive" not in shown
+
+
+def test_a_loose_fastener_is_named_and_the_vehicle_not_safe_to_drive() -> None:
+    shown = text(cam_bolt_waiting())
+    assert "Not safe to drive." in shown
+    assert "cam bolt, right, is not final: hand tight." in shown
+    assert "Not checked before moving the vehicle: Is the pedal firm?" in shown
+
+
+def test_a_job_closed_with_something_open_tells_the_reason() -> None:
+    left = ("cam bolt, right, is not final: hand tight.",)
+    bay = cam_bolt_waiting().tell(e.JobClosed(reason="parts on order", left_open=left))
+    shown = text(bay)
+    assert "Reason given: parts on order" in shown
+    assert shown.count("cam bolt, right, is not final") == 1
+    assert "Not safe to drive." in shown
+
+
+def test_a_departure_names_who_decided_and_withholds_the_torque() -> None:
+    departure = e.DepartureRecorded(departure="cannot tighten", fastener=CAM_BOLT, reason="thread pulled")
+    shown = text(cam_bolt_waiting().tell(departure))
+    assert "cannot tighten cam bolt, right thread pulled Ada Brook 2026-03-02 09:11" in shown
+    assert "withheld, the procedure was left" in shown
+    assert "120 N·m" not in shown
+
+
+def test_what_was_taken_back_is_gone_but_counted() -> None:
+    bay = arm_removed()
+    assert "How is the joint? (right) replace" in text(bay)
+    shown = text(bay.tell(e.Undone(batch=1)))
+    assert "How is the joint? (right) not answered" in shown
+    assert "1 of them taking something back" in shown
+
+
+def test_the_hours_add_up() -> None:
+    shown = text(all_done())
+    assert "worked 0:41:30 + held 0:40:00 + gap 0:00:00 = elapsed 1:21:30" in shown
+    assert "Remove the arm, right 0:21:30 0:40:00 seized 0:12:30" in shown
+
+
+def test_it_names_the_source_and_that_the_makers_data_prevail() -> None:
+    shown = text(all_done())
+    assert "Values from: Invented for tests, edition 2." in shown
+    assert "The vehicle maker's own data prevail" in shown
+    assert "work done by, date" in shown
+
+
+def test_demonstration_data_are_marked_and_real_ones_are_not() -> None:
+    real = OPENING.model_copy(update={"procedure": PROCEDURE.model_copy(update={"demo": False})})
+    assert "Demonstration data." in text(Bay())
+    assert "Demonstration data." not in text(Bay(opening=real))
+
+
+def test_torques_of_an_unreleased_procedure_are_withheld() -> None:
+    draft = OPENING.model_copy(update={"procedure": PROCEDURE.model_copy(update={"released": False})})
+    assert "N·m" not in text(Bay(opening=draft))
+
+
+@pytest.mark.parametrize("told", [Bay, arm_removed, cam_bolt_waiting, all_done])
+def test_the_page_is_sound_accessible_and_loads_nothing(told: type[Bay]) -> None:
+    page = Page(card(told()))
+    assert page.complaints == []
+    assert page.elements["main"] == page.elements["h1"] == page.elements["header"] == page.elements["footer"] == 1
+    assert page.elements["script"] == 0
+    assert "default-src 'none'" in page.html
+
+
+def test_hostile_names_stay_text() -> None:
+    vehicle = e.Vehicle(name=HOSTILE, identification=HOSTILE)
+    procedure = PROCEDURE.model_copy(update={"title": HOSTILE, "vehicle": HOSTILE})
+    update = {"vehicle": vehicle, "technician": HOSTILE, "complaint": HOSTILE, "procedure": procedure}
+    page = Page(card(Bay(opening=OPENING.model_copy(update=update))))
+    assert page.complaints == []
+    assert page.elements["script"] == page.elements["img"] == 0
+    assert page.text.count(HOSTILE) >= 5
+
+
+@dataclass(frozen=True)
+class Paper:
+    name: str
+    width: float
+    height: float
+
+
+@pytest.mark.parametrize("paper", [Paper("A4", 595.3, 841.9), Paper("Letter", 612, 792)], ids=lambda paper: paper.name)
+def test_it_prints_on_two_pages(paper: Paper, tmp_path: Path) -> None:
+    """A4 by ISO 216 is 210 mm by 297 mm; Letter is 8.5 in by 11 in; a point is 1/72 in."""
+    printed = print_page(card(all_done()), paper.name, tmp_path)
+    assert (printed.width, printed.height) == pytest.approx((paper.width, paper.height), abs=1)
+    assert printed.pages == 2
