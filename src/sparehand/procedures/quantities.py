@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pint import Quantity, UnitRegistry
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+
+if TYPE_CHECKING:
+    from pint import Quantity, UnitRegistry
 
 TorqueUnit = Literal["N·m", "lbf·ft", "lbf·in", "kgf·m"]
 
@@ -37,7 +39,9 @@ _WRITTEN = re.compile(r"^\s*(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>\D+?)\s*$")
 
 @cache
 def units() -> UnitRegistry[Any]:
-    """The one unit registry; made at first use, because building it takes a tenth of a second."""
+    """The one unit registry; pint is imported and the registry made at first use, for both take a while."""
+    from pint import UnitRegistry
+
     return UnitRegistry(cache_folder=None)
 
 
@@ -46,7 +50,7 @@ class TorqueValue(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    value: float = Field(gt=0, le=10_000)
+    value: float = Field(gt=0, le=1_000_000)
     unit: TorqueUnit
 
     def quantity(self) -> Quantity[float]:

@@ -1,0 +1,56 @@
+"""Procedures are found by path or id; the data folder's come before those that come with Sparehand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from procedures.seeding import DEMOS, changed, demo_text
+from sparehand.errors import FailureError, InputError
+from sparehand.places import bundled, data_folder
+from sparehand.procedures.library import find_procedure, list_procedures
+
+
+def test_a_bundled_procedure_is_found_by_its_id(tmp_path: Path) -> None:
+    assert find_procedure("brake-discs-epb", tmp_path).procedure.id == "brake-discs-epb"
+
+
+def test_a_procedure_is_found_by_its_path(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text(demo_text("brake-discs-epb"), encoding="utf-8")
+    assert find_procedure(str(path), tmp_path).path == path
+
+
+def test_an_installed_procedure_comes_before_the_bundled_one(tmp_path: Path) -> None:
+    installed = tmp_path / "procedures" / "brake-discs-epb.yaml"
+    installed.parent.mkdir()
+    text = changed(demo_text("brake-discs-epb"), "title: Rear brake discs and pads", "title: Ours for discs and pads")
+    installed.write_text(text, encoding="utf-8")
+    assert find_procedure("brake-discs-epb", tmp_path).procedure.title.startswith("Ours")
+    assert [loaded.procedure.id for loaded in list_procedures(tmp_path)] == list(DEMOS)
+
+
+def test_an_unknown_id_is_answered_with_near_ones(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no procedure 'brake-disc-epb'; there are: brake-discs-epb"):
+        find_procedure("brake-disc-epb", tmp_path)
+
+
+def test_the_option_names_the_data_folder_before_the_environment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SPAREHAND_DATA", str(tmp_path / "environment"))
+    assert data_folder(tmp_path / "option") == tmp_path / "option"
+    assert data_folder() == tmp_path / "environment"
+    assert (tmp_path / "option").is_dir()
+
+
+def test_a_data_folder_that_cannot_be_made_is_one_line(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way", encoding="utf-8")
+    with pytest.raises(FailureError, match=r"cannot be written .*; name another with --data or SPAREHAND_DATA"):
+        data_folder(tmp_path / "file" / "data")
+
+
+def test_both_bundles_are_there() -> None:
+    assert {path.stem for path in bundled("procedures").glob("*.yaml")} == set(DEMOS)
+    assert bundled("models").is_dir()

@@ -1,0 +1,77 @@
+"""A run merges shared access once, repeats sided phases for each side, and keeps the working order."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from procedures.seeding import DEMOS, demo
+from sparehand.errors import InputError
+from sparehand.procedures.plan import PhaseKey, plan_run
+
+PROCEDURES = {id: demo(id).procedure for id in DEMOS}
+
+
+@st.composite
+def choices(draw: st.DrawFn) -> tuple[str, list[str], list[str]]:
+    """A demo procedure with some of its operations and sides in any order."""
+    procedure = PROCEDURES[draw(st.sampled_from(DEMOS))]
+    operations = draw(st.lists(st.sampled_from([operation.id for operation in procedure.operations])))
+    sides = draw(st.lists(st.sampled_from(procedure.sides))) if procedure.sides else []
+    return procedure.id, operations, sides
+
+
+@given(choices())
+def test_every_needed_phase_is_planned_once_a_side_and_nothing_else(choice: tuple[str, list[str], list[str]]) -> None:
+    id, operations, sides = choice
+    procedure = PROCEDURES[id]
+    plan = plan_run(procedure, operations, sides)
+    chosen = operations or [operation.id for operation in procedure.operations]
+    wanted = {phase for operation in chosen for phase in procedure.operation(operation).phases}
+    on = tuple(dict.fromkeys(sides)) or procedure.sides
+    keys = [planned.key for planned in plan.phases]
+    assert len(keys) == len(set(keys))
+    assert set(keys) == {
+        PhaseKey(phase.id, side)
+        for phase in procedure.phases
+        if phase.id in wanted
+        for side in (on if phase.sided else (None,))
+    }
+
+
+@given(choices())
+def test_on_one_side_phases_keep_the_order_of_the_file(choice: tuple[str, list[str], list[str]]) -> None:
+    id, operations, sides = choice
+    procedure = PROCEDURES[id]
+    order = [phase.id for phase in procedure.phases]
+    plan = plan_run(procedure, operations, sides)
+    for side in plan.sides or (None,):
+        places = [order.index(p.key.phase) for p in plan.phases if p.key.side in (side, None)]
+        assert places == sorted(places)
+
+
+@given(choices())
+def test_after_and_before_walk_the_whole_run(choice: tuple[str, list[str], list[str]]) -> None:
+    id, operations, sides = choice
+    plan = plan_run(PROCEDURES[id], operations, sides)
+    for step, following in zip(plan.steps, plan.steps[1:], strict=False):
+        assert plan.after(step) == following
+        assert plan.before(following) == step
+    assert plan.before(plan.steps[0]) is None
+    assert plan.after(plan.steps[-1]) is None
+
+
+def test_shared_access_is_done_once() -> None:
+    procedure = PROCEDURES["rear-suspension-joint"]
+    joint = plan_run(procedure, ["lower-joint"], ["left"])
+    both = plan_run(procedure, ["lower-joint", "roll-link"], ["left"])
+    assert [planned.key for planned in both.phases] == [planned.key for planned in joint.phases]
+
+
+def test_an_unknown_operation_or_side_is_answered_with_those_there_are() -> None:
+    procedure = PROCEDURES["rear-suspension-joint"]
+    with pytest.raises(InputError, match="no operation 'wing'; it has: lower-joint, roll-link"):
+        plan_run(procedure, ["wing"])
+    with pytest.raises(InputError, match="no side 'front'; it has: left, right"):
+        plan_run(procedure, [], ["front"])
