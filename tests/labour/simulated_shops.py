@@ -7,7 +7,7 @@ worlds differ in how the truth departs from what the model believes.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Literal
 
@@ -176,6 +176,10 @@ class Shop:
             seconds / 3600,
         )
 
+    def finished(self, job: JobTimes) -> bool:
+        """Whether the job was done to its end, with every phase of its operations."""
+        return all(part.complete for part in job.phases) and len(job.phases) == len(self._phases(job.operations))
+
     def _circumstances(self) -> tuple[Corrosion, Support, tuple[str, ...]]:
         rng = self.rng
         corrosion: Corrosion = (["none"] * 5 + ["light"] * 3 + ["heavy"] * 2)[rng.integers(10)]  # type: ignore[assignment]
@@ -219,7 +223,7 @@ class Shop:
         return sd * rng.standard_normal(count)
 
     def _slip(self, parts: list[PhaseTime]) -> list[PhaseTime]:
-        """In 4 % of changes "next" is forgotten: the phase goes on over the following one, which is left a few seconds."""
+        """In 4 % of changes "next" is forgotten: the phase goes on over the next, which is left a few seconds."""
         for place in range(len(parts) - 1):
             if self.rng.random() < 0.04:
                 late = parts[place + 1]
@@ -259,10 +263,15 @@ def open_shop(world: World, seed: int, priors: Priors | None = None) -> Shop:
         _from_priors(shop, priors or Priors())
     else:
         _from_ranges(shop)
-    shop.learns = {name: float(rng.uniform(-0.15, -0.03)) if world.learning else shop.learns.get(name, 0.0) for name in shop.technicians}
+    shop.learns = {
+        name: float(rng.uniform(-0.15, -0.03)) if world.learning else shop.learns.get(name, 0.0)
+        for name in shop.technicians
+    }
     shop.kind_shift = {name: float(rng.normal(0.15, 0.25)) for name in names}
     lost = rng.random(count) < 0.4
-    shop.planned = {name: shop.typical[name] for place, name in enumerate(names) if not (world.missing_plans and lost[place])}
+    shop.planned = {
+        name: shop.typical[name] for place, name in enumerate(names) if not (world.missing_plans and lost[place])
+    }
     if world.short_plans:
         shop.planned = {name: 0.6 * seconds for name, seconds in shop.planned.items()}
     return shop
@@ -296,7 +305,11 @@ def _from_priors(shop: Shop, priors: Priors) -> None:
 def _from_ranges(shop: Shop) -> None:
     rng = shop.rng
     level, of_phase = rng.uniform(-0.4, 0.4), rng.uniform(0.15, 0.55)
-    shop.sd_person, shop.sd_job, shop.sd_rest = rng.uniform(0.05, 0.25), rng.uniform(0.05, 0.25), rng.uniform(0.12, 0.45)
+    shop.sd_person, shop.sd_job, shop.sd_rest = (
+        rng.uniform(0.05, 0.25),
+        rng.uniform(0.05, 0.25),
+        rng.uniform(0.12, 0.45),
+    )
     shop.phase = {name: float(level + rng.normal(0, of_phase)) for name in shop.typical}
     shop.person = {name: float(rng.normal(0, shop.sd_person)) for name in shop.technicians}
     shop.light, shop.heavy, shop.stands = rng.uniform(0, 0.2), rng.uniform(0.1, 0.5), rng.uniform(-0.05, 0.15)
@@ -309,4 +322,4 @@ def _snags(shop: Shop, rate: float, heavy: float) -> None:
     shop.snag_heavy = min(heavy, 6.0)
 
 
-__all__ = ["OPERATIONS", "PROCEDURE", "WORLDS", "Shop", "TestJob", "World", "open_shop", "replace"]
+__all__ = ["OPERATIONS", "PROCEDURE", "WORLDS", "Shop", "TestJob", "World", "open_shop"]

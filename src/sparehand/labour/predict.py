@@ -74,19 +74,17 @@ class SnagDraws:
 def draw_snags(belief: SnagBelief, phases: Sequence[str], corrosion: str, count: int, rng: Generator) -> SnagDraws:
     """Snags of `count` draws of a job with these phases; a phase that comes twice shares its rate."""
     rates = belief.draw_rates(dict.fromkeys(phases), corrosion, count, rng)
+    expected = np.stack([rates[phase] for phase in phases], axis=1)
+    counts = rng.poisson(np.minimum(expected, 20.0))
+    draw, place = (np.repeat(axis, counts[counts > 0]) for axis in np.nonzero(counts))
+    up_to = np.cumsum([belief.kind_chances(phase) for phase in phases], axis=1)
+    kind = (rng.random(len(draw))[:, None] > up_to[place, :-1]).sum(axis=1)
+    durations = np.zeros(len(draw))
+    for number, known in enumerate(belief.durations):
+        durations[kind == number] = known.draw(int(np.sum(kind == number)), rng)
     seconds = np.zeros((count, len(phases)))
-    events: list[Ints] = []
-    durations: list[Floats] = []
-    for place, phase in enumerate(phases):
-        draw = np.repeat(np.arange(count), rng.poisson(np.minimum(rates[phase], 20.0)))
-        kind = rng.choice(len(belief.kinds), len(draw), p=belief.kind_chances(phase))
-        lasting = np.zeros(len(draw))
-        for number, known in enumerate(belief.durations):
-            lasting[kind == number] = known.draw(int(np.sum(kind == number)), rng)
-        np.add.at(seconds[:, place], draw, lasting)
-        events.append(np.stack([draw, np.full(len(draw), place), kind], axis=1))
-        durations.append(lasting)
-    return SnagDraws(seconds, np.concatenate(events), np.concatenate(durations))
+    np.add.at(seconds, (draw, place), durations)
+    return SnagDraws(seconds, np.stack([draw, place, kind], axis=1), durations)
 
 
 def _who(fit: Fit, technician: str | None) -> dict[str | None, float]:

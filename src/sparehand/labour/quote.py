@@ -124,7 +124,7 @@ def make_quote(
     priors = priors or Priors()
     files = [each for each in (procedure, *others) if each is not None]
     sample, plans = clean_jobs(jobs, files), Plans.of(files)
-    run = _run(request, procedure, sample)
+    run = planned_run(request, procedure, sample)
     setting = Setting(request.corrosion, request.support)
     everything = (*run.needs, *(need for _, added in run.others for need in added))
     known = learn(sample, request.procedure, _phases(everything), plans, priors) if sample else None
@@ -135,7 +135,7 @@ def make_quote(
     return _summary(request, run, drawn, known, plans, sample)
 
 
-def _run(request: QuoteRequest, procedure: Procedure | None, sample: Sequence[SampleJob]) -> Run:
+def planned_run(request: QuoteRequest, procedure: Procedure | None, sample: Sequence[SampleJob]) -> Run:
     if procedure is not None:
         run = run_from_procedure(procedure, request.operations, request.sides)
     else:

@@ -1,4 +1,4 @@
-"""Simple forecasts of a job's hours that the model has to beat; each sees whole earlier jobs as ratios to their plan."""
+"""Simple forecasts that the model has to beat; each sees whole earlier jobs as ratios to their plan."""
 
 from __future__ import annotations
 

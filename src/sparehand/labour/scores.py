@@ -18,7 +18,7 @@ SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
 
 
 def crps(draws: Floats, actual: float) -> float:
-    """Continuous ranked probability score of a sample, in the unit of the draws; a point forecast gives its absolute error."""
+    """Continuous ranked probability score of a sample, in its unit; a point forecast gives its absolute error."""
     ordered = np.sort(draws)
     count = len(ordered)
     weights = (2 * np.arange(1, count + 1) - count - 1) / count**2

@@ -77,14 +77,13 @@ class SnagBelief:
 
     def draw_rates(self, phases: Iterable[str], corrosion: str, count: int, rng: Generator) -> dict[str, Floats]:
         """`count` draws of the number of snags expected in each phase on a vehicle of that corrosion."""
-        point = np.sort(rng.choice(len(self.weights), count, p=self.weights))
-        factors, likeness = _factors(self.heavy[point]), self.likeness[point]
-        typical, factor = likeness / self.rates[point], factors[LEVELS.index(corrosion)]
+        point = rng.permutation(np.repeat(np.arange(len(self.weights)), rng.multinomial(count, self.weights)))
+        factors = _factors(self.heavy)
         drawn = {}
         for phase in phases:
-            shape = likeness + self.counts.get(phase, 0.0)
-            exposed = self.exposure.get(phase, np.zeros(3)) @ factors
-            drawn[phase] = rng.standard_gamma(shape) / (typical + exposed) * factor
+            shape = self.likeness + self.counts.get(phase, 0.0)
+            inverse = self.likeness / self.rates + self.exposure.get(phase, np.zeros(3)) @ factors
+            drawn[phase] = rng.standard_gamma(shape[point]) * (factors[LEVELS.index(corrosion)] / inverse)[point]
         return drawn
 
     def kind_chances(self, phase: str) -> Floats:
