@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from pydantic import TypeAdapter
 from rich.console import Console
 
 from sparehand.choices import listed, one_of
@@ -13,6 +14,7 @@ from sparehand.errors import FailureError, InputError
 from sparehand.job.events import Corrosion, Support
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import JobHeader
 from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.places import data_folder
@@ -37,15 +39,22 @@ class Asked:
 
 def print_hours(job: str | None, *, as_json: bool, data: Path | None) -> None:
     """The timesheet of `job`, or the list of jobs."""
-    from sparehand.screens.timesheet import jobs_json, jobs_table, timesheet_json, timesheet_table
+    from sparehand.screens.timesheet import jobs_table, timesheet_table
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
     if job is None:
         headers = store.jobs()
-        _print(jobs_json(headers) if as_json else jobs_table(headers), as_json=as_json)
+        for header in headers if as_json else ():
+            print(TypeAdapter(JobHeader).dump_json(header).decode())
+        if not as_json:
+            Console().print(jobs_table(headers))
         return
-    sheet = timesheet(fold(store.events(store.find_job(job))))
-    _print(timesheet_json(sheet) if as_json else timesheet_table(sheet), as_json=as_json)
+    state = fold(store.events(store.find_job(job)))
+    sheet = timesheet(state)
+    if as_json:
+        print(sheet.model_dump_json())
+    else:
+        Console().print(timesheet_table(sheet, state.plan.procedure))
 
 
 def write_card(job: str, to: Path | None, data: Path | None) -> Path:
@@ -85,7 +94,10 @@ def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path 
         allowance_percent=_allowance(asked.allowance),
     )
     given = make_quote(request, procedure, jobs)
-    _print(given.model_dump_json() if as_json else quote_table(given), as_json=as_json)
+    if as_json:
+        print(given.model_dump_json())
+    else:
+        Console().print(quote_table(given))
     if report:
         write_page(report, labour_report(given, jobs, procedure))
         Console(stderr=as_json).print(f"Labour report: {report}")
@@ -107,11 +119,10 @@ def check_files(files: Sequence[Path]) -> int:
 
 def print_selfcheck(*, as_json: bool, data: Path | None) -> int:
     """What this machine has; gives the exit code: 0 where a job can be run."""
-    from sparehand.screens.selfcheck_table import selfcheck_table
     from sparehand.selfcheck import selfcheck
 
     report = selfcheck(data_folder(data))
-    _print(report.model_dump_json() if as_json else selfcheck_table(report), as_json=as_json)
+    print(report.model_dump_json() if as_json else "\n".join(report.lines()))
     return 0 if report.can_run_a_job else 1
 
 
@@ -155,10 +166,3 @@ def _allowance(given: str) -> float | None:
         return float(given)
     except ValueError as error:
         raise InputError(f"the allowance '{given}' is no percentage; say none or a number such as 15") from error
-
-
-def _print(shown: object, *, as_json: bool) -> None:
-    if as_json:
-        print(shown)
-    else:
-        Console().print(*(shown if isinstance(shown, Iterable) and not isinstance(shown, str) else (shown,)))

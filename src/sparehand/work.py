@@ -192,7 +192,6 @@ def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Pa
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
             assert keyboard is not None
-            view.listening("keyboard")
             yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
             return
         ears = _ears(hearing, settings, table, folder, view)
@@ -208,7 +207,7 @@ def _ears(hearing: Hearing, settings: Settings, table: PhraseTable, folder: Path
     recogniser.prepare(table)
     wanted = hearing.listen or settings.listening or trusted_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")
-    view.listening(f"{recogniser.engine}, {_LISTENING[listen].format(call_word=table.call_word)}")
+    view.note(f"Listening: {recogniser.engine}, {_LISTENING[listen].format(call_word=table.call_word)}")
     return Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
 
 

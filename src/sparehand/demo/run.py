@@ -76,9 +76,9 @@ def _play(folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, con
     technician = ScriptedTechnician(
         TechnicianVoice(), clock, table, noise_db, SEED, lambda: speaker.speaking, view.note
     )
-    view.watched_by(technician)
+    view.noticed = technician.heard
     technician.follow(OPENING + JOB, lambda: view.latest)
-    view.listening(f'pocketsphinx, "{table.call_word}" first; {noise_db:g} dB over shop noise')
+    view.note(f'Listening: pocketsphinx, "{table.call_word}" first; {noise_db:g} dB over shop noise')
     with ConversationFile(wav, speaker) as conversation:
         incoming = _kept(heard_and_typed(technician, technician), conversation, view)
         room = Room(Bench(view, speaker, table, ears), incoming, clock, view)

@@ -1,0 +1,54 @@
+"""A labour quote for the terminal: the figure, its risk, and where the hours go."""
+
+from __future__ import annotations
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from sparehand.labour.quote import Quote
+
+
+def quote_table(quote: Quote) -> RenderableType:
+    """The figure first, then each phase, then snags and what else could be done at the same time."""
+    return Group(*_head(quote), _phases(quote), *_tail(quote))
+
+
+def _head(quote: Quote) -> list[Text]:
+    sides = f", {' and '.join(quote.sides)}" if quote.sides else ""
+    figure = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
+    leans = "no job yet: this repeats the plan" if quote.basis == "plan" else f"from {quote.jobs_used} jobs"
+    low, high = quote.percentiles["10"], quote.percentiles["90"]
+    return [
+        Text(f"{', '.join(quote.operations)}{sides}: {quote.flat_rate_hours:.1f} flat-rate hours", "bold"),
+        Text(
+            f"{leans}; median {quote.median_hours:.2f} h, four in five jobs between {low:.2f} and {high:.2f} h; "
+            f"the chance of running over {figure:g} h is {quote.chance_over:.0%}"
+        ),
+    ]
+
+
+def _phases(quote: Quote) -> Table:
+    table = Table(box=box.SIMPLE_HEAD)
+    for column in ("phase", "side"):
+        table.add_column(column)
+    for column in ("median min", "four in five, min", "jobs"):
+        table.add_column(column, justify="right")
+    for row in quote.phases:
+        spread = f"{row.p10_minutes:.0f} to {row.p90_minutes:.0f}"
+        table.add_row(row.phase, row.side or "", f"{row.median_minutes:.0f}", spread, str(row.jobs))
+    return table
+
+
+def _tail(quote: Quote) -> list[Text]:
+    lines = [
+        Text(f"chance of a snag, {snag.kind} in {snag.phase}: {snag.chance:.0%}, about {snag.minutes:.0f} min")
+        for snag in quote.snags[:3]
+    ]
+    if quote.shared_minutes >= 1:
+        lines.append(Text(f"shared access saves {quote.shared_minutes:.0f} min against doing the operations apart"))
+    lines.extend(
+        Text(f"at the same time, {other.operation} would add {other.marginal_hours:.2f} h") for other in quote.also
+    )
+    return [*lines, Text("Labour only, holds apart. The maker's data and licensed practice prevail.", "italic")]
