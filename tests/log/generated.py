@@ -35,13 +35,19 @@ def events(kind: type[Fact] | None = None) -> st.SearchStrategy[Any]:
     return st.one_of([_of_model(one) for one in EVENT_CLASSES]) if kind is None else _of_model(kind)
 
 
+def later_events() -> st.SearchStrategy[Any]:
+    """Any event but an opening."""
+    return st.one_of([_of_model(one) for one in EVENT_CLASSES if one is not JobOpened])
+
+
 @st.composite
 def histories(draw: st.DrawFn, job: str = "261125-k7qm", at_most: int = 6) -> tuple[Recorded, ...]:
     """A job's events as a log may hold them: an opening, then anything, each with any envelope."""
-    told = [draw(events(JobOpened)), *draw(st.lists(events(), max_size=at_most - 1))]
+    told = [draw(events(JobOpened)), *draw(st.lists(later_events(), max_size=at_most - 1))]
+    ids = draw(st.lists(st.uuids(version=4), min_size=len(told), max_size=len(told), unique=True))
     return tuple(
         Recorded(
-            id=draw(st.uuids(version=4)),
+            id=ids[place],
             job=job,
             sequence=place,
             batch=draw(st.integers(0, place)),

@@ -13,12 +13,16 @@ FORGOTTEN = "forgotten"
 
 
 def require_in_order(job: str, first: int, recorded: Sequence[Recorded]) -> None:
-    """Raise ValueError unless these are events of `job`, from `first` on and its opening first: a mistake otherwise."""
+    """Raise ValueError unless these are events of `job` from `first` on, with its opening first and only there.
+
+    Anything else is a mistake in the program.
+    """
     told = [(one.job, one.sequence) for one in recorded]
     if not told or told != [(job, first + place) for place in range(len(told))]:
         raise ValueError(f"events {told} are not those of job {job} from {first} on")
-    if first == 0 and not isinstance(recorded[0].event, JobOpened):
-        raise ValueError(f"job {job} cannot begin with '{recorded[0].event.kind}'")
+    for one in recorded:
+        if isinstance(one.event, JobOpened) != (one.sequence == 0):
+            raise ValueError(f"job {job} cannot have '{one.event.kind}' as event {one.sequence}")
 
 
 def header_of(events: Sequence[Recorded]) -> JobHeader:

@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Row, insert, select, update
+from sqlalchemy import Connection, Engine, Row, select
 
-from sparehand.job.events import JobOpened, Recorded
+from sparehand.job.events import Recorded
 from sparehand.log import phase_times
 from sparehand.log.claim import claim
 from sparehand.log.connection import connect, reading, said_plainly, writing
-from sparehand.log.headers import closed_batch, require_in_order
+from sparehand.log.headers import require_in_order
+from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events, last_kept, to_kept
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
-from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.tables import JOBS
 from sparehand.log.times import JobTimes
 from sparehand.log.watch import Watch
-from sparehand.log.wire import chain_start, chained, from_wire, to_wire
+from sparehand.log.wire import chain_start, from_wire
 
 BUSY_MS = 5_000
 """How long to wait for another program that holds the database."""
@@ -59,7 +59,7 @@ class SqliteEventStore:
             with writing(self.engine) as connection:
                 chain = self._insert(connection, job, expected_sequence, recorded)
                 self._watch.reached("after insert")
-                _keep_header(connection, job, recorded)
+                keep_header(connection, job, recorded, People(connection).id_of)
                 self._watch.reached("before commit")
             self._watch.reached("after commit")
             self.marks.write(job, Mark(recorded[-1].sequence, chain))
@@ -70,7 +70,7 @@ class SqliteEventStore:
         with said_plainly(self.path), reading(self.engine) as connection:
             rows = kept_events(connection, job)
             people = People(connection)
-            check_rows(job, rows, self.marks.read(job))
+            check_kept(job, rows, self.marks.read(job))
             wanted = rows if upto is None else rows[: upto + 1]
             return tuple(from_wire(row.body, people.name_of) for row in wanted)
 
@@ -130,79 +130,20 @@ class SqliteEventStore:
         self.engine.dispose()
 
     def _insert(self, connection: Connection, job: str, first: int, recorded: Sequence[Recorded]) -> bytes:
-        last = connection.execute(
-            select(EVENTS.c.sequence, EVENTS.c.chain)
-            .where(EVENTS.c.job == job)
-            .order_by(EVENTS.c.sequence.desc())
-            .limit(1)
-        ).first()
+        last = last_kept(connection, job)
         stands_at = last.sequence + 1 if last else 0
         if stands_at != first:
             raise OutOfStepError(f"job {job} stands at event {stands_at}, not {first}; resume it")
         people = People(connection)
-        chain = bytes(last.chain) if last else chain_start(job)
-        rows = []
-        for one in recorded:
-            body = to_wire(one, people.id_of)
-            chain = chained(chain, body)
-            rows.append({"job": job, "sequence": one.sequence, "id": str(one.id), "body": body, "chain": chain})
+        kept = to_kept(recorded, last.chain if last else chain_start(job), people.id_of)
         self._watch.reached("before insert")
-        connection.execute(insert(EVENTS), rows)
-        return chain
+        insert_kept(connection, job, kept)
+        return kept[-1].chain
 
 
 def _is_older(engine: Engine, path: Path) -> bool:
     with engine.connect() as connection:
         return schema_version(connection, path) < len(MIGRATIONS)
-
-
-@dataclass(frozen=True)
-class KeptEvent:
-    """An event as it is kept: its written form and its chain hash."""
-
-    sequence: int
-    body: str
-    chain: bytes
-
-
-def kept_events(connection: Connection, job: str) -> tuple[KeptEvent, ...]:
-    """The events of a job as they are kept, in order."""
-    columns = select(EVENTS.c.sequence, EVENTS.c.body, EVENTS.c.chain)
-    rows = connection.execute(columns.where(EVENTS.c.job == job).order_by(EVENTS.c.sequence))
-    return tuple(KeptEvent(row.sequence, row.body, row.chain) for row in rows)
-
-
-def check_rows(job: str, rows: Sequence[KeptEvent], mark: Mark | None) -> None:
-    """Raise DamagedLogError unless the rows are gap-free, chained, and reach the high-water mark."""
-    advice = f"see `sparehand log verify {job}`, then `sparehand log rescue`"
-    chain = chain_start(job)
-    for place, row in enumerate(rows):
-        if row.sequence != place:
-            raise DamagedLogError(f"job {job} has lost event {place}; {advice}")
-        chain = chained(chain, row.body)
-        if chain != row.chain:
-            raise DamagedLogError(f"job {job}: event {place} is not what was written; {advice}")
-        if mark and mark.sequence == place and mark.chain != chain:
-            raise DamagedLogError(f"job {job}: event {place} was exchanged after it was written; {advice}")
-    if mark and mark.sequence >= len(rows):
-        raise DamagedLogError(f"job {job} has lost its events {len(rows)} to {mark.sequence}; {advice}")
-
-
-def _keep_header(connection: Connection, job: str, recorded: Sequence[Recorded]) -> None:
-    first = recorded[0]
-    if isinstance(first.event, JobOpened):
-        opened = {
-            "job": job,
-            "procedure": first.event.procedure.id,
-            "opened_at": first.at.wall.astimezone(UTC).isoformat(timespec="microseconds"),
-            "technician": People(connection).id_of(first.event.technician),
-            "vehicle": first.event.vehicle.name,
-        }
-        connection.execute(insert(JOBS).values(opened))
-    before = connection.scalar(select(JOBS.c.closed_batch).where(JOBS.c.job == job))
-    after = closed_batch(recorded, before)
-    if after != before:
-        connection.execute(update(JOBS).where(JOBS.c.job == job).values(closed_batch=after))
 
 
 def _header(row: Row[Any], people: People) -> JobHeader:
