@@ -8,7 +8,21 @@ from typing import Annotated, Any
 
 import typer
 
-from sparehand import __version__
+from sparehand import __version__, cli_groups
+from sparehand.cli_options import (
+    Corrosion,
+    Data,
+    Ears,
+    Engine,
+    Json,
+    Listen,
+    Mute,
+    Operations,
+    ProcedureName,
+    Sides,
+    Support,
+    Technician,
+)
 from sparehand.errors import SparehandError
 
 app = typer.Typer(
@@ -19,21 +33,9 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-Data = Annotated[
-    Path | None, typer.Option("--data", metavar="DIR", help="Folder of log, models and settings (or SPAREHAND_DATA).")
-]
-ProcedureName = Annotated[str, typer.Argument(metavar="PROCEDURE", help="A file's path, or the id of a procedure.")]
-Operations = Annotated[str, typer.Option(metavar="A,B", help="Operations of the procedure, separated by commas.")]
-Sides = Annotated[str, typer.Option(metavar="A,B", help="left, right, front, rear.")]
-Corrosion = Annotated[str, typer.Option(help="none, light or heavy.")]
-Support = Annotated[str, typer.Option(help="lift or stands.")]
-Ears = Annotated[str, typer.Option(metavar="microphone|keyboard|FILE.wav", help="What to listen to.")]
-Engine = Annotated[str | None, typer.Option(help="vosk or pocketsphinx; the better one that is there by default.")]
-Listen = Annotated[
-    str | None, typer.Option(help="always, call or key; what the engine can be trusted with by default.")
-]
-Mute = Annotated[bool, typer.Option("--mute", help="Show answers only.")]
-Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+app.add_typer(cli_groups.models, name="models")
+app.add_typer(cli_groups.times, name="times")
+app.add_typer(cli_groups.settings, name="settings")
 
 
 @app.command()
@@ -53,7 +55,7 @@ def work(
     procedure: Annotated[str | None, typer.Argument(metavar="[PROCEDURE]", help="A file's path or an id.")] = None,
     operations: Operations = "",
     sides: Sides = "",
-    technician: Annotated[str | None, typer.Option(metavar="NAME")] = None,
+    technician: Technician = None,
     vehicle: Annotated[str, typer.Option(metavar="TEXT", help="The vehicle, in your own words.")] = "",
     odometer: Annotated[int | None, typer.Option(min=0)] = None,
     corrosion: Corrosion = "none",
@@ -117,7 +119,7 @@ def quote(
     procedure: ProcedureName,
     operations: Operations = "",
     sides: Sides = "",
-    technician: Annotated[str | None, typer.Option(metavar="NAME")] = None,
+    technician: Technician = None,
     corrosion: Corrosion = "none",
     support: Support = "lift",
     risk: Annotated[float, typer.Option(help="The chance of running over that you accept.")] = 0.3,
@@ -143,6 +145,22 @@ def check(files: Annotated[list[Path], typer.Argument(metavar="FILE…")]) -> No
 
 
 @app.command()
+def kit(procedure: ProcedureName, operations: Operations = "", sides: Sides = "", data: Data = None) -> None:
+    """What to have at hand before starting."""
+    from sparehand import desk
+
+    desk.print_kit(procedure, operations, sides, data)
+
+
+@app.command()
+def schema() -> None:
+    """The JSON Schema of procedure files, for an editor."""
+    from sparehand.procedures.schema import json_schema
+
+    typer.echo(json_schema())
+
+
+@app.command()
 def hear(
     file: Annotated[Path, typer.Argument(metavar="FILE.wav")],
     engine: Engine = None,
@@ -160,12 +178,14 @@ def hear(
 
 @app.command()
 def phrases(
-    situation: Annotated[str, typer.Option(metavar="NAME|all")] = "all", json: Json = False, data: Data = None
+    situation: Annotated[str, typer.Option(metavar="NAME|all")] = "all",
+    json: Json = False,
+    data: Data = None,  # noqa: ARG001 - every command takes it
 ) -> None:
     """Everything that can be said, with what it does."""
     from sparehand import listening
 
-    listening.print_phrases(situation, as_json=json, data=data)
+    listening.print_phrases(situation, as_json=json)
 
 
 @app.command()

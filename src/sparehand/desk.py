@@ -17,9 +17,8 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import JobHeader
 from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.places import data_folder
+from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.model import Procedure, Side
-from sparehand.work import LOG_FILE
 
 
 @dataclass(frozen=True)
@@ -85,7 +84,7 @@ def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path 
     request = QuoteRequest(
         procedure=name,
         operations=listed(asked.operations),
-        sides=tuple(one_of(side, Side, "the side") for side in listed(asked.sides)),
+        sides=_sides(asked.sides),
         technician=asked.technician,
         corrosion=one_of(asked.corrosion, Corrosion, "the corrosion"),
         support=one_of(asked.support, Support, "the support"),
@@ -126,6 +125,39 @@ def print_selfcheck(*, as_json: bool, data: Path | None) -> int:
     return 0 if report.can_run_a_job else 1
 
 
+def print_kit(procedure: str, operations: str, sides: str, data: Path | None) -> None:
+    """Tools, sizes, wrenches, parts and consumables of a run."""
+    from sparehand.procedures.kit import kit
+    from sparehand.procedures.library import find_procedure
+    from sparehand.procedures.plan import plan_run
+    from sparehand.screens.kit_list import kit_lines
+
+    loaded = find_procedure(procedure, data_folder(data))
+    plan = plan_run(loaded.procedure, listed(operations), _sides(sides))
+    print("\n".join(kit_lines(kit(plan))))
+
+
+def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
+    """Import phase times and tell what became of the file; gives the exit code: 2 where a row was bad."""
+    from sparehand.log.times_csv import import_times
+
+    report = import_times(file, SqliteEventStore(data_folder(data) / LOG_FILE), skip_bad)
+    for error in report.errors:
+        print(f"{file}: {error}")
+    print(f"{file}: {report.rows} rows, {report.taken} taken, {report.known} there already, {report.bad} bad")
+    if report.bad and not skip_bad:
+        print("Nothing was taken. Mend the rows, or take the good ones with --skip-bad.")
+    return 2 if report.bad and not skip_bad else 0
+
+
+def give_times(file: Path, data: Path | None) -> None:
+    """Export every phase time of closed and imported jobs."""
+    from sparehand.log.times_csv import export_times
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    print(f"{file}: {export_times(shop_times(store), file)} rows")
+
+
 def shop_times(store: SqliteEventStore) -> tuple[JobTimes, ...]:
     """The times of every closed job of the log, and the imported ones."""
     closed = (fold(store.events(header.id)) for header in store.jobs() if not header.open)
@@ -151,6 +183,10 @@ def _procedure(name: str, store: SqliteEventStore, folder: Path) -> Procedure | 
         if any(times.procedure == name for times in store.imported_times()):
             return None
         raise
+
+
+def _sides(given: str) -> tuple[Side, ...]:
+    return tuple(one_of(side, Side, "the side") for side in listed(given))
 
 
 def _share(risk: float) -> float:

@@ -13,6 +13,10 @@ from sparehand.errors import FailureError
 
 Bundle = Literal["procedures", "models"]
 
+LOG_FILE = "log.sqlite"
+MODELS_FOLDER = "models"
+"""What the log and the models are called within the data folder."""
+
 _PACKAGE = Path(__file__).resolve().parent
 
 

@@ -23,7 +23,7 @@ from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.opening import Opening, opening_answer
 from sparehand.listening import spoken_names
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.places import data_folder
+from sparehand.places import LOG_FILE, MODELS_FOLDER, data_folder
 from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Procedure, Side
@@ -36,8 +36,6 @@ from sparehand.voice.engines import open_recogniser, trusted_listening
 from sparehand.voice.phrases import PhraseTable, load_phrases
 from sparehand.voice.recogniser import EngineName
 from sparehand.voice.speaker import SilentSpeaker, Speaker
-
-LOG_FILE = "log.sqlite"
 
 
 @dataclass(frozen=True)
@@ -203,7 +201,7 @@ def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Pa
 
 def _ears(hearing: Hearing, settings: Settings, table: PhraseTable, folder: Path, view: JobView) -> Ears:
     engine = one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
-    recogniser = open_recogniser(engine, folder / "models")
+    recogniser = open_recogniser(engine, folder / MODELS_FOLDER)
     recogniser.prepare(table)
     wanted = hearing.listen or settings.listening or trusted_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")

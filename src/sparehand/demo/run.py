@@ -24,7 +24,7 @@ from sparehand.job.opening import Opening
 from sparehand.listening import spoken_names
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
-from sparehand.places import bundled, data_folder
+from sparehand.places import LOG_FILE, MODELS_FOLDER, bundled, data_folder
 from sparehand.procedures.library import find_procedure
 from sparehand.settings import Settings
 from sparehand.voice.ears import Ears
@@ -33,7 +33,7 @@ from sparehand.voice.phrases import load_phrases
 from sparehand.voice.recording_speaker import RecordingSpeaker
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.synthesis import Synthesiser
-from sparehand.work import LOG_FILE, Room, conduct
+from sparehand.work import Room, conduct
 
 ASSISTANT_VOICE = "gmw/en"
 SEED = 20261
@@ -65,7 +65,7 @@ def run_demo(to: Path, noise_db: float, data: Path | None) -> None:
 def _play(folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, console: Console) -> tuple[str, Tally]:
     loaded = find_procedure(PROCEDURE, folder)
     table = load_phrases(spoken_names(loaded.procedure))
-    recogniser = open_recogniser("pocketsphinx", folder / "models")
+    recogniser = open_recogniser("pocketsphinx", folder / MODELS_FOLDER)
     recogniser.prepare(table)
     ears = Ears(recogniser, table, listen="call")
     clock = start_of_run(datetime.now(UTC).astimezone(), new_run_id())

@@ -50,7 +50,7 @@ def torque(state: JobState, unit: TorqueUnit | None) -> tuple[Line, ...]:
 def sizes(state: JobState) -> tuple[Line, ...]:
     """Drive and counter-hold sizes of the step's fasteners."""
     step_ = state.step
-    ids = dict.fromkeys((*step_.removes, *step_.fits, *step_.tightens))
+    ids = dict.fromkeys((*step_.slackens, *step_.removes, *step_.fits, *step_.tightens))
     lines = tuple(_size_line(state.plan.procedure.fastener(id)) for id in ids)
     return lines or (plain("No fastener is turned in this step."),)
 

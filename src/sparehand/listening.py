@@ -1,0 +1,96 @@
+"""The ears by themselves: what they make of a file, everything that can be said, and what names they can tell apart."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, get_args
+
+from rich.console import Console
+from rich.table import Table
+
+from sparehand.choices import one_of
+from sparehand.places import MODELS_FOLDER, data_folder
+from sparehand.procedures.model import Procedure
+from sparehand.voice.phrases import PhraseTable, Situation, SpokenNames, load_phrases
+
+if TYPE_CHECKING:
+    from sparehand.voice.recogniser import Recogniser
+
+
+def spoken_names(procedure: Procedure) -> SpokenNames:
+    """What a procedure adds to the phrase table."""
+    return SpokenNames(
+        operations={name: operation.id for operation in procedure.operations for name in operation.spoken},
+        phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
+    )
+
+
+def print_heard(
+    file: Path, engine: str | None, listen: str, situation: str, *, as_json: bool, why: bool, data: Path | None
+) -> None:
+    """One line a phrase heard in `file`. Raises InputError for a file that is none, or holds no speech."""
+    from sparehand.settings import Listening
+    from sparehand.voice.ears import hear_file
+
+    recogniser = _recogniser(engine, data_folder(data))
+    listening = one_of(listen, Listening, "the way of listening")
+    table = load_phrases()
+    recogniser.prepare(table)
+    for heard in hear_file(file, recogniser, table, listening, _situations(situation)):
+        print(heard.json_line(why=why) if as_json or why else heard.line())
+
+
+def print_phrases(situation: str, *, as_json: bool) -> None:
+    """Every pattern that can be said in `situation`, with what it does."""
+    table = load_phrases()
+    wanted = _situations(situation)
+    patterns = [pattern for pattern in table.patterns if pattern.situations & wanted]
+    if as_json:
+        for pattern in patterns:
+            print(
+                json.dumps(
+                    {
+                        "phrase": pattern.phrase,
+                        "command": pattern.command_name,
+                        "situations": sorted(pattern.situations),
+                        "does": pattern.does,
+                    }
+                )
+            )
+        return
+    Console().print(_phrase_table(table, wanted))
+
+
+def _phrase_table(table: PhraseTable, wanted: frozenset[Situation]) -> Table:
+    shown = Table("say", "does", "when", box=None)
+    for does, sayings, when in _meanings(table, wanted):
+        shown.add_row(", ".join(sayings), does, ", ".join(when))
+    return shown
+
+
+def _meanings(
+    table: PhraseTable, wanted: frozenset[Situation]
+) -> Iterator[tuple[str, tuple[str, ...], tuple[str, ...]]]:
+    """The wordings of each meaning together."""
+    grouped: dict[tuple[str, frozenset[Situation]], list[str]] = {}
+    for pattern in table.patterns:
+        if pattern.situations & wanted:
+            grouped.setdefault((pattern.does, pattern.situations), []).append(pattern.phrase)
+    for (does, situations), sayings in grouped.items():
+        yield does, tuple(sayings), tuple(sorted(situations))
+
+
+def _situations(given: str) -> frozenset[Situation]:
+    if given == "all":
+        return frozenset(get_args(Situation))
+    return frozenset({one_of(given, Situation, "the situation")})
+
+
+def _recogniser(engine: str | None, folder: Path) -> Recogniser:
+    from sparehand.voice.engines import open_recogniser
+    from sparehand.voice.recogniser import EngineName
+
+    named: EngineName | None = one_of(engine, EngineName, "the engine") if engine else None
+    return open_recogniser(named, folder / MODELS_FOLDER)
