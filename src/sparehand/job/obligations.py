@@ -164,6 +164,15 @@ def _gate(state: JobState) -> Iterator[Obligation]:
         yield Obligation("gate", id, state.plan.procedure.gate(id).asks, "check passed")
 
 
+def withheld(state: JobState, fastener: Fastener) -> str | None:
+    """Why the torque of a fastener is not to be said, if it is not: nobody has answered for it yet."""
+    if not state.plan.procedure.released:
+        return "This procedure is not released; its torques are withheld."
+    if "tightening" in fastener.unconfirmed:
+        return f"The torque of {fastener.name} is not confirmed; it is withheld."
+    return None
+
+
 def unknown_angle(present: PresentTightening) -> str:
     """What to do about an angle that was interrupted; never to turn it on."""
     renew = " Fit a new one, it is use-once." if present.fastener.use_once else ""

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sparehand.job.answer import Line, plain, quantity, together
-from sparehand.job.obligations import PresentTightening, obligations, present_tightening, unknown_angle, unmet_condition
+from sparehand.job.obligations import (
+    PresentTightening,
+    obligations,
+    present_tightening,
+    unknown_angle,
+    unmet_condition,
+    withheld,
+)
 from sparehand.job.open_items import loose_sentence
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Fastener, Stage
@@ -43,7 +50,7 @@ def torque(state: JobState, unit: TorqueUnit | None) -> tuple[Line, ...]:
     waiting = [state.plan.procedure.fastener(id) for id in state.step.fits]
     lines = tuple(_later_line(state, fastener, in_unit) for fastener in waiting if fastener.tightening)
     confirmed = [state.plan.procedure.fastener(id) for id in state.step.tightens]
-    done = tuple(_done_line(fastener, in_unit) for fastener in confirmed if fastener.tightening)
+    done = tuple(_done_line(state, fastener, in_unit) for fastener in confirmed if fastener.tightening)
     return lines or done or (plain("This step has no torque."),)
 
 
@@ -103,8 +110,9 @@ def torque_line(stage: Stage, unit: TorqueUnit) -> Line:
 def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -> Line:
     if present.angle_unknown:
         return plain(unknown_angle(present))
-    if not state.plan.procedure.released:
-        return plain("This procedure is not released; its torques are withheld.")
+    unanswered_for = withheld(state, present.fastener)
+    if unanswered_for:
+        return plain(unanswered_for)
     value = torque_line(present.target, unit)
     waits = unmet_condition(state, present.target)
     when = f", only at {waits}" if waits else ""
@@ -118,11 +126,17 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
 def _later_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
     condition = fastener.tightening[0].condition
     when = f" at {state.plan.procedure.condition(condition).name}" if condition else " later"
-    return _all_stages(fastener, unit).framed(f"{fastener.name}, hand tight now, final{when}: ", ".")
+    return _said_torques(state, fastener, unit, f"{fastener.name}, hand tight now, final{when}: ")
 
 
-def _done_line(fastener: Fastener, unit: TorqueUnit) -> Line:
-    return _all_stages(fastener, unit).framed(f"{fastener.name}, confirmed: ", ".")
+def _done_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
+    return _said_torques(state, fastener, unit, f"{fastener.name}, confirmed: ")
+
+
+def _said_torques(state: JobState, fastener: Fastener, unit: TorqueUnit, lead: str) -> Line:
+    """All stages of a fastener after `lead`, unless they are withheld."""
+    unanswered_for = withheld(state, fastener)
+    return plain(unanswered_for) if unanswered_for else _all_stages(fastener, unit).framed(lead, ".")
 
 
 def _all_stages(fastener: Fastener, unit: TorqueUnit) -> Line:

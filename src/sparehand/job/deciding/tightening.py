@@ -18,6 +18,7 @@ from sparehand.job.obligations import (
     present_tightening,
     unknown_angle,
     unmet_condition,
+    withheld,
 )
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import FastenerKey
@@ -106,8 +107,9 @@ def _hindered(state: JobState, present: PresentTightening) -> Decision | None:
     """Why the present stage cannot be confirmed now, if it cannot."""
     if present.angle_unknown:
         return refuse(unknown_angle(present), "start tightening again")
-    if not state.plan.procedure.released:
-        return refuse("This procedure is not released; its torques are withheld.", "cannot tighten")
+    unanswered_for = withheld(state, present.fastener)
+    if unanswered_for:
+        return refuse(unanswered_for, "cannot tighten")
     waits = unmet_condition(state, present.target)
     if waits:
         return refuse(f"{present.fastener.name} waits for {waits}.", "skip this step, and come back")

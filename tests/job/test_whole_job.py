@@ -1,0 +1,111 @@
+"""The demo's job, word by word: what is refused, what is asked, what is kept apart, and that it closes clean."""
+
+from __future__ import annotations
+
+import pytest
+
+from job.table import Table, demo_procedure, open_job
+from sparehand.demo.script import JOB
+from sparehand.job import commands as c
+from sparehand.job.fasteners import is_final
+from sparehand.job.open_items import open_items
+from sparehand.listening import spoken_names
+from sparehand.log.timesheet import timesheet
+from sparehand.voice.phrases import SITUATIONS, load_phrases
+
+
+@pytest.fixture(scope="module")
+def played() -> tuple[Table, list[tuple[str, str]]]:
+    """The job played from the script, with every line and its answer."""
+    table = open_job(demo_procedure())
+    phrases = load_phrases(spoken_names(table.state.plan.procedure))
+    dialogue = []
+    for line in JOB:
+        command = phrases.command_for(line.say, SITUATIONS)
+        assert command is not None, f"nobody understands '{line.say}'"
+        dialogue.append((line.say, table.do(command, after_ms=round(line.after_minutes * 60_000) + 4_000).shown))
+    return table, dialogue
+
+
+def answers(played, say: str) -> list[str]:
+    return [answer for said, answer in played[1] if said == say]
+
+
+def test_it_closes_with_nothing_open(played):
+    table = played[0]
+    assert table.state.progress.closed is not None
+    assert table.state.progress.closed.left_open == ()
+    assert open_items(table.state) == ()
+    procedure = table.state.plan.procedure
+    for key, fastening in table.state.progress.fastenings.items():
+        assert is_final(procedure.fastener(key.fastener), fastening)
+
+
+def test_the_warning_is_read_before_the_step_it_guards(played):
+    table = open_job(demo_procedure())
+    assert "Raise" not in table.do(c.RepeatStep()).shown
+    assert "Raise the vehicle" in table.do(c.Understood()).shown
+
+
+def test_a_final_tightening_waits_for_ride_height(played):
+    refused = answers(played, "mark done")
+    assert any("waits for ride height" in answer for answer in refused)
+
+
+def test_closing_is_refused_while_a_bolt_is_loose_then_asked_back(played):
+    first, second = answers(played, "close the job")
+    assert "cannot close" in first
+    assert "Lower link bolt" in first or "lower link bolt" in first
+    assert second.startswith("Close the job?")
+
+
+def test_a_reading_is_read_back_before_it_counts(played):
+    assert answers(played, "torque reading eight one") == ["I heard 81 N·m for clamp bolt. Yes confirm, or no cancel."]
+    achieved = [one.achieved for one in played[0].state.progress.tightenings if one.achieved]
+    assert [value.value for value in achieved] == [81.0]
+
+
+def test_a_unit_asked_for_once_is_told_to_be_converted(played):
+    (answer,) = answers(played, "in foot pounds")
+    assert "converted, 25.8 lbf·ft" in answer
+
+
+def test_the_snag_and_the_hold_are_kept_apart(played):
+    sheet = timesheet(played[0].state)
+    snagged = [row for row in sheet.phases if row.snags]
+    assert [(row.phase, [snag.kind for snag in row.snags]) for row in snagged] == [("remove-link", ["seized"])]
+    assert [hold.reason for hold in sheet.holds] == ["parts"]
+    assert sheet.work_seconds + sheet.held_seconds + sheet.gap_seconds == pytest.approx(sheet.elapsed_seconds)
+
+
+def test_an_undone_count_is_counted_again_from_what_it_was(played):
+    (taken_back,) = answers(played, "undo that")
+    assert "5 wheel bolts" in taken_back
+
+
+def test_going_down_says_what_hangs_loose():
+    table = open_job(demo_procedure())
+    phrases = load_phrases(spoken_names(table.state.plan.procedure))
+    for line in JOB[: [line.say for line in JOB].index("at ride height") - 1]:
+        shown = table.do(phrases.command_for(line.say, SITUATIONS)).shown
+    assert "stand clear" in shown
+    assert "Cam bolt" in shown or "cam bolt" in shown
+
+
+def test_an_interrupted_angle_is_never_turned_on():
+    table = open_job(demo_procedure())
+    phrases = load_phrases(spoken_names(table.state.plan.procedure))
+    for line in JOB[: [line.say for line in JOB].index("in foot pounds") + 2]:
+        table.do(phrases.command_for(line.say, SITUATIONS))
+    assert "turn nine zero degrees" in table.last.spoken
+    table.restart(60_000)
+    said = table.do(c.RepeatTorque()).spoken
+    assert "turn nine" not in said
+    assert "unknown" in said
+    assert "stage one" in said
+    assert table.do(c.MarkDone()).tone == "refused"
+    table.do(c.StartTightening(), c.Confirm())
+    assert table.do(c.MarkDone()).tone == "refused"
+    assert "new" in table.last.shown
+    table.do(c.Renewed(), c.MarkDone())
+    assert "turn nine zero degrees" in table.last.spoken
