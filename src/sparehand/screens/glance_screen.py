@@ -1,0 +1,120 @@
+"""The glance screen: the whole terminal, painted row by row where a row has changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rich.console import Console
+from rich.text import Text
+
+from sparehand.clock import Moment
+from sparehand.job.answer import Answer, plain
+from sparehand.job.experience import Experience
+from sparehand.job.state import JobState
+from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, prompt_row
+from sparehand.screens.job_view import Heard, HeardLine, heard_line
+from sparehand.screens.view import beyond, glance, opening_glance
+
+ANSWER_STAYS_MS = 30_000
+"""How long an answer that the glance does not hold anyway stays on the screen."""
+_OPEN, _CLEAR = "\x1b[?1049h", "\x1b[2J"
+_SAVE_CURSOR, _RESTORE_CURSOR, _LEAVE = "\x1b7", "\x1b8", "\x1b[?1049l"
+
+
+def can_glance(console: Console) -> bool:
+    """Whether the terminal can show the glance screen: it can be painted at will and is large enough."""
+    large = console.width >= LEAST_COLUMNS and console.height >= LEAST_SCREEN_ROWS
+    return console.is_terminal and not console.is_dumb_terminal and not console.legacy_windows and large
+
+
+class GlanceScreen:
+    """A view of a job for across the bay. Only rows that changed are sent, so that it is quiet over a slow line.
+
+    The cursor waits on a row of its own for words typed beside the microphone. A terminal that is lost stops the
+    painting and nothing else.
+    """
+
+    def __init__(self, console: Console, experience: Experience, listening: Callable[[], str]) -> None:
+        self._console = console
+        self._experience = experience
+        self._listening = listening
+        self._heard: HeardLine | None = None
+        self._answer = Answer()
+        self._asked = ""
+        self._answered_at: Moment | None = None
+        self._job: tuple[JobState, Moment] | None = None
+        self._rows: tuple[str, ...] = ()
+        self._size: Size | None = None
+        self._lost = False
+
+    def heard(self, heard: Heard) -> None:
+        """Show what was heard, and give typed words their row back."""
+        self._heard = heard_line(heard)
+        self._rows = ()
+        self._paint()
+
+    def answered(self, answer: Answer) -> None:
+        """Show what an answer tells beyond the glance."""
+        self._answer, self._answered_at = answer, None
+        self._asked = answer.shown
+        self._paint()
+
+    def state(self, state: JobState, now: Moment) -> None:
+        """Show the job as it stands at `now`."""
+        self._job = (state, now)
+        self._answered_at = self._answered_at or now
+        if self._answered_at.milliseconds_until(now) > ANSWER_STAYS_MS:
+            self._answer = Answer()
+        self._paint()
+
+    def note(self, text: str) -> None:
+        """Show a note as if it were an answer."""
+        self._answer, self._answered_at = Answer((plain(text),)), None
+        self._asked = text
+        self._paint()
+
+    def close(self) -> None:
+        """Give the terminal back as it was, with the last answer left on it."""
+        if self._size is None:
+            return
+        self._send(_LEAVE)
+        self._size = None
+        if self._asked and not self._lost:
+            self._console.print(Text(self._asked))
+
+    def _paint(self) -> None:
+        size = Size(self._console.width, self._console.height)
+        first = self._size is None
+        if size != self._size:
+            self._rows = ()
+        rows = tuple(self._ansi(row) for row in self._layout(size))
+        changed = [place for place, row in enumerate(rows) if place >= len(self._rows) or self._rows[place] != row]
+        painted = "".join(f"\x1b[{place + 1};1H{rows[place]}" for place in changed)
+        park = f"\x1b[{prompt_row(size) + 1};4H" if not self._rows else ""
+        if painted:
+            opening = _OPEN + _CLEAR if first else ""
+            self._send(f"{opening}{_SAVE_CURSOR}{painted}{_RESTORE_CURSOR}{park}")
+        self._rows, self._size = rows, size
+
+    def _layout(self, size: Size) -> tuple[Text, ...]:
+        if self._job is None:
+            return laid_out(opening_glance(self._asked, self._heard, self._listening()), "", size)
+        state, now = self._job
+        seen = glance(state, now, self._experience, self._heard, self._listening())
+        refused = "refused: " if self._answer.tone == "refused" else ""
+        told = beyond(state, self._answer)
+        return laid_out(seen, f"{refused}{told}" if told else "", size)
+
+    def _ansi(self, row: Text) -> str:
+        with self._console.capture() as captured:
+            self._console.print(row, end="", soft_wrap=True)
+        return captured.get()
+
+    def _send(self, sequence: str) -> None:
+        if self._lost:
+            return
+        try:
+            self._console.file.write(sequence)
+            self._console.file.flush()
+        except (OSError, ValueError):
+            self._lost = True
