@@ -1,7 +1,7 @@
 """The full measurement behind docs/estimates.md: coverage, chance over and scores in every invented world.
 
-Run from the repository root: `python tests/bench/labour_coverage.py --shops 400 --to coverage.md`. Each world's table is
-written as soon as it is measured.
+Run from the repository root: `python tests/bench/labour_coverage.py --shops 400 --to coverage.md`. Each world's table
+is written as soon as it is measured.
 """
 
 from __future__ import annotations
@@ -16,7 +16,6 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from labour.coverage import Summary, measure, summarise
 from labour.simulated_shops import WORLDS, World
-
 from sparehand.labour.rivals import RIVALS
 
 SIZES = (0, 1, 3, 10, 30, 100)
@@ -36,7 +35,8 @@ def table(world: World, summaries: Sequence[Summary]) -> str:
         shares = " | ".join(f"{row.score_shares[rival]:.2f}" for rival in RIVALS)
         lines.append(
             f"| {row.size} | {row.held_50:.1f} | {row.held_80:.1f} ± {row.error:.1f} | {row.held_90:.1f} "
-            f"| {row.below:.1f}, {row.above:.1f} | {row.stated_over:.1f} | {row.over:.1f} | {row.width:.2f} | {shares} |"
+            f"| {row.below:.1f}, {row.above:.1f} | {row.stated_over:.1f} | {row.over:.1f} | {row.width:.2f} "
+            f"| {shares} |"
         )
     return "\n".join(lines) + "\n\n"
 

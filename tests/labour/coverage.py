@@ -23,7 +23,7 @@ RISK = 0.3
 
 @dataclass(frozen=True)
 class Outcome:
-    """One job forecast: where it fell, how good the forecast was beside its rivals', and the flat-rate figure's fate."""
+    """One job forecast: where it fell, how good the forecast was beside its rivals', whether the figure ran over."""
 
     shop: int
     size: int

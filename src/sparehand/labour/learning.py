@@ -17,7 +17,7 @@ def rate_of(effect: float) -> float:
 
 def crawford_unit(first: float, rate: float, repetition: int) -> float:
     """Time of one repetition; each unit follows the curve (Crawford 1944)."""
-    return first * float(repetition) ** exponent(rate)
+    return first * math.pow(repetition, exponent(rate))
 
 
 def crawford_total(first: float, rate: float, repetitions: int) -> float:
@@ -27,7 +27,7 @@ def crawford_total(first: float, rate: float, repetitions: int) -> float:
 
 def wright_average(first: float, rate: float, repetitions: int) -> float:
     """Cumulative average time; the average follows the curve (Wright 1936, J. Aeronaut. Sci. 3:122)."""
-    return first * float(repetitions) ** exponent(rate)
+    return first * math.pow(repetitions, exponent(rate))
 
 
 def wright_total(first: float, rate: float, repetitions: int) -> float:

@@ -52,7 +52,8 @@ def fit_lognormal(finished: Sequence[float], unfinished: Sequence[float] = ()) -
 
     found = minimize(cost, start, jac=True, method="BFGS", options={"gtol": 1e-9})
     mean, sd = float(found.x[0]), math.exp(found.x[1])
-    return LognormalFit(mean, sd, np.linalg.inv(_information(exact, bounds, mean, sd)), -float(found.fun) - exact.sum())
+    covariance = np.asarray(np.linalg.inv(_information(exact, bounds, mean, sd)), dtype=np.float64)
+    return LognormalFit(mean, sd, covariance, -float(found.fun) - float(exact.sum()))
 
 
 def _cost(exact: Floats, bounds: Floats, mean: float, sd: float) -> tuple[float, Floats]:

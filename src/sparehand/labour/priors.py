@@ -31,7 +31,7 @@ class Priors:
     heavy: Normal = Normal(0.3, 0.15)
     stands: Normal = Normal(0.05, 0.08)
     second: Normal = Normal(-0.03, 0.1)
-    learning: Normal = Normal(0.0, 0.08)
+    learning: Normal = Normal(-0.03, 0.08)
     spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.14, 0.25)
     spread_log_sds: tuple[float, ...] = (0.6, 0.4, 0.5, 0.6, 0.5)
     unplanned_sd: float = 0.8

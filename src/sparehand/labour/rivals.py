@@ -35,8 +35,8 @@ def rival_draws(rival: str, earlier: Sequence[Whole], planned: float) -> Floats:
         return planned * np.exp(_normal_gamma(np.log(ratios)))
     if rival == "plan" or not len(ratios):
         return np.array([planned])
-    middle = {"mean": np.mean, "median": np.median, "last job": lambda some: some[-1]}[rival]
-    return np.array([planned * float(middle(ratios))])
+    middle = {"mean": np.mean(ratios), "median": np.median(ratios), "last job": ratios[-1]}[rival]
+    return np.array([planned * float(middle)])
 
 
 def _normal_gamma(logs: Floats) -> Floats:
