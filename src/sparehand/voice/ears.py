@@ -1,0 +1,181 @@
+"""The ears: blocks of sound in, phrases and commands out, each accepted or with the reason why not."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+import numpy as np
+
+from sparehand.voice.activity import SileroActivity, VoiceActivity
+from sparehand.voice.heard import Heard
+from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation
+from sparehand.voice.recogniser import Recogniser, Recognition
+from sparehand.voice.rejection import SENSITIVITIES, Listening, Sensitivity, SensitivityName, refusal
+from sparehand.voice.segments import BLOCK_SECONDS, END_SECONDS, Pause, Segmenter
+from sparehand.voice.sound import Phrase, SoundBlock, Utterance
+
+LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.0}
+ATTENTIVE_SECONDS = 5.0
+"""How long the ears stay open for a command after the call word alone, or after a tap of the key."""
+LONGEST_KEY_SECONDS = 10.0
+NEAR_MISS_CONFIDENCE = 0.3
+SURE_ENOUGH_TO_LAST = 0.9
+"""Below this, a command with lasting effect is asked back."""
+
+
+class Ears:
+    """Hears one stream. `situations` says what counts now; change it whenever that changes.
+
+    `listen` is "always", "call" (only what follows the call word) or "key" (only while a key is held, or after a tap).
+    A key works in every setting.
+    """
+
+    def __init__(
+        self,
+        recogniser: Recogniser,
+        table: PhraseTable,
+        *,
+        listen: Listening,
+        sensitivity: SensitivityName = "normal",
+        situations: Collection[Situation] = SITUATIONS,
+        activity: VoiceActivity | None = None,
+    ) -> None:
+        """Prepares the recogniser. Raises InputError for words that its vocabulary lacks."""
+        recogniser.prepare(table)
+        self.situations: Collection[Situation] = situations
+        self._recogniser = recogniser
+        self._table = table
+        self._listen = listen
+        self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
+        self._activity = activity or SileroActivity()
+        self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen])
+        self._now = 0.0
+        self._attentive_until = -1.0
+        self._held: list[SoundBlock] | None = None
+        self._held_speech = 0.0
+        self._known: Recognition | None = None
+
+    def hear(self, block: SoundBlock) -> tuple[Heard, ...]:
+        """Take in the next block; gives what was decided with it, mostly nothing."""
+        self._now = block.end_seconds
+        pause = self._segmenter.hear(block)
+        if self._held is not None:
+            self._hold(block)
+            return ()
+        return self._decide(pause) if pause else ()
+
+    def finish(self) -> tuple[Heard, ...]:
+        """The stream has ended: what is decided of its last words."""
+        if self._held is not None:
+            return self.key_up()
+        pause = self._segmenter.finish()
+        return self._decide(pause) if pause else ()
+
+    def key_tap(self) -> None:
+        """A key was tapped: the next utterance counts, without call word."""
+        self._attentive_until = self._now + ATTENTIVE_SECONDS
+
+    def key_down(self) -> None:
+        """A key is held: everything until `key_up` is one utterance."""
+        self._segmenter.take()
+        self._held = []
+        self._held_speech = 0.0
+
+    def key_up(self) -> tuple[Heard, ...]:
+        """The key is let go: what was said while it was held."""
+        blocks, self._held = self._held or [], None
+        self._segmenter.take()
+        if not blocks:
+            return ()
+        utterance = Utterance(
+            samples=np.concatenate([held.samples for held in blocks]),
+            start=blocks[0].start_seconds,
+            end=blocks[-1].end_seconds,
+            decided_at=blocks[-1].end_seconds,
+            speech_seconds=self._held_speech,
+            silence_before=END_SECONDS,
+            silence_after=END_SECONDS,
+            moment=blocks[-1].moment,
+        )
+        return (self._judge(utterance, self._recognise(utterance, "key"), "key"),)
+
+    def _hold(self, block: SoundBlock) -> None:
+        assert self._held is not None
+        if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:
+            self._held.append(block)
+            self._held_speech += BLOCK_SECONDS * self._segmenter.speech_now
+
+    def _decide(self, pause: Pause) -> tuple[Heard, ...]:
+        attentive = pause.utterance.start <= self._attentive_until
+        if self._listen == "key" and not attentive:
+            return ()
+        listening: Listening = "key" if attentive else self._listen
+        if pause.changed or self._known is None:
+            self._known = self._recognise(pause.utterance, listening)
+        if not pause.over and self._may_go_on(self._known):
+            return ()
+        heard = self._judge(pause.utterance, self._known, listening)
+        if not heard.accepted and not pause.over:
+            return ()
+        self._settle(heard, self._known)
+        return (heard,)
+
+    def _settle(self, heard: Heard, recognition: Recognition) -> None:
+        """What a decision means for what is heard next."""
+        called_only = recognition.called and not recognition.text
+        self._attentive_until = self._now + ATTENTIVE_SECONDS if called_only else -1.0
+        self._known = None
+        if heard.accepted:
+            self._segmenter.take()
+
+    def _recognise(self, utterance: Utterance, listening: Listening) -> Recognition:
+        return self._recogniser.recognise(utterance, self.situations, call_word=listening == "call")
+
+    def _may_go_on(self, recognition: Recognition) -> bool:
+        """Whether what was heard is no complete phrase yet, or one that may get longer."""
+        matched = self._table.match(recognition.text, self.situations)
+        return matched is None or _holds_number(matched[0]) or self._table.may_go_on(recognition.text, self.situations)
+
+    def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
+        pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
+        number = pattern is not None and _holds_number(pattern)
+        reason = refusal(recognition, utterance, self._sensitivity, listening, number=number)
+        if reason is None and command is None:
+            reason = "no phrase"
+        phrase = Phrase(
+            text=recognition.text,
+            start=recognition.words[0].start if recognition.words else utterance.start,
+            end=utterance.end,
+            decided_at=utterance.decided_at,
+            confidence=recognition.confidence,
+            moment=utterance.moment,
+            words=recognition.words,
+        )
+        return Heard(
+            phrase,
+            command,
+            accepted=reason is None,
+            reason=reason or "",
+            near_miss=_near_miss(reason, recognition, listening),
+            asks_back=bool(pattern and pattern.lasting and recognition.confidence < SURE_ENOUGH_TO_LAST),
+            decoy_margin=recognition.decoy_margin,
+            silence_before=utterance.silence_before,
+            silence_after=utterance.silence_after,
+            speech_seconds=utterance.speech_seconds,
+        )
+
+
+def _holds_number(pattern: Pattern) -> bool:
+    return any(slot != "name" for slot in pattern.slots)
+
+
+def _near_miss(reason: str | None, recognition: Recognition, listening: Listening) -> bool:
+    """Whether it was meant for the bench, as far as can be told: called or with the key, or a phrase not quite sure."""
+    if reason is None:
+        return False
+    if listening == "always":
+        return reason in ("not sure enough", "heard as two different numbers") and (
+            recognition.confidence >= NEAR_MISS_CONFIDENCE
+        )
+    addressed = listening == "key" or recognition.called
+    return addressed and reason != "too short for speech" and not (recognition.called and not recognition.text)

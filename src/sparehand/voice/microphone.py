@@ -1,0 +1,128 @@
+"""The microphone: raw blocks through a bounded queue, so that nothing slow ever runs in the audio callback."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from queue import Empty, Full, Queue
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sparehand.clock import Clock
+from sparehand.errors import FailureError
+from sparehand.voice.blocks import BLOCK_SAMPLES, BlockCutter
+from sparehand.voice.resampling import Resampler
+from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
+
+QUEUED_PIECES = 256
+"""Pieces of about 32 ms that may wait: eight seconds, which no recogniser should take."""
+SILENT_SECONDS = 0.8
+"""After so long without any piece the microphone counts as unplugged."""
+_RETRY_SECONDS = 1.0
+
+Notice = Callable[[str], None]
+
+
+class MicrophoneSource:
+    """The system's microphone, or the one named. Goes on by itself when an unplugged one returns.
+
+    `overruns` counts pieces that were lost; `notice` is told in words when the microphone is lost and when it is back.
+    """
+
+    def __init__(self, device: str | None, clock: Clock, notice: Notice = lambda _: None) -> None:
+        """Raises FailureError where there is no microphone to open, saying how to get one."""
+        self.overruns = 0
+        self._device = device
+        self._clock = clock
+        self._notice = notice
+        self._closed = False
+        self._pieces: Queue[NDArray[np.float32]] = Queue(QUEUED_PIECES)
+        self._stream = self._open()
+
+    @property
+    def clock(self) -> Clock:
+        """The clock of this machine."""
+        return self._clock
+
+    def blocks(self) -> Iterator[SoundBlock]:
+        """The sound until `close`. Its stream time stands still while the microphone is away."""
+        cutter = BlockCutter()
+        number = 0
+        while not self._closed:
+            try:
+                piece = self._pieces.get(timeout=SILENT_SECONDS)
+            except Empty:
+                self._return_to_life()
+                continue
+            for samples in cutter.feed(self._resampler.feed(piece)):
+                yield SoundBlock(samples, number * BLOCK_SAMPLES / SAMPLE_RATE, self._clock.now())
+                number += 1
+
+    def close(self) -> None:
+        """Let go of the device; `blocks` ends."""
+        self._closed = True
+        self._drop()
+
+    def _open(self) -> Any:
+        sounddevice = portaudio()
+        try:
+            info = sounddevice.query_devices(self._device, "input")
+            rate, channels = float(info["default_samplerate"]), 1
+            stream = sounddevice.InputStream(
+                samplerate=rate,
+                channels=channels,
+                device=self._device,
+                dtype="float32",
+                blocksize=round(rate * BLOCK_SAMPLES / SAMPLE_RATE),
+                callback=self._arrived,
+            )
+            self._resampler = Resampler(rate, channels)
+            stream.start()
+        except (sounddevice.PortAudioError, ValueError) as error:
+            which = f"the microphone '{self._device}'" if self._device else "a microphone"
+            raise FailureError(f"{which} cannot be opened ({error}); see `sparehand selfcheck`") from error
+        return stream
+
+    def _arrived(self, piece: NDArray[np.float32], _frames: int, _times: object, status: Any) -> None:
+        self.overruns += bool(status.input_overflow)
+        try:
+            self._pieces.put_nowait(np.nan_to_num(piece))
+        except Full:
+            self.overruns += 1
+
+    def _drop(self) -> None:
+        sounddevice = portaudio()
+        try:
+            self._stream.abort()
+            self._stream.close()
+        except sounddevice.PortAudioError:
+            return  # a device that is gone cannot be closed either
+
+    def _return_to_life(self) -> None:
+        self._notice("the microphone is gone; plug it in again")
+        sounddevice = portaudio()
+        while not self._closed:
+            self._drop()
+            # PortAudio lists its devices only once, when it starts.
+            sounddevice._terminate()
+            sounddevice._initialize()
+            try:
+                self._stream = self._open()
+            except FailureError:
+                time.sleep(_RETRY_SECONDS)
+            else:
+                self._notice("the microphone is back")
+                return
+
+
+def portaudio() -> Any:
+    """The sound library. Raises FailureError, with the way to get it, where the system lacks PortAudio."""
+    try:
+        import sounddevice
+    except (OSError, ImportError) as error:
+        raise FailureError(
+            "sound needs the system library PortAudio, which is missing; on Debian: apt install libportaudio2"
+        ) from error
+    return sounddevice
