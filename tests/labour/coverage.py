@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from labour.simulated_shops import PROCEDURE, Shop, TestJob, World, open_shop
+from sparehand.labour.evidence import gather_evidence
 from sparehand.labour.forecast import Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.priors import Priors
@@ -61,7 +62,11 @@ def measure(world: World, sizes: Sequence[int], shops: range, tests: int, draws:
         for size in sizes:
             jobs.extend(shop.job(number) for number in range(len(jobs), size))
             sample = clean_jobs(jobs)
-            known = learn(sample, PROCEDURE, list(shop.typical), shop.plans, Priors()) if sample else None
+            known = (
+                learn(gather_evidence(sample, shop.plans), PROCEDURE, list(shop.typical), shop.plans, Priors())
+                if sample
+                else None
+            )
             whole_jobs = {job.job for job in jobs if shop.finished(job)}
             earlier = wholes((job for job in sample if job.job in whole_jobs), shop.plans)
             for _ in range(tests):

@@ -10,6 +10,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from sparehand.errors import InputError
+from sparehand.labour.evidence import gather_evidence
 from sparehand.labour.forecast import Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.needs import Need
@@ -23,7 +24,7 @@ from sparehand.procedures.model import Procedure
 
 DRAWS = 4096
 GROWTH = 1.05
-"""The model is fitted anew each time the jobs have grown by a twentieth; it never sees the job it forecasts or later."""
+"""Fitted anew each time the jobs have grown by a twentieth, never with the job it forecasts or later ones."""
 OURS = "this model"
 ENOUGH_JOBS = 20
 BINS = 10
@@ -116,7 +117,7 @@ def _judge(procedure: str, sample: Sequence[SampleJob], plans: Plans, priors: Pr
             continue
         before = sample[:place]
         if before and len(before) >= GROWTH * fitted:
-            known, fitted = learn(before, procedure, phases, plans, priors), len(before)
+            known, fitted = learn(gather_evidence(before, plans), procedure, phases, plans, priors), len(before)
         earlier = wholes((each for each in before if each.procedure == procedure), plans)
         yield _one(job, outcome, known, earlier, plans, priors)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.job.experience import ExpectedPhase, Experience
+from sparehand.labour.evidence import gather_evidence
 from sparehand.labour.forecast import Forecast, Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.needs import Need
@@ -43,13 +44,14 @@ def expect(
     """
     priors = priors or Priors()
     files = [each for each in (procedure, *others) if each is not None]
-    sample, plans = clean_jobs(jobs, files), Plans.of(files)
-    needs = planned_run(request, procedure, sample).needs
+    plans = Plans.of(files)
+    evidence = gather_evidence(clean_jobs(jobs, files), plans)
+    needs = planned_run(request, procedure, evidence).needs
     setting = Setting(request.corrosion, request.support)
-    if not sample:
+    if not evidence.all_jobs:
         drawn = forecast_plan(needs, request.procedure, plans, setting, priors)
         return Expected(_experience(drawn), _outlook(needs, *_log_moments_of(drawn.work), drawn.snags))
-    known = learn(sample, request.procedure, [need.key.phase for need in needs], plans, priors)
+    known = learn(evidence, request.procedure, [need.key.phase for need in needs], plans, priors)
     drawn = forecast(known, needs, setting, request.technician)
     return Expected(
         _experience(drawn), _outlook(needs, *_mixture(known, needs, setting, request.technician), drawn.snags)

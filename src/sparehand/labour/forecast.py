@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sparehand.labour.evidence import Evidence
 from sparehand.labour.holds import Delay, delay_of
 from sparehand.labour.layout import Floats, Ints, Setting
 from sparehand.labour.model import Fit, fit
 from sparehand.labour.needs import Need
 from sparehand.labour.predict import Ahead, draw_snags, draw_work, log_moments
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans, SampleJob
-from sparehand.labour.slips import Slip, gate_slips
+from sparehand.labour.sample import Plans
 from sparehand.labour.snags import SnagBelief, believe_snags
 
 DRAWS = 16_384
@@ -23,14 +23,11 @@ SEED = 20_240_229
 
 @dataclass(frozen=True)
 class Knowledge:
-    """What the shop's jobs teach about one procedure; made once, used for any number of forecasts."""
+    """What the shop's evidence teaches about one procedure; made once, used for any number of forecasts."""
 
     fit: Fit
     snags: SnagBelief
     delay: Delay
-    slips: tuple[Slip, ...]
-    own_jobs: int
-    all_jobs: int
 
 
 @dataclass(frozen=True)
@@ -50,16 +47,12 @@ class Forecast:
         return np.asarray((self.work + self.snags).sum(axis=1) / 3600, dtype=np.float64)
 
 
-def learn(jobs: Sequence[SampleJob], procedure: str, phases: Iterable[str], plans: Plans, priors: Priors) -> Knowledge:
-    """What the jobs teach about the procedure, whose `phases` may or may not have been timed."""
-    mended, slips = gate_slips(jobs, plans)
+def learn(evidence: Evidence, procedure: str, phases: Iterable[str], plans: Plans, priors: Priors) -> Knowledge:
+    """What the evidence teaches about the procedure, whose `phases` may or may not have been timed."""
     return Knowledge(
-        fit=fit(mended, procedure, tuple(dict.fromkeys(phases)), plans, priors),
-        snags=believe_snags(jobs, procedure),
-        delay=delay_of(jobs, procedure),
-        slips=slips,
-        own_jobs=sum(job.procedure == procedure for job in jobs),
-        all_jobs=len(jobs),
+        fit=fit(evidence, procedure, tuple(dict.fromkeys(phases)), plans, priors),
+        snags=believe_snags(evidence, procedure),
+        delay=delay_of(evidence, procedure),
     )
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass
 
-import numpy as np
+from sparehand.labour.evidence import Evidence, LogSums
 
-from sparehand.labour.sample import SampleJob
-
-SHORTEST_SECONDS = 60.0
+ENOUGH_JOBS = 5
+NINE_IN_TEN = 1.2815515655446004
 
 
 @dataclass(frozen=True)
@@ -22,12 +21,14 @@ class Delay:
     p90_hours: float | None
 
 
-def delay_of(jobs: Sequence[SampleJob], procedure: str) -> Delay:
-    """The delay figure of the procedure's jobs, or of the whole shop's where it has fewer than five."""
-    own = [job for job in jobs if job.procedure == procedure]
-    some = own if len(own) >= 5 else list(jobs)
-    held = [job.held_seconds / 3600 for job in some if job.held_seconds >= SHORTEST_SECONDS]
-    chance = (len(held) + 0.5) / (len(some) + 1) if some else 0.0
-    if not held:
-        return Delay(len(some), chance, None, None)
-    return Delay(len(some), chance, float(np.median(held)), float(np.quantile(held, 0.9)))
+def delay_of(evidence: Evidence, procedure: str) -> Delay:
+    """The delay of the procedure's jobs, or of the whole shop's where it has fewer than five. Waits are lognormal."""
+    jobs, held = evidence.jobs_of(procedure), evidence.held_logs.get(procedure, LogSums())
+    if jobs < ENOUGH_JOBS:
+        jobs, held = evidence.all_jobs, sum(evidence.held_logs.values(), LogSums())
+    chance = (held.count + 0.5) / (jobs + 1) if jobs else 0.0
+    if not held.count:
+        return Delay(jobs, chance, None, None)
+    sd = math.sqrt(held.scatter / held.count)
+    median = math.exp(held.mean) / 3600
+    return Delay(jobs, chance, median, median * math.exp(NINE_IN_TEN * sd))

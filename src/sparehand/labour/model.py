@@ -12,11 +12,11 @@ from scipy.special import gammaincinv, ndtri
 
 from sparehand.labour.censoring import refine_sites
 from sparehand.labour.equations import Equations, equations
+from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Layout
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans, SampleJob
+from sparehand.labour.sample import Plans
 from sparehand.labour.solver import Solution, gradient, solve
-from sparehand.labour.statistics import gather
 
 POINTS = 40
 DEGREES = 6.0
@@ -44,11 +44,10 @@ class Fit:
     shop_jobs_by: Counter[str]
 
 
-def fit(jobs: Sequence[SampleJob], procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Fit:
-    """Fit all `jobs` of the shop jointly and keep what concerns `procedure`; its `phases` may never have been timed."""
-    layout = _layout(jobs, procedure, phases, plans, priors)
-    plain = [job for job in jobs if job.plain]
-    problem = equations(layout, gather(plain), [job for job in jobs if not job.plain])
+def fit(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Fit:
+    """Fit all the shop's times jointly and keep what concerns `procedure`; its `phases` may never have been timed."""
+    layout = _layout(evidence, procedure, phases, plans, priors)
+    problem = equations(layout, evidence.totals, evidence.kept)
     mode, problem = _settle(problem, priors)
     solutions, weights = _points(problem, priors, mode)
     place = layout.procedures.index(procedure)
@@ -60,8 +59,8 @@ def fit(jobs: Sequence[SampleJob], procedure: str, phases: Sequence[str], plans:
         means=np.array([solution.mean[place] for solution in solutions]),
         covariances=np.array([solution.covariance[place] for solution in solutions]),
         effective=float(1 / np.sum(weights**2)),
-        jobs_by=Counter(job.technician for job in jobs if job.procedure == procedure),
-        shop_jobs_by=Counter(job.technician for job in jobs),
+        jobs_by=_by_technician(evidence, procedure),
+        shop_jobs_by=_by_technician(evidence, None),
     )
 
 
@@ -79,13 +78,24 @@ def most_likely(problem: Equations, priors: Priors, start: Floats) -> Floats:
     return np.asarray(found.x, dtype=np.float64)
 
 
-def _layout(jobs: Sequence[SampleJob], procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Layout:
+def _layout(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Layout:
     known: dict[str, dict[str, None]] = {procedure: dict.fromkeys(phases)}
     technicians: dict[str, None] = {}
-    for job in jobs:
+    for signature in evidence.totals:
+        known.setdefault(signature.procedure, {}).update(dict.fromkeys(entry.phase for entry in signature.entries))
+        technicians.update(dict.fromkeys(entry.technician for entry in signature.entries))
+    for job in evidence.kept:
         known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
         technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
     return Layout(tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors)
+
+
+def _by_technician(evidence: Evidence, procedure: str | None) -> Counter[str]:
+    jobs: Counter[str] = Counter()
+    for (name, technician), count in evidence.jobs.items():
+        if procedure in (None, name):
+            jobs[technician] += count
+    return jobs
 
 
 def _settle(problem: Equations, priors: Priors) -> tuple[Floats, Equations]:

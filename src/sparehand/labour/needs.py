@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sparehand.errors import InputError
-from sparehand.labour.sample import SampleJob
+from sparehand.labour.evidence import Evidence, Shape
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import PhaseKey, plan_run
 
@@ -52,36 +51,37 @@ def run_from_procedure(procedure: Procedure, operations: Sequence[str], sides: S
     return Run(plan.operations, plan.sides, _needs(keys, chosen), tuple(others))
 
 
-def run_from_jobs(procedure: str, operations: Sequence[str], sides: Sequence[Side], jobs: Sequence[SampleJob]) -> Run:
+def run_from_times(procedure: str, operations: Sequence[str], sides: Sequence[Side], evidence: Evidence) -> Run:
     """The run of a procedure known only from times. Raises InputError where the times cannot tell what it needs."""
-    own = [job for job in jobs if job.procedure == procedure]
+    own = evidence.shapes_of(procedure)
     if not own:
         raise InputError(
             f"'{procedure}' has neither a procedure file nor times: import times or name another procedure"
         )
-    known = tuple(dict.fromkeys(operation for job in own for operation in job.operations))
+    known = tuple(dict.fromkeys(operation for shape in own for operation in shape.operations))
     chosen = tuple(dict.fromkeys(operations)) or known
-    for operation in chosen:
-        if operation not in known:
-            raise InputError(f"no times of '{procedure}' name operation '{operation}'; they name: {', '.join(known)}")
-    sided = {cell.phase for job in own for cell in job.cells if cell.side}
-    seen_sides = tuple(dict.fromkeys(cell.side for job in own for cell in job.cells if cell.side))
-    on = tuple(dict.fromkeys(sides)) or seen_sides
-    for side in on:
-        if side not in seen_sides:
-            raise InputError(
-                f"no times of '{procedure}' name side '{side}'; they name: {', '.join(seen_sides) or 'none'}"
-            )
-    by_operation = {operation: _usual_phases(operation, own) for operation in known} if known else {"": _phases(own)}
-    chosen_phases = {operation: _spread(by_operation[operation], sided, on) for operation in chosen or ("",)}
-    keys = _ordered(chosen_phases.values())
+    sided = [key for key in _keys(own) if key.side]
+    seen = tuple(dict.fromkeys(key.side for key in sided if key.side))
+    on = tuple(dict.fromkeys(sides)) or seen
+    _refuse_unseen(procedure, "operation", chosen, known)
+    _refuse_unseen(procedure, "side", on, seen)
+    repeats = {key.phase for key in sided}
+    phases = {operation: _usual_phases(operation, own) for operation in known} or {"": _phases(own)}
+    by_operation = {operation: _spread(some, repeats, on) for operation, some in phases.items()}
+    chosen_phases = {operation: by_operation[operation] for operation in chosen or ("",)}
+    keys = tuple(dict.fromkeys(key for some in chosen_phases.values() for key in some))
     others = []
     for other in (operation for operation in known if operation not in chosen):
-        keys_of_other = _spread(by_operation[other], sided, on)
-        added = [key for key in keys_of_other if key not in keys]
-        others.append((other, _needs(added, {other: set(keys_of_other)}, keys)))
+        added = [key for key in by_operation[other] if key not in keys]
+        others.append((other, _needs(added, {other: set(by_operation[other])}, keys)))
     wanted = {operation: set(some) for operation, some in chosen_phases.items()}
     return Run(chosen, on, _needs(keys, wanted), tuple(others))
+
+
+def _refuse_unseen(procedure: str, what: str, asked: Iterable[str], known: Sequence[str]) -> None:
+    for name in asked:
+        if name not in known:
+            raise InputError(f"no times of '{procedure}' name {what} '{name}'; they name: {', '.join(known) or 'none'}")
 
 
 def _needs(
@@ -95,21 +95,25 @@ def _needs(
     return tuple(needs)
 
 
-def _phases(jobs: Sequence[SampleJob]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(cell.phase for job in jobs for cell in job.cells))
+def _keys(shapes: Iterable[Shape]) -> tuple[PhaseKey, ...]:
+    return tuple(dict.fromkeys(key for shape in shapes for key, _ in shape.phases))
 
 
-def _usual_phases(operation: str, jobs: Sequence[SampleJob]) -> tuple[str, ...]:
+def _phases(shapes: Iterable[Shape]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(key.phase for key in _keys(shapes)))
+
+
+def _usual_phases(operation: str, shapes: Mapping[Shape, int]) -> tuple[str, ...]:
     """The phases most jobs of the operation had; jobs of it alone tell best."""
-    alone = [job for job in jobs if job.operations == (operation,)]
-    with_it = alone or [job for job in jobs if operation in job.operations]
-    counts = Counter(phase for job in with_it for phase in {cell.phase for cell in job.cells})
-    return tuple(phase for phase in _phases(with_it) if counts[phase] >= USUAL_SHARE * len(with_it))
+    having = {shape: count for shape, count in shapes.items() if operation in shape.operations}
+    alone = {shape: count for shape, count in having.items() if shape.operations == (operation,)}
+    some = alone or having
+    counts = {
+        phase: sum(count for shape, count in some.items() if any(key.phase == phase for key, _ in shape.phases))
+        for phase in _phases(some)
+    }
+    return tuple(phase for phase, count in counts.items() if count >= USUAL_SHARE * sum(some.values()))
 
 
 def _spread(phases: Sequence[str], sided: set[str], sides: Sequence[Side]) -> list[PhaseKey]:
     return [PhaseKey(phase, side) for phase in phases for side in (sides if phase in sided and sides else (None,))]
-
-
-def _ordered(groups: Iterable[Sequence[PhaseKey]]) -> tuple[PhaseKey, ...]:
-    return tuple(dict.fromkeys(key for group in groups for key in group))

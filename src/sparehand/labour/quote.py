@@ -11,12 +11,14 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from sparehand.errors import InputError
 from sparehand.labour.allowance import AllowanceConvention, with_allowance
+from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.forecast import Forecast, Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.holds import Delay
 from sparehand.labour.layout import Floats, Setting
-from sparehand.labour.needs import Need, Run, run_from_jobs, run_from_procedure
+from sparehand.labour.leaning import leans_on
+from sparehand.labour.needs import Need, Run, run_from_procedure, run_from_times
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans, SampleJob, clean_jobs
+from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure, Side
 
@@ -121,29 +123,38 @@ def make_quote(
 
     Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
     """
-    priors = priors or Priors()
     files = [each for each in (procedure, *others) if each is not None]
-    sample, plans = clean_jobs(jobs, files), Plans.of(files)
-    run = planned_run(request, procedure, sample)
+    plans = Plans.of(files)
+    return quote_from_evidence(request, procedure, gather_evidence(clean_jobs(jobs, files), plans), plans, priors)
+
+
+def quote_from_evidence(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    evidence: Evidence,
+    plans: Plans,
+    priors: Priors | None = None,
+) -> Quote:
+    """The same quote where a log keeps the evidence: its cost does not grow with the number of jobs."""
+    priors = priors or Priors()
+    run = planned_run(request, procedure, evidence)
     setting = Setting(request.corrosion, request.support)
     everything = (*run.needs, *(need for _, added in run.others for need in added))
-    known = learn(sample, request.procedure, _phases(everything), plans, priors) if sample else None
-    if known is None:
+    if not evidence.all_jobs:
         drawn = forecast_plan(everything, request.procedure, plans, setting, priors)
-    else:
-        drawn = forecast(known, everything, setting, request.technician)
-    return _summary(request, run, drawn, known, plans, sample)
+        return _summary(request, run, drawn, None, plans, evidence)
+    known = learn(evidence, request.procedure, _phases(everything), plans, priors)
+    drawn = forecast(known, everything, setting, request.technician)
+    return _summary(request, run, drawn, known, plans, evidence)
 
 
-def planned_run(request: QuoteRequest, procedure: Procedure | None, sample: Sequence[SampleJob]) -> Run:
+def planned_run(request: QuoteRequest, procedure: Procedure | None, evidence: Evidence) -> Run:
+    """The phases to do. Raises InputError for an unknown operation or side, or where nothing can tell the phases."""
     if procedure is not None:
-        run = run_from_procedure(procedure, request.operations, request.sides)
-    else:
-        run = run_from_jobs(request.procedure, request.operations, request.sides, sample)
+        return run_from_procedure(procedure, request.operations, request.sides)
+    run = run_from_times(request.procedure, request.operations, request.sides, evidence)
     if not run.needs:
-        raise InputError(
-            f"nothing to quote: the operations of '{request.procedure}' have no phase in common with its times"
-        )
+        raise InputError(f"nothing to quote: the times of '{request.procedure}' share no phase with its operations")
     return run
 
 
@@ -157,14 +168,15 @@ def _summary(
     drawn: Forecast,
     known: Knowledge | None,
     plans: Plans,
-    sample: Sequence[SampleJob],
+    evidence: Evidence,
 ) -> Quote:
     count = len(run.needs)
     seconds = drawn.work + drawn.snags
     hours = np.sort(seconds[:, :count].sum(axis=1) / 3600)
     billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
     flat = flat_rate(billed, request.risk)
-    own = [job for job in sample if job.procedure == request.procedure]
+    own = evidence.jobs_of(request.procedure)
+    finished = {phase: evidence.finished(request.procedure, phase) for phase in _phases(run.needs)}
     asked = flat if request.hours is None else request.hours
     planned = [plans.seconds.get((request.procedure, need.key.phase)) for need in run.needs]
     return Quote(
@@ -173,13 +185,13 @@ def _summary(
         sides=run.sides,
         technician=request.technician,
         conditions=Conditions(corrosion=request.corrosion, support=request.support),
-        jobs_used=len(own),
+        jobs_used=own,
         basis="times" if own else "plan",
         median_hours=float(np.median(hours)),
         percentiles={str(share): float(np.quantile(hours, share / 100)) for share in PERCENTILES},
         flat_rate_hours=flat,
         chance_over=float(np.mean(billed > asked)),
-        phases=tuple(_phase(need, seconds[:, place], own) for place, need in enumerate(run.needs)),
+        phases=tuple(_phase(need, seconds[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)),
         snags=_snags(drawn, count),
         shared_minutes=_shared_minutes(run.needs, seconds[:, :count]),
         also=_also(run, seconds),
@@ -187,7 +199,7 @@ def _summary(
         asked_hours=request.hours,
         planned_hours=None if None in planned else math.fsum(each or 0 for each in planned) / 3600,
         delay=known.delay if known else None,
-        leans_on=_leans_on(request, run, known, plans, sample),
+        leans_on=leans_on(request.procedure, request.technician, finished, known, plans, evidence),
         draws_hours=tuple(hours.tolist()),
     )
 
@@ -201,9 +213,8 @@ def flat_rate(hours: Floats, risk: float) -> float:
     return tenths / 10
 
 
-def _phase(need: Need, seconds: Floats, own: Sequence[SampleJob]) -> PhaseQuote:
+def _phase(need: Need, seconds: Floats, jobs: int) -> PhaseQuote:
     low, middle, high = (float(each) for each in np.quantile(seconds / 60, (0.1, 0.5, 0.9)))
-    jobs = sum(any(cell.phase == need.key.phase and cell.complete for cell in job.cells) for job in own)
     return PhaseQuote(
         phase=need.key.phase, side=need.key.side, median_minutes=middle, p10_minutes=low, p90_minutes=high, jobs=jobs
     )
@@ -243,33 +254,3 @@ def _also(run: Run, seconds: Floats) -> tuple[OtherOperation, ...]:
         place += len(added)
         others.append(OtherOperation(operation=operation, marginal_hours=float(np.median(hours))))
     return tuple(others)
-
-
-def _leans_on(
-    request: QuoteRequest, run: Run, known: Knowledge | None, plans: Plans, sample: Sequence[SampleJob]
-) -> tuple[str, ...]:
-    """Plain sentences on what carries the answer, the weakest points named."""
-    own = known.own_jobs if known else 0
-    lines = []
-    if known is None:
-        lines.append("Nothing has been timed: this repeats the plan, four in five within times or over 1.73.")
-    elif own == 0:
-        lines.append(f"No job of this procedure has been timed: the plan, as {known.all_jobs} other jobs bear it out.")
-    else:
-        lines.append(f"{own} job{'s' if own > 1 else ''} of this procedure, and the plan where they are few.")
-    timed = {cell.phase for job in sample if job.procedure == request.procedure for cell in job.cells if cell.complete}
-    never = [phase for phase in _phases(run.needs) if phase not in timed]
-    if own and never:
-        lines.append(f"Never timed to its end, so taken from the plan: {', '.join(never)}.")
-    unplanned = [phase for phase in never if not plans.has(request.procedure, phase)]
-    if unplanned:
-        lines.append(
-            f"Neither planned nor timed, so taken as twenty minutes, give or take much: {', '.join(unplanned)}."
-        )
-    if known and request.technician and not known.fit.layout.knows(request.technician):
-        lines.append(f"{request.technician} has no times here: taken as someone new to the shop.")
-    if known and known.slips:
-        lines.append(f"{len(known.slips)} phase times cannot be right as logged and count for less.")
-    if known and known.fit.effective < 4:
-        lines.append("The times fit the model badly: take the range as rough.")
-    return tuple(lines)

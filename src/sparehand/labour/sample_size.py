@@ -9,6 +9,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from sparehand.errors import InputError
+from sparehand.labour.evidence import gather_evidence
 from sparehand.labour.quote import QuoteRequest, planned_run
 from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.tolerance import free_limit, jobs_for_limit, lognormal_limit
@@ -81,7 +82,7 @@ def sample_size(request: QuoteRequest, procedure: Procedure | None, jobs: Sequen
     """
     files = [] if procedure is None else [procedure]
     sample, plans = clean_jobs(jobs, files), Plans.of(files)
-    run = planned_run(request, procedure, sample)
+    run = planned_run(request, procedure, gather_evidence(sample, plans))
     planned = math.fsum(plans.reference(request.procedure, need.key.phase) for need in run.needs) / 3600
     ratios = [whole.ratio for whole in wholes((job for job in sample if job.procedure == request.procedure), plans)]
     logs = np.log(ratios) if ratios else np.zeros(0)

@@ -8,7 +8,7 @@ normal-inverse-gamma belief for each kind. The prior values are this project's o
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import product
 
@@ -16,8 +16,8 @@ import numpy as np
 from numpy.random import Generator
 from scipy.special import gammaln
 
+from sparehand.labour.evidence import Evidence, LogSums
 from sparehand.labour.layout import Floats
-from sparehand.labour.sample import SampleJob
 
 KINDS = ("seized", "stripped", "broken", "no access")
 LEVELS = ("none", "light", "heavy")
@@ -39,15 +39,12 @@ class Durations:
     shape: float = 2.5
     rate: float = 1.0
 
-    def after(self, logs: Sequence[float]) -> Durations:
+    def after(self, logs: LogSums) -> Durations:
         """The belief after some log durations were seen (DeGroot 1970, section 9.6)."""
-        if not logs:
-            return self
-        count, mean = len(logs), math.fsum(logs) / len(logs)
-        kappa = self.kappa + count
-        scatter = math.fsum((log - mean) ** 2 for log in logs) + self.kappa * count * (mean - self.centre) ** 2 / kappa
-        centre = (self.kappa * self.centre + count * mean) / kappa
-        return Durations(centre, kappa, self.shape + count / 2, self.rate + scatter / 2)
+        kappa = self.kappa + logs.count
+        scatter = logs.scatter + self.kappa * logs.count * (logs.mean - self.centre) ** 2 / kappa
+        centre = (self.kappa * self.centre + logs.count * logs.mean) / kappa
+        return Durations(centre, kappa, self.shape + logs.count / 2, self.rate + scatter / 2)
 
     def draw(self, count: int, rng: Generator) -> Floats:
         """Seconds of `count` snags, capped at ten hours."""
@@ -92,20 +89,17 @@ class SnagBelief:
         return np.asarray(weights / weights.sum(), dtype=np.float64)
 
 
-def believe_snags(jobs: Sequence[SampleJob], procedure: str) -> SnagBelief:
-    """What the jobs of the shop leave to believe about snags in the phases of `procedure`."""
-    counts, exposure = _tally(jobs)
+def believe_snags(evidence: Evidence, procedure: str) -> SnagBelief:
+    """What the evidence of the shop leaves to believe about snags in the phases of `procedure`."""
+    counts, exposure = _tally(evidence)
     rates, likeness, heavy = (np.array(axis) for axis in zip(*product(RATES, LIKENESS, HEAVY), strict=True))
-    kinds = tuple(dict.fromkeys((*KINDS, *(snag.kind for job in jobs for snag in job.snags))))
-    by_kind = {kind: np.zeros(0) for kind in kinds}
+    kinds = tuple(dict.fromkeys((*KINDS, *(snag.kind for snag in evidence.snags))))
     kind_counts: dict[str, Floats] = {}
     shares = np.ones(len(kinds))
-    for job in jobs:
-        for snag in job.snags:
-            by_kind[snag.kind] = np.append(by_kind[snag.kind], math.log(snag.seconds))
-            shares[kinds.index(snag.kind)] += 1
-            if job.procedure == procedure:
-                kind_counts.setdefault(snag.phase, np.zeros(len(kinds)))[kinds.index(snag.kind)] += 1
+    for snag, count in evidence.snags.items():
+        shares[kinds.index(snag.kind)] += count
+        if snag.at.procedure == procedure:
+            kind_counts.setdefault(snag.at.phase, np.zeros(len(kinds)))[kinds.index(snag.kind)] += count
     return SnagBelief(
         weights=_weights(counts, exposure, rates, likeness, heavy),
         rates=rates,
@@ -116,26 +110,24 @@ def believe_snags(jobs: Sequence[SampleJob], procedure: str) -> SnagBelief:
         kinds=kinds,
         kind_shares=shares / shares.sum(),
         kind_counts=kind_counts,
-        durations=tuple(Durations().after(by_kind[kind].tolist()) for kind in kinds),
+        durations=tuple(Durations().after(evidence.snag_logs.get(kind, LogSums())) for kind in kinds),
     )
 
 
 Tally = dict[tuple[str, str], Floats]
 
 
-def _tally(jobs: Sequence[SampleJob]) -> tuple[Tally, Tally]:
+def _tally(evidence: Evidence) -> tuple[Tally, Tally]:
     """Snags, and times a phase was worked, by (procedure, phase) and level of corrosion."""
     counts: Tally = {}
     exposure: Tally = {}
-    for job in jobs:
-        level = LEVELS.index(job.corrosion)
-        for phase in (*(cell.phase for cell in job.cells), *(snag.phase for snag in job.snags)):
-            counts.setdefault((job.procedure, phase), np.zeros(3))
-            exposure.setdefault((job.procedure, phase), np.zeros(3))
-        for cell in job.cells:
-            exposure[job.procedure, cell.phase][level] += 1
-        for snag in job.snags:
-            counts[job.procedure, snag.phase][level] += 1
+    for at in (*evidence.worked, *(snag.at for snag in evidence.snags)):
+        counts.setdefault((at.procedure, at.phase), np.zeros(3))
+        exposure.setdefault((at.procedure, at.phase), np.zeros(3))
+    for at, count in evidence.worked.items():
+        exposure[at.procedure, at.phase][LEVELS.index(at.corrosion)] += count
+    for snag, count in evidence.snags.items():
+        counts[snag.at.procedure, snag.at.phase][LEVELS.index(snag.at.corrosion)] += count
     return counts, exposure
 
 
