@@ -31,9 +31,13 @@ def sync_folder(folder: Path) -> None:
 def write_durably(path: Path, content: bytes) -> None:
     """Put `content` into a new file, or in place of an old one: whole and on the disk, or not at all."""
     half = path.with_name(path.name + ".part")
-    with half.open("wb") as file:
-        file.write(content)
-        file.flush()
+    half.write_bytes(content)
+    put_durably(half, path)
+
+
+def put_durably(half: Path, path: Path) -> None:
+    """Give a file that was written its name, in place of an old one, once all of it is on the disk."""
+    with half.open("rb+") as file:
         sync(file.fileno())
     half.replace(path)
     sync_folder(path.parent)

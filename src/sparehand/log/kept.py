@@ -5,14 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC
+from datetime import UTC, datetime
 
 from sqlalchemy import Connection, Select, insert, select, update
 
 from sparehand.job.events import JobOpened, Recorded
 from sparehand.log.headers import closed_batch
 from sparehand.log.marks import Mark
-from sparehand.log.store import DamagedLogError
+from sparehand.log.people import People
+from sparehand.log.store import DamagedLogError, JobHeader
 from sparehand.log.tables import EVENTS, JOBS
 from sparehand.log.wire import chain_start, chained, to_wire
 
@@ -82,6 +83,22 @@ def keep_header(
     after = closed_batch(recorded, before)
     if after != before:
         connection.execute(update(JOBS).where(JOBS.c.job == job).values(closed_batch=after))
+
+
+def kept_headers(connection: Connection) -> tuple[JobHeader, ...]:
+    """The list of jobs, the oldest first."""
+    people = People(connection)
+    return tuple(
+        JobHeader(
+            id=row.job,
+            procedure=row.procedure,
+            opened_at=datetime.fromisoformat(row.opened_at).astimezone(),
+            open=row.closed_batch is None,
+            technician=people.name_of(row.technician),
+            vehicle=row.vehicle,
+        )
+        for row in connection.execute(select(JOBS).order_by(JOBS.c.opened_at, JOBS.c.job))
+    )
 
 
 def check_kept(job: str, kept: Sequence[KeptEvent], mark: Mark | None) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine
 
 from sparehand.errors import FailureError, InputError
-from sparehand.log.durable import sync_folder
+from sparehand.log.durable import put_durably, sync_folder
 
 APPLICATION_ID = 0x53504844
 """Says in the file's header that the database is Sparehand's ("SPHD")."""
@@ -112,5 +112,4 @@ def _copy(connection: Connection, target: Path) -> None:
         source.backup(copy)
     finally:
         copy.close()
-    half.replace(target)
-    sync_folder(target.parent)
+    put_durably(half, target)

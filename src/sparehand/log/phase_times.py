@@ -34,6 +34,11 @@ def kept(connection: Connection, procedure: str | None = None) -> tuple[JobTimes
     return _read(connection, _rows(procedure).where(_P.imported == false()))
 
 
+def kept_of(connection: Connection, job: str) -> JobTimes | None:
+    """The times kept of one job of this bench, if there are any."""
+    return next(iter(_read(connection, _rows(None).where(_P.imported == false(), _P.job == job))), None)
+
+
 def imported(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:
     """The times of jobs that were imported and are not jobs of this bench, the oldest first."""
     here = select(JOBS.c.job)

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import Connection, Engine, Row, select
+from sqlalchemy import Connection, Engine, select
 
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times
 from sparehand.log.claim import claim
 from sparehand.log.connection import connect, reading, said_plainly, writing
 from sparehand.log.headers import require_in_order
-from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events, last_kept, to_kept
+from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events, kept_headers, last_kept, to_kept
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
@@ -77,9 +75,7 @@ class SqliteEventStore:
     def jobs(self) -> tuple[JobHeader, ...]:
         """See EventStore."""
         with said_plainly(self.path), reading(self.engine) as connection:
-            people = People(connection)
-            rows = connection.execute(select(JOBS).order_by(JOBS.c.opened_at, JOBS.c.job))
-            headers = tuple(_header(row, people) for row in rows)
+            headers = kept_headers(connection)
             vanished = sorted(self.marks.jobs() - {header.id for header in headers})
         if vanished:
             raise DamagedLogError(
@@ -144,14 +140,3 @@ class SqliteEventStore:
 def _is_older(engine: Engine, path: Path) -> bool:
     with engine.connect() as connection:
         return schema_version(connection, path) < len(MIGRATIONS)
-
-
-def _header(row: Row[Any], people: People) -> JobHeader:
-    return JobHeader(
-        id=row.job,
-        procedure=row.procedure,
-        opened_at=datetime.fromisoformat(row.opened_at).astimezone(),
-        open=row.closed_batch is None,
-        technician=people.name_of(row.technician),
-        vehicle=row.vehicle,
-    )

@@ -43,6 +43,13 @@ def from_wire(body: str, name_of: Callable[[str], str], lifts: Mapping[tuple[str
         ) from error
 
 
+def people_in(body: str) -> frozenset[str]:
+    """The ids of the people that a written form speaks of."""
+    written = json.loads(body)
+    told = (holder.get(field) for holder in (written, written["event"]) for field in _PERSON_FIELDS)
+    return frozenset(id for id in told if id)
+
+
 def canonical(written: object) -> str:
     """JSON with sorted keys and no spaces; numbers that are none are refused with ValueError."""
     return json.dumps(written, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)

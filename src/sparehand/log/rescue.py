@@ -1,0 +1,170 @@
+"""A new log out of a damaged one, with the names of exactly what was lost."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import count, takewhile
+from pathlib import Path
+
+from sqlalchemy import Connection, insert
+
+from sparehand.errors import InputError
+from sparehand.log.connection import said_plainly, writing
+from sparehand.log.durable import write_durably
+from sparehand.log.kept import KeptEvent, insert_kept, keep_header
+from sparehand.log.marks import Mark, Marks
+from sparehand.log.salvage import Salvage, salvage
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
+from sparehand.log.tables import PEOPLE, PHASE_TIMES
+from sparehand.log.time_rows import CellError, TimeRow, read_row, write_row
+from sparehand.log.wire import chain_start, chained, from_wire, people_in
+
+
+@dataclass(frozen=True)
+class RescuedJob:
+    """What became of a job: `kept` events from its beginning, the numbers lost, and those found behind a loss."""
+
+    job: str
+    kept: int
+    lost: tuple[int, ...]
+    unplaced: tuple[int, ...]
+    end_known: bool
+
+    def __str__(self) -> str:
+        said = [f"{self.kept} events kept"]
+        if self.lost:
+            said.append(f"lost: {spans(self.lost)}")
+        if self.unplaced:
+            said.append(f"readable but behind a loss: {spans(self.unplaced)}")
+        if not self.end_known:
+            said.append("how far it went is not known")
+        return f"job {self.job}: {'; '.join(said)}"
+
+
+@dataclass(frozen=True)
+class RescueReport:
+    """What became of a log. `unplaced_file` holds the events that cannot be replayed, as lines of JSON to read."""
+
+    jobs: tuple[RescuedJob, ...]
+    nameless: tuple[str, ...]
+    times_kept: int
+    unplaced_file: Path | None
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The report, a line a fact: what was lost first, then what is whole."""
+        hurt = [str(job) for job in self.jobs if job.lost or job.unplaced or not job.end_known]
+        whole = len(self.jobs) - len(hurt)
+        told = [*hurt, f"{whole} of {len(self.jobs)} jobs are whole"]
+        if self.nameless:
+            told.append(f"names lost: {len(self.nameless)} technicians are shown as forgotten")
+        if self.times_kept:
+            told.append(f"imported phase times: {self.times_kept} kept; import their files again to be sure of all")
+        if self.unplaced_file:
+            told.append(f"events behind a loss are in {self.unplaced_file}; look at the vehicle before you go on")
+        return tuple(told)
+
+
+def rescue(damaged: Path, target: Path) -> RescueReport:
+    """Make a new log at `target` of all that is whole in the one at `damaged`, which stays as it is.
+
+    Of each job the events up to its first loss go into the new log: behind one, what is loose or done is not known any
+    more, so later events are only written out to be read. Raises InputError where there is nothing to rescue.
+    """
+    if not damaged.is_file():
+        raise InputError(f"there is no log at {damaged}")
+    if target.exists():
+        raise InputError(f"{target} exists already; name another place for the rescued log")
+    with said_plainly(damaged), tempfile.TemporaryDirectory(dir=target.parent) as scratch:
+        found = salvage(damaged, Path(scratch))
+    marks = Marks(damaged.with_suffix(".marks"))
+    by_job: dict[str, list[KeptEvent]] = {job: [] for job in sorted(found.jobs | marks.jobs())}
+    for job, one in found.events:
+        by_job.setdefault(job, []).append(one)
+    sorted_out = [_sort_out(job, events, marks.read(job)) for job, events in by_job.items()]
+    store = SqliteEventStore(target)
+    with said_plainly(target):
+        with writing(store.engine) as connection:
+            for id, name in found.people:
+                connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(id=id, name=name))
+            for said, kept, _ in sorted_out:
+                if kept:
+                    insert_kept(connection, said.job, kept)
+                    keep_header(connection, said.job, [from_wire(one.body, str) for one in kept], str)
+            times_kept = _put_times(connection, found)
+        for said, kept, _ in sorted_out:
+            if kept:
+                store.marks.write(said.job, Mark(kept[-1].sequence, kept[-1].chain))
+    store.close()
+    unplaced = [one for _, _, behind in sorted_out for one in behind]
+    spoken_of = {id for _, kept, _ in sorted_out for one in kept for id in people_in(one.body)}
+    nameless = spoken_of - {id for id, _ in found.people}
+    return RescueReport(
+        tuple(said for said, _, _ in sorted_out), tuple(sorted(nameless)), times_kept, _write_unplaced(target, unplaced)
+    )
+
+
+def spans(numbers: Iterable[int]) -> str:
+    """Numbers in order as spans: `3, 5 to 8`."""
+    told: list[list[int]] = []
+    for number in numbers:
+        if told and number == told[-1][-1] + 1:
+            told[-1].append(number)
+        else:
+            told.append([number])
+    return ", ".join(f"{span[0]} to {span[-1]}" if len(span) > 1 else str(span[0]) for span in told)
+
+
+def _sort_out(
+    job: str, found: Sequence[KeptEvent], mark: Mark | None
+) -> tuple[RescuedJob, list[KeptEvent], list[KeptEvent]]:
+    """What of a job is whole from its beginning, and what can be read behind a loss."""
+    intact = _intact(job, found)
+    kept = [intact[place] for place in takewhile(intact.__contains__, count())]
+    behind = [intact[place] for place in sorted(intact) if place >= len(kept)]
+    ends = [one.sequence for one in found] + ([mark.sequence] if mark else [])
+    lost = tuple(place for place in range(len(kept), max(ends, default=-1) + 1) if place not in intact)
+    said = RescuedJob(job, len(kept), lost, tuple(one.sequence for one in behind), mark is not None)
+    return said, kept, behind
+
+
+def _intact(job: str, found: Sequence[KeptEvent]) -> dict[int, KeptEvent]:
+    """The events that are what was written. One behind a gap has nothing to be held against but its readability."""
+    rows = {one.sequence: one for one in found}
+    intact = {}
+    for place, one in sorted(rows.items()):
+        before = chain_start(job) if place == 0 else rows[place - 1].chain if place - 1 in rows else None
+        if (before is None or chained(before, one.body) == one.chain) and _readable(one.body):
+            intact[place] = one
+    return intact
+
+
+def _readable(body: str) -> bool:
+    try:
+        from_wire(body, str)
+    except DamagedLogError:
+        return False
+    return True
+
+
+def _put_times(connection: Connection, found: Salvage) -> int:
+    kept = 0
+    for _, values in found.times:
+        try:
+            row = read_row(write_row(TimeRow(**values | {"complete": bool(values["complete"])})))
+        except (CellError, TypeError, ValueError):
+            continue
+        told = vars(row) | {"rework": False, "imported": True}
+        kept += connection.execute(insert(PHASE_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
+    return kept
+
+
+def _write_unplaced(target: Path, unplaced: Sequence[KeptEvent]) -> Path | None:
+    if not unplaced:
+        return None
+    path = target.with_suffix(".unplaced.jsonl")
+    write_durably(path, "".join(f"{one.body}\n" for one in unplaced).encode())
+    return path

@@ -1,0 +1,98 @@
+"""Whether the log is what was written: every chain whole, nothing missing, and what was summed up still true."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, select
+from sqlalchemy.exc import DatabaseError
+
+from sparehand.job.events import Recorded
+from sparehand.log import phase_times
+from sparehand.log.connection import reading, said_plainly
+from sparehand.log.headers import header_of
+from sparehand.log.kept import KeptEvent, kept_events, kept_headers, problems
+from sparehand.log.people import People
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
+from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.time_rows import rows_of
+from sparehand.log.times import JobTimes
+from sparehand.log.wire import from_wire
+
+TimesOf = Callable[[tuple[Recorded, ...]], JobTimes]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What was found of a job, or of the database itself where `job` is empty."""
+
+    job: str
+    events: int
+    problems: tuple[str, ...]
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.problems
+
+    def __str__(self) -> str:
+        name = f"job {self.job}" if self.job else "the database"
+        if self.sound:
+            return f"{name}: sound, {self.events} events" if self.job else f"{name}: sound"
+        return f"{name} " + "; ".join(self.problems)
+
+
+def verify(store: SqliteEventStore, job: str | None = None, times_of: TimesOf | None = None) -> tuple[Verdict, ...]:
+    """Look through the whole log, or one job of it. `times_of` replays a job; its times must equal those kept."""
+    with said_plainly(store.path), reading(store.engine) as connection:
+        if job is not None:
+            return (_of_job(store, connection, job, times_of),)
+        jobs = set(connection.scalars(select(EVENTS.c.job).distinct())) | store.marks.jobs()
+        jobs |= set(connection.scalars(select(JOBS.c.job)))
+        return (_of_database(connection), *(_of_job(store, connection, one, times_of) for one in sorted(jobs)))
+
+
+def _of_database(connection: Connection) -> Verdict:
+    try:
+        told = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
+    except DatabaseError as error:
+        told = [str(error.orig)]
+    return Verdict("", 0, () if list(told) == ["ok"] else tuple(f"is damaged: {line}" for line in told))
+
+
+def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of: TimesOf | None) -> Verdict:
+    try:
+        kept = kept_events(connection, job)
+        mark = store.marks.read(job)
+        found = tuple(problems(kept, job, mark))
+        if not found:
+            found = tuple(_differences(connection, job, kept, mark is None, times_of))
+    except DatabaseError as error:
+        return Verdict(job, 0, (f"cannot be read: {error.orig}",))
+    return Verdict(job, len(kept), found)
+
+
+def _differences(
+    connection: Connection, job: str, kept: Sequence[KeptEvent], unmarked: bool, times_of: TimesOf | None
+) -> Iterator[str]:
+    """What an unbroken chain does not show."""
+    people = People(connection)
+    try:
+        recorded = tuple(from_wire(one.body, people.name_of) for one in kept)
+    except DamagedLogError as error:
+        yield f"cannot be replayed: {error}"
+        return
+    if not recorded:
+        yield "is listed without a single event"
+        return
+    # A kill between the first decision and its mark leaves a sound job without one.
+    if unmarked and recorded[-1].batch > 0:
+        yield "has no high-water mark: whether its end is whole cannot be told"
+    header = header_of(recorded)
+    if header not in kept_headers(connection):
+        yield "stands otherwise in the list of jobs than its events tell"
+    times = phase_times.kept_of(connection, job)
+    if times_of and times and not header.open and rows_of(times_of(recorded)) != rows_of(times):
+        yield "has other times kept than its events tell"
