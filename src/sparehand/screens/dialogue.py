@@ -11,6 +11,7 @@ from sparehand.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import Heard, command_words, heard_line
+from sparehand.screens.printable import printable
 
 _WHO_COLUMNS = 12
 _BAR_COLUMNS = 24
@@ -95,7 +96,7 @@ class DialogueView:
         grid = Table.grid(padding=(0, 1))
         grid.add_column(width=_WHO_COLUMNS, justify="right", no_wrap=True)
         grid.add_column(ratio=1, overflow="fold")
-        grid.add_row(Text(who), Text(what, style))
+        grid.add_row(Text(who), Text(printable(what), style))
         self._console.print(grid)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 LEAST_ROWS = 7
 
 _GLYPHS = {
-    "0": ("###", "#.#", "#.#", "#.#", "###"),
+    "0": (".#.", "#.#", "#.#", "#.#", ".#."),
     "1": ("##.", ".#.", ".#.", ".#.", "###"),
     "2": ("###", "..#", "###", "#..", "###"),
     "3": ("###", "..#", ".##", "..#", "###"),
@@ -21,7 +21,10 @@ _GLYPHS = {
     "-": ("...", "...", "###", "...", "..."),
     ".": (".", ".", ".", ".", "#"),
 }
-"""Five bands: three bars with two gaps between them; three columns: two strokes with an inside between them."""
+"""Five bands: three bars with two gaps between them; three columns: two strokes with an inside between them.
+
+The nought is round, for with corners only its missing middle bar would tell it from an eight.
+"""
 
 
 @dataclass(frozen=True)

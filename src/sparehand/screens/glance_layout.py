@@ -13,6 +13,7 @@ from rich.text import Text
 
 from sparehand.screens.digits import LEAST_ROWS, largest
 from sparehand.screens.figures import Figure
+from sparehand.screens.printable import printable
 from sparehand.screens.view import Glance
 
 LEAST_COLUMNS, LEAST_SCREEN_ROWS = 60, 18
@@ -85,12 +86,18 @@ def _middle(glance: Glance, columns: int, shares: _Shares) -> list[Text]:
     rows = shares.digits + 3
     if not glance.fastener and not glance.figures:
         return _list(glance, columns, rows)
-    gate = _row(glance.gate, columns, "bold reverse" if glance.gate.startswith("not ") else "bold")
-    gates = _wrapped(glance.gate, columns, 3) if cell_len(glance.gate) > columns - 2 else [gate]
-    numbers = _figures(glance.figures, columns, rows - 1 - len(gates))
-    if not glance.figures:
-        numbers = _list(glance, columns, rows - 1 - len(gates))
+    gates = _gates(glance, columns)
+    room = rows - 1 - len(gates)
+    numbers = _figures(glance.figures, columns, room) if glance.figures else _list(glance, columns, room)
     return [_row(glance.fastener, columns, "bold"), *numbers, *gates]
+
+
+def _gates(glance: Glance, columns: int) -> list[Text]:
+    """What the tightening waits for; where it waits for nothing, what the step asks for beside it."""
+    gate = glance.gate or next(iter(glance.to_answer), "")
+    if glance.gate and cell_len(gate) > columns - 2:
+        return _wrapped(gate, columns, 3, "bold")
+    return [_row(gate, columns, "bold reverse" if gate.startswith("not yet") else "bold")]
 
 
 def _figures(figures: tuple[Figure, ...], columns: int, rows: int) -> list[Text]:
@@ -129,7 +136,7 @@ def _list(glance: Glance, columns: int, rows: int) -> list[Text]:
 
 def _banner(glance: Glance) -> str:
     """The one thing that changes what may be said or done now."""
-    return glance.question or glance.halted or " ".join(glance.cautions)
+    return glance.question or glance.halted or (" ".join(glance.cautions) if glance.figures else "")
 
 
 def _said(glance: Glance, answer: str) -> str:
@@ -168,7 +175,7 @@ def _ends(left: str, right: str, columns: int) -> Text:
 
 def _row(text: str, columns: int, style: str = "") -> Text:
     """One row with a margin of one cell at each side."""
-    inside = set_cell_size(_clipped(text, columns - 2), max(0, columns - 2))
+    inside = set_cell_size(_clipped(printable(text), columns - 2), max(0, columns - 2))
     return Text(set_cell_size(f" {inside} ", columns), style, no_wrap=True)
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from rich.color import ColorSystem
 from rich.console import Console
+from rich.style import Style
 from rich.text import Text
 
 from sparehand.clock import Moment
@@ -13,6 +15,7 @@ from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
 from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, prompt_row
 from sparehand.screens.job_view import Heard, HeardLine, heard_line
+from sparehand.screens.printable import printable
 from sparehand.screens.view import beyond, glance, opening_glance
 
 ANSWER_STAYS_MS = 30_000
@@ -80,14 +83,14 @@ class GlanceScreen:
         self._send(_LEAVE)
         self._size = None
         if self._asked and not self._lost:
-            self._console.print(Text(self._asked))
+            self._console.print(Text(printable(self._asked)))
 
     def _paint(self) -> None:
         size = Size(self._console.width, self._console.height)
         first = self._size is None
         if size != self._size:
             self._rows = ()
-        rows = tuple(self._ansi(row) for row in self._layout(size))
+        rows = tuple(_ansi(row) for row in self._layout(size))
         changed = [place for place, row in enumerate(rows) if place >= len(self._rows) or self._rows[place] != row]
         painted = "".join(f"\x1b[{place + 1};1H{rows[place]}" for place in changed)
         park = f"\x1b[{prompt_row(size) + 1};4H" if not self._rows else ""
@@ -105,11 +108,6 @@ class GlanceScreen:
         told = beyond(state, self._answer)
         return laid_out(seen, f"{refused}{told}" if told else "", size)
 
-    def _ansi(self, row: Text) -> str:
-        with self._console.capture() as captured:
-            self._console.print(row, end="", soft_wrap=True)
-        return captured.get()
-
     def _send(self, sequence: str) -> None:
         if self._lost:
             return
@@ -118,3 +116,8 @@ class GlanceScreen:
             self._console.file.flush()
         except (OSError, ValueError):
             self._lost = True
+
+
+def _ansi(row: Text) -> str:
+    """A row with the sequences for bold and reverse around it."""
+    return Style.parse(str(row.style)).render(row.plain, color_system=ColorSystem.STANDARD)

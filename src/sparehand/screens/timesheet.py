@@ -12,6 +12,7 @@ from rich.text import Text
 from sparehand.log.store import JobHeader
 from sparehand.log.times import PhaseTime, Timesheet
 from sparehand.procedures.model import Procedure
+from sparehand.screens.printable import printable
 
 
 def hours_minutes_seconds(seconds: int) -> str:
@@ -37,7 +38,7 @@ def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None) -> Ren
     held = ", ".join(hold_words(sheet))
     lines = [f"held for: {held}"] if held else []
     lines += [balance_words(sheet), f"by {', '.join(sheet.technicians)}"]
-    return Group(_phases(sheet, procedure), *(Text(f"  {line}") for line in lines))
+    return Group(_phases(sheet, procedure), *(_cell(f"  {line}") for line in lines))
 
 
 def jobs_table(jobs: Sequence[JobHeader]) -> RenderableType:
@@ -50,7 +51,7 @@ def jobs_table(jobs: Sequence[JobHeader]) -> RenderableType:
     for job in reversed(jobs):
         opened = f"{job.opened_at:%Y-%m-%d %H:%M}"
         state = "open" if job.open else "closed"
-        table.add_row(*map(Text, (job.id, opened, job.procedure, job.vehicle, job.technician, state)))
+        table.add_row(*map(_cell, (job.id, opened, job.procedure, job.vehicle, job.technician, state)))
     return table
 
 
@@ -96,8 +97,13 @@ def _phases(sheet: Timesheet, procedure: Procedure | None) -> Table:
     for row, worked, waited in zip(sheet.phases, work, held, strict=True):
         cells = [phase_title(row.phase, procedure), *(of(row) for _, of in columns)]
         cells += [hours_minutes_seconds(worked), hours_minutes_seconds(waited), snag_words(row)]
-        table.add_row(*map(Text, (*cells, "yes" if row.complete else "no")))
+        table.add_row(*map(_cell, (*cells, "yes" if row.complete else "no")))
     return table
+
+
+def _cell(text: str) -> Text:
+    """Text as it is: its brackets are no styles, its control characters no commands."""
+    return Text(printable(text))
 
 
 def _columns(sheet: Timesheet, procedure: Procedure | None) -> list[tuple[str, Callable[[PhaseTime], str]]]:
