@@ -35,6 +35,9 @@ class Driver:
         self._set: tuple[str | None, int, float] | None = None
         self._engine.connect("finished-utterance", self._on_finished)
         self._engine.connect("error", self._on_error)
+        # Until its loop has run once the driver only notes what is set, and later cuts off the speech it was set for.
+        self._wait_until_idle()
+        self._engine.runAndWait()
 
     def voices(self) -> tuple[Voice, ...]:
         """Every voice the driver offers."""
