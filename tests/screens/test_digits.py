@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sparehand.screens.digits import LEAST_ROWS, DigitSize, largest
@@ -13,6 +13,7 @@ from sparehand.screens.digits import LEAST_ROWS, DigitSize, largest
 numbers = st.lists(st.from_regex(r"-?[0-9]{1,4}(\.[0-9]{1,2})?", fullmatch=True), min_size=1, max_size=3)
 
 
+@settings(deadline=None)
 @given(numbers, st.integers(7, 60), st.integers(40, 300))
 def test_they_fit_the_place_they_are_given(shown: list[str], rows: int, columns: int) -> None:
     size = largest(shown, rows, columns, between=3)
@@ -41,6 +42,7 @@ def test_any_two_signs_differ_in_the_cells_of_a_whole_stroke(size: DigitSize) ->
         assert differing >= 2 * size.stroke_columns
 
 
+@settings(deadline=None)
 @given(numbers, st.integers(7, 40))
 def test_more_room_never_makes_them_smaller(shown: list[str], rows: int) -> None:
     small, large = (largest(shown, height, 150, between=3) for height in (rows, rows + 5))

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 from rich.text import Text
@@ -96,6 +96,7 @@ def test_the_smallest_screen_looks_like_this() -> None:
 
 
 @pytest.mark.parametrize("told", [Bay, arm_removed, joint_bolts_in, cam_bolt_waiting, all_done])
+@settings(deadline=None)
 @given(st.integers(20, 250), st.integers(5, 80), st.sampled_from(["", "Confirmed.", LONG]))
 def test_rows_fill_the_terminal_exactly(told: Callable[[], Bay], columns: int, rows: int, answer: str) -> None:
     laid = laid_out(seen_once(told), answer, Size(columns, rows))
@@ -103,6 +104,7 @@ def test_rows_fill_the_terminal_exactly(told: Callable[[], Bay], columns: int, r
     assert {cell_len(row.plain) for row in laid} == {columns}
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80), st.sampled_from(SIZES))
 def test_strange_names_neither_break_a_row_nor_act_as_styles(name: str, size: Size) -> None:
     shown = Glance(name, "step 1 of 1", name, "listening", fastener=name, loose=(name,), halted=name)

@@ -11,12 +11,15 @@ from screens.bay import Bay, cam_bolt_waiting, joint_bolts_in
 from screens.terminal import Terminal
 from screens.test_dialogue import Said
 from sparehand.job.answer import Answer, plain
-from sparehand.job.experience import Experience
+from sparehand.job.experience import ExpectedPhase, Experience
+from sparehand.procedures.plan import PhaseKey
 from sparehand.screens.glance_screen import ANSWER_STAYS_MS, GlanceScreen, can_glance
 
 
 def screen(terminal: Terminal) -> GlanceScreen:
-    return GlanceScreen(terminal.console, Experience(), lambda: "listening")
+    view = GlanceScreen(terminal.console)
+    view.listens("listening")
+    return view
 
 
 def shows(terminal: Terminal, words: str) -> bool:
@@ -115,16 +118,38 @@ def test_before_a_job_it_shows_what_is_asked() -> None:
     assert shows(terminal, "Say which operation: do arm.")
 
 
-def test_closing_gives_the_terminal_back_and_leaves_the_last_answer() -> None:
+def test_it_shows_whether_it_listens_as_soon_as_that_changes() -> None:
+    terminal, bay = Terminal(60, 18), Bay()
+    view = screen(terminal)
+    view.state(bay.state, bay.now)
+    assert terminal.shown()[0].endswith(" listening")
+    view.listens("deaf while speaking")
+    assert terminal.shown()[0].endswith(" deaf while speaking")
+
+
+def test_it_holds_the_phase_clock_against_what_is_expected() -> None:
+    terminal, bay = Terminal(60, 18), Bay()
+    view = screen(terminal)
+    view.expects(Experience((ExpectedPhase(PhaseKey("remove", "right"), 12, 18, 25),)))
+    view.state(bay.state, bay.now)
+    assert shows(terminal, "expected 12 to 25 min")
+
+
+def test_closing_gives_the_terminal_back_and_leaves_what_was_told_last() -> None:
     terminal, bay = Terminal(60, 18), cam_bolt_waiting()
     view = screen(terminal)
     view.state(bay.state, bay.now)
+    view.answered(Answer((plain("Confirmed."),)))
+    view.heard(Said("park the job"))
     view.answered(Answer((plain("Parked."), plain("Not safe to drive."))))
+    view.note("Job job-7 stays open.")
     terminal.sent()
     view.close()
     left = terminal.sent()
     assert left.startswith("\x1b[?1049l")
     assert "Not safe to drive." in left
+    assert "Job job-7 stays open." in left
+    assert "Confirmed." not in left
     view.close()
     assert terminal.sent() == ""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from datetime import UTC, datetime
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.console import Console, RenderableType
 
@@ -22,6 +22,7 @@ def drawn(renderable: RenderableType, width: int = 80) -> str:
     return console.file.getvalue()
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 10**8).map(lambda milliseconds: milliseconds / 1000), max_size=12))
 def test_shown_seconds_add_up_and_none_is_off_by_a_second(parts: list[float]) -> None:
     shown = conserved(parts)

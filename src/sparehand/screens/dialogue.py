@@ -9,6 +9,7 @@ from rich.text import Text
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer
+from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import Heard, command_words, heard_line
 from sparehand.screens.printable import printable
@@ -33,6 +34,12 @@ class DialogueView:
         self._said: str | None = None
         self._bar: Progress | None = None
         self._task: TaskID | None = None
+
+    def expects(self, experience: Experience) -> None:
+        """Lines show no clock to hold against it."""
+
+    def listens(self, how: str) -> None:
+        """Lines do not stay; a note tells it where it is wanted."""
 
     def said(self, text: str) -> None:
         """What the technician really says, where that is known; what is heard next is held against it."""

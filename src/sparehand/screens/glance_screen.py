@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from rich.color import ColorSystem
 from rich.console import Console
 from rich.style import Style
@@ -37,29 +35,40 @@ class GlanceScreen:
     painting and nothing else.
     """
 
-    def __init__(self, console: Console, experience: Experience, listening: Callable[[], str]) -> None:
+    def __init__(self, console: Console) -> None:
         self._console = console
-        self._experience = experience
-        self._listening = listening
+        self._experience = Experience()
+        self._listening = ""
         self._heard: HeardLine | None = None
         self._answer = Answer()
-        self._asked = ""
+        self._told: list[str] = []
         self._answered_at: Moment | None = None
         self._job: tuple[JobState, Moment] | None = None
         self._rows: tuple[str, ...] = ()
         self._size: Size | None = None
         self._lost = False
 
+    def expects(self, experience: Experience) -> None:
+        """Hold the phase clock against this."""
+        self._experience = experience
+
+    def listens(self, how: str) -> None:
+        """Show this word as the sign that it listens."""
+        self._listening = how
+        if self._size is not None:
+            self._paint()
+
     def heard(self, heard: Heard) -> None:
         """Show what was heard, and give typed words their row back."""
         self._heard = heard_line(heard)
+        self._told.clear()
         self._rows = ()
         self._paint()
 
     def answered(self, answer: Answer) -> None:
         """Show what an answer tells beyond the glance."""
         self._answer, self._answered_at = answer, None
-        self._asked = answer.shown
+        self._told.append(answer.shown)
         self._paint()
 
     def state(self, state: JobState, now: Moment) -> None:
@@ -73,17 +82,18 @@ class GlanceScreen:
     def note(self, text: str) -> None:
         """Show a note as if it were an answer."""
         self._answer, self._answered_at = Answer((plain(text),)), None
-        self._asked = text
+        self._told.append(text)
         self._paint()
 
     def close(self) -> None:
-        """Give the terminal back as it was, with the last answer left on it."""
+        """Give the terminal back as it was, and leave on it what was told last."""
         if self._size is None:
             return
         self._send(_LEAVE)
         self._size = None
-        if self._asked and not self._lost:
-            self._console.print(Text(printable(self._asked)))
+        if not self._lost:
+            for told in filter(None, self._told):
+                self._console.print(Text(printable(told)))
 
     def _paint(self) -> None:
         size = Size(self._console.width, self._console.height)
@@ -101,9 +111,9 @@ class GlanceScreen:
 
     def _layout(self, size: Size) -> tuple[Text, ...]:
         if self._job is None:
-            return laid_out(opening_glance(self._asked, self._heard, self._listening()), "", size)
+            return laid_out(opening_glance(" ".join(self._told), self._heard, self._listening), "", size)
         state, now = self._job
-        seen = glance(state, now, self._experience, self._heard, self._listening())
+        seen = glance(state, now, self._experience, self._heard, self._listening)
         refused = "refused: " if self._answer.tone == "refused" else ""
         told = beyond(state, self._answer)
         return laid_out(seen, f"{refused}{told}" if told else "", size)

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer
+from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
 
 
@@ -35,6 +36,12 @@ class Heard(Protocol):
 
 class JobView(Protocol):
     """A view of one conversation. The bench tells it what happens, in the order in which it happens."""
+
+    def expects(self, experience: Experience) -> None:
+        """What is expected of the phases of the job that comes."""
+
+    def listens(self, how: str) -> None:
+        """Whether and how the bench listens from now on, in a word or two: "listening", "keyboard only"."""
 
     def heard(self, heard: Heard) -> None:
         """A phrase was heard, and acted on or not."""
