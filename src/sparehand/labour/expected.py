@@ -9,14 +9,12 @@ import numpy as np
 
 from sparehand.job.experience import ExpectedPhase, Experience
 from sparehand.labour.evidence import gather_evidence
-from sparehand.labour.forecast import Forecast, Knowledge, forecast, forecast_plan, learn
-from sparehand.labour.layout import Floats, Setting
-from sparehand.labour.needs import Need
-from sparehand.labour.predict import Ahead, log_moments
+from sparehand.labour.forecast import Forecast, forecast, forecast_plan, learn
+from sparehand.labour.layout import Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, planned_run
 from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.time_left import Outlook, PhaseOutlook
+from sparehand.labour.time_left import FOUR_IN_FIVE, Outlook, PhaseOutlook
 from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure
 
@@ -50,12 +48,10 @@ def expect(
     setting = Setting(request.corrosion, request.support)
     if not evidence.all_jobs:
         drawn = forecast_plan(needs, request.procedure, plans, setting, priors)
-        return Expected(_experience(drawn), _outlook(needs, *_log_moments_of(drawn.work), drawn.snags))
-    known = learn(evidence, request.procedure, [need.key.phase for need in needs], plans, priors)
-    drawn = forecast(known, needs, setting, request.technician)
-    return Expected(
-        _experience(drawn), _outlook(needs, *_mixture(known, needs, setting, request.technician), drawn.snags)
-    )
+    else:
+        known = learn(evidence, request.procedure, [need.key.phase for need in needs], plans, priors)
+        drawn = forecast(known, needs, setting, request.technician)
+    return Expected(_experience(drawn), _outlook(drawn))
 
 
 def _experience(drawn: Forecast) -> Experience:
@@ -68,36 +64,16 @@ def _experience(drawn: Forecast) -> Experience:
     )
 
 
-def _mixture(
-    known: Knowledge, needs: Sequence[Need], setting: Setting, technician: str | None
-) -> tuple[Floats, Floats]:
-    """Mean and covariance of the log seconds over all the ways it may be."""
-    ahead = [Ahead(need.key.phase, need.second) for need in needs]
-    moments = log_moments(known.fit, ahead, setting, technician)
-    mean = moments.weights @ moments.mean
-    off = moments.mean - mean
-    covariance = np.einsum("w,wij->ij", moments.weights, moments.covariance + off[:, :, None] * off[:, None, :])
-    return mean, covariance
-
-
-def _log_moments_of(work: Floats) -> tuple[Floats, Floats]:
-    logs = np.log(work)
-    return logs.mean(axis=0), np.atleast_2d(np.cov(logs.T))
-
-
-def _outlook(needs: Sequence[Need], mean: Floats, covariance: Floats, snags: Floats) -> Outlook:
-    """The covariance read as one shared part (the mean of its off-diagonal) and each phase's own."""
-    count = len(needs)
-    off_diagonal = covariance[~np.eye(count, dtype=bool)]
-    shared = max(0.0, float(off_diagonal.mean())) if count > 1 else 0.0
+def _outlook(drawn: Forecast) -> Outlook:
+    """Each phase by its median and its four-in-five range; what phases share by the covariance of their work."""
+    logs, work = np.log(drawn.work + drawn.snags), np.log(drawn.work)
+    low, middle, high = np.quantile(logs, (0.1, 0.5, 0.9), axis=0)
+    count = len(drawn.needs)
+    covariance = np.atleast_2d(np.cov(work.T))
+    shared = max(0.0, float(covariance[~np.eye(count, dtype=bool)].mean())) if count > 1 else 0.0
+    variance = ((high - low) / (2 * FOUR_IN_FIVE)) ** 2
     phases = tuple(
-        PhaseOutlook(
-            key=need.key,
-            log_mean=float(mean[place]),
-            own_variance=max(SMALLEST_VARIANCE, float(covariance[place, place]) - shared),
-            snag_mean=float(snags[:, place].mean()),
-            snag_variance=float(snags[:, place].var()),
-        )
-        for place, need in enumerate(needs)
+        PhaseOutlook(need.key, float(middle[place]), max(SMALLEST_VARIANCE, float(variance[place]) - shared))
+        for place, need in enumerate(drawn.needs)
     )
     return Outlook(phases, shared)

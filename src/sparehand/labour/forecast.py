@@ -67,22 +67,30 @@ def forecast(
     return Forecast(tuple(needs), work, snags.seconds, snags.events, snags.durations, known.snags.kinds)
 
 
-def forecast_plan(needs: Sequence[Need], procedure: str, plans: Plans, setting: Setting, priors: Priors) -> Forecast:
-    """The plan with the default spread about its total; snags are inside that spread.
+def forecast_plan(
+    needs: Sequence[Need],
+    procedure: str,
+    plans: Plans,
+    setting: Setting,
+    priors: Priors,
+    extra: Sequence[Need] = (),
+) -> Forecast:
+    """The plan with the default spread about the total of `needs`; snags are inside that spread. `extra` comes on top.
 
     Corrosion and stands move it by what is believed of them beforehand, for a plan speaks of a clean vehicle on a lift.
     """
     rng = np.random.default_rng(SEED)
-    planned = np.array([plans.reference(procedure, need.key.phase) for need in needs])
+    planned = np.array([plans.reference(procedure, need.key.phase) for need in (*needs, *extra)])
     shift = (setting.corrosion == "light") * priors.light.mean + (setting.corrosion == "heavy") * priors.heavy.mean
     shift += (setting.support == "stands") * priors.stands.mean
     half = rng.standard_normal(DRAWS // 2)
     common = np.exp(shift + priors.total_log_sd * np.concatenate([half, -half]))
     shares = planned * np.exp(_own_sd(priors) * rng.standard_normal((DRAWS, len(planned))))
-    shares *= planned.sum() / shares.sum(axis=1, keepdims=True)
+    run = slice(0, len(needs))
+    shares[:, run] *= planned[run].sum() / shares[:, run].sum(axis=1, keepdims=True)
     work = np.minimum(shares * common[:, None], 1e7)
     nothing = np.zeros((0, 3), dtype=np.int64)
-    return Forecast(tuple(needs), work, np.zeros_like(work), nothing, np.zeros(0), ())
+    return Forecast((*needs, *extra), work, np.zeros_like(work), nothing, np.zeros(0), ())
 
 
 def _own_sd(priors: Priors) -> float:

@@ -139,10 +139,11 @@ def quote_from_evidence(
     priors = priors or Priors()
     run = planned_run(request, procedure, evidence)
     setting = Setting(request.corrosion, request.support)
-    everything = (*run.needs, *(need for _, added in run.others for need in added))
+    extra = [need for _, added in run.others for need in added]
     if not evidence.all_jobs:
-        drawn = forecast_plan(everything, request.procedure, plans, setting, priors)
+        drawn = forecast_plan(run.needs, request.procedure, plans, setting, priors, extra)
         return _summary(request, run, drawn, None, plans, evidence)
+    everything = (*run.needs, *extra)
     known = learn(evidence, request.procedure, _phases(everything), plans, priors)
     drawn = forecast(known, everything, setting, request.technician)
     return _summary(request, run, drawn, known, plans, evidence)

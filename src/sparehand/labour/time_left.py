@@ -20,13 +20,11 @@ TINY = 1e-12
 
 @dataclass(frozen=True)
 class PhaseOutlook:
-    """What is believed of one phase before the job: log seconds without snags, and seconds of snags on top."""
+    """What is believed of one phase before the job: the centre and own variance of its log seconds, snags included."""
 
     key: PhaseKey
     log_mean: float
     own_variance: float
-    snag_mean: float
-    snag_variance: float
 
 
 @dataclass(frozen=True)
@@ -57,7 +55,7 @@ class Outlook:
     def left(
         self, done: Mapping[PhaseKey, float], ahead: Sequence[PhaseKey], current: PhaseKey | None, elapsed: float
     ) -> TimeLeft | None:
-        """What is left after the `done` phases (seconds without snags), `elapsed` seconds into `current`.
+        """What is left after the `done` phases (worked seconds), `elapsed` seconds into `current`.
 
         `ahead` are the phases not yet begun. None where nothing left was foreseen.
         """
@@ -68,13 +66,13 @@ class Outlook:
             phase = self.of(key)
             if phase is not None:
                 middle = math.exp(phase.log_mean + shift + (phase.own_variance + variance) / 2)
-                mean += middle + phase.snag_mean
-                spread += middle**2 * math.exp(variance) * math.expm1(phase.own_variance) + phase.snag_variance
+                mean += middle
+                spread += middle**2 * math.exp(variance) * math.expm1(phase.own_variance)
                 share += middle
         phase = self.of(current) if current else None
         if phase is not None:
             rest, rest_spread = _beyond(phase.log_mean + shift, phase.own_variance + variance, elapsed)
-            mean, spread = mean + rest + phase.snag_mean, spread + rest_spread + phase.snag_variance
+            mean, spread = mean + rest, spread + rest_spread
         if mean <= 0:
             return None
         return _matched(mean, spread + share**2 * math.expm1(variance))
