@@ -1,0 +1,64 @@
+"""One strict word graph for Vosk: every phrase at no cost, and around them the talk that is none, at a price.
+
+From wherever the talker is in a phrase, and after its end, a way without a word leads into a loop of common words.
+What is said there is a decoy: it ends like a phrase, but it is none, so that talk has somewhere to go.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf
+from pathlib import Path
+
+from sparehand.voice.openfst import WeightedArc, WordTables, write_acceptor
+from sparehand.voice.word_graph import START, WordGraph
+
+_NO_WORD = 0
+
+
+@dataclass(frozen=True)
+class DecoyCosts:
+    """What leaving the phrases costs, in natural logarithms: at the start, inside a phrase, after a whole one.
+
+    A word of the loop costs `word` plus `rarity` times what it costs in the language at large. Dearer decoys let more
+    phrases through, meant or not.
+    """
+
+    at_start: float = 5.0
+    inside: float = 6.0
+    after: float = 6.0
+    word: float = 4.0
+    rarity: float = 0.0
+
+
+def write_grammar(
+    path: Path,
+    tables: WordTables,
+    graph: WordGraph,
+    call_word: str,
+    decoys: Mapping[str, float],
+    costs: DecoyCosts,
+) -> None:
+    """Write the grammar of `graph`, each text with or without `call_word` before it, and of `decoys` around it.
+
+    `decoys` are words with their costs in the language at large. Raises KeyError for a word that `tables` lacks.
+    """
+    states = 1 + max((arc.target for arc in graph.arcs), default=START)
+    call = call_word.split()
+    called = states + len(call) - 1
+    loop = called + 1
+    arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
+    for arc in graph.arcs:
+        arcs[arc.source].append(WeightedArc(tables.labels[arc.word], 0.0, arc.target))
+    arcs[called].extend(arcs[START])
+    for place, (source, word) in enumerate(zip((START, *range(states, called)), call, strict=True)):
+        arcs[source].append(WeightedArc(tables.labels[word], 0.0, states + place))
+    for state in range(loop):
+        into = costs.at_start if state == START else costs.after if state in graph.ends else costs.inside
+        if into < inf:
+            arcs[state].append(WeightedArc(_NO_WORD, into, loop))
+    arcs[loop] = [
+        WeightedArc(tables.labels[word], costs.word + costs.rarity * cost, loop) for word, cost in decoys.items()
+    ]
+    write_acceptor(path, tables, arcs, {**dict.fromkeys(graph.ends, 0.0), called: 0.0, loop: 0.0})

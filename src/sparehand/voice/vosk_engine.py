@@ -1,0 +1,158 @@
+"""The recogniser to recommend: Vosk with its small English model and a strict grammar of our own."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import exp
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import vosk
+
+from sparehand.errors import InputError
+from sparehand.job.commands import Command
+from sparehand.voice.decoys import decoy_words
+from sparehand.voice.grammar_graph import DecoyCosts, write_grammar
+from sparehand.voice.model_store import check_model
+from sparehand.voice.openfst import WordTables, read_tables, read_word_costs
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
+from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
+from sparehand.voice.sound import SAMPLE_RATE, Utterance, Word
+from sparehand.voice.strict_model import GRAMMAR, strict_model
+from sparehand.voice.vocabulary import unknown_of
+
+READINGS = 10
+"""How many readings of an utterance are weighed against each other."""
+
+
+class VoskRecogniser(Recogniser):
+    """English, with the strict graph of a phrase table. Good enough for open listening."""
+
+    engine: EngineName = "vosk"
+
+    def __init__(self, model_folder: Path, cache_folder: Path | None = None) -> None:
+        """`cache_folder` keeps what is made of the model for a phrase table; by default it lies beside the model.
+
+        Raises InputError for a model that is not whole.
+        """
+        vosk.SetLogLevel(-1)
+        check_model(model_folder)
+        self._model_folder = model_folder
+        self._cache_folder = cache_folder or model_folder.parent / ".grammars"
+        self._table: PhraseTable | None = None
+        self._recogniser: Any = None
+        self._heard_samples = 0
+
+    def prepare(self, table: PhraseTable) -> None:
+        """Load the model with the grammar of `table`, made if it is not kept yet.
+
+        Raises InputError for a word that the model's fixed vocabulary lacks.
+        """
+        if self._table is not None and self._table.sha256 == table.sha256:
+            return
+        costs = DecoyCosts()
+        folder = strict_model(
+            self._model_folder, self._cache_folder, table, repr(costs), lambda path: self._write(path, table, costs)
+        )
+        self._recogniser = None
+        self._recogniser = _loaded(folder)
+        self._heard_samples = 0
+        self._table = table
+
+    def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
+        """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
+        if self._table is None:
+            raise RuntimeError("prepare a phrase table first")
+        pcm = (np.clip(utterance.samples, -1, 1) * 32767).astype("<i2").tobytes()
+        self._recogniser.AcceptWaveform(pcm)
+        answer = json.loads(self._recogniser.FinalResult())
+        # Vosk counts time from the recogniser's birth.
+        start = utterance.start - self._heard_samples / SAMPLE_RATE
+        self._heard_samples += len(utterance.samples)
+        readings = [self._reading(row, start, situations) for row in answer.get("alternatives", ()) if row["text"]]
+        return _weighed(readings, call_word)
+
+    def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
+        """The words that the model's vocabulary lacks, each with near ones that it has."""
+        return unknown_of(words, self._tables.labels, self._word_costs)
+
+    @cached_property
+    def _tables(self) -> WordTables:
+        return read_tables(self._model_folder / GRAMMAR)
+
+    @cached_property
+    def _word_costs(self) -> dict[str, float]:
+        return read_word_costs(self._model_folder / GRAMMAR, self._tables)
+
+    def _write(self, path: Path, table: PhraseTable, costs: DecoyCosts) -> None:
+        if unknown := self.unknown_words(table.words()):
+            word, near = next(iter(unknown.items()))
+            hint = f"; near words that it knows: {', '.join(near)}" if near else ""
+            raise InputError(f"the speech model does not know the word '{word}'; say it in other words{hint}")
+        graph = table.graph(SITUATIONS)
+        write_grammar(path, self._tables, graph, table.call_word, decoy_words(self._word_costs, graph), costs)
+
+    def _reading(self, row: dict[str, Any], start: float, situations: Collection[Situation]) -> _Reading:
+        assert self._table is not None
+        words = tuple(Word(w["word"], start + w["start"], start + w["end"], 1.0) for w in row.get("result", ()))
+        call = tuple(self._table.call_word.split())
+        called = tuple(word.text for word in words[: len(call)]) == call
+        words = words[len(call) :] if called else words
+        command = self._table.command_for(" ".join(word.text for word in words), situations)
+        return _Reading(float(row["confidence"]), words, called, command)
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """One way to read an utterance: its score (a natural logarithm) and what it means, None where it is a decoy."""
+
+    score: float
+    words: tuple[Word, ...]
+    called: bool
+    meaning: Command | None
+
+
+def _loaded(folder: Path) -> Any:
+    try:
+        recogniser = vosk.KaldiRecognizer(vosk.Model(str(folder)), SAMPLE_RATE)
+    except Exception as error:
+        raise InputError(f"{folder}: Vosk cannot load it; remove the folder and start again") from error
+    recogniser.SetMaxAlternatives(READINGS)
+    recogniser.SetWords(True)
+    return recogniser
+
+
+def _weighed(readings: Sequence[_Reading], call_word: bool) -> Recognition:
+    if not readings:
+        return Recognition("")
+    best = readings[0]
+    if best.meaning is None or (call_word and not best.called):
+        return Recognition("", called=best.called)
+    weights = [exp(reading.score - best.score) for reading in readings]
+    total = sum(weights)
+    others = [reading.score for reading in readings if reading.meaning != best.meaning]
+    same = sum(w for w, reading in zip(weights, readings, strict=True) if reading.meaning == best.meaning)
+    words = tuple(
+        Word(word.text, word.start, word.end, _share_of(word, readings, weights) / total) for word in best.words
+    )
+    return Recognition(
+        " ".join(word.text for word in words),
+        words,
+        same / total,
+        best.called,
+        best.score - max(others) if others else None,
+    )
+
+
+def _share_of(word: Word, readings: Sequence[_Reading], weights: Sequence[float]) -> float:
+    """The weight of the readings that have this word at about this time."""
+    middle = (word.start + word.end) / 2
+    return sum(
+        weight
+        for reading, weight in zip(readings, weights, strict=True)
+        if any(other.text == word.text and other.start <= middle <= other.end for other in reading.words)
+    )
