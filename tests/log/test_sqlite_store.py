@@ -126,7 +126,7 @@ def older_log(path: Path) -> None:
     migrate(engine, path, MIGRATIONS[:1])
     engine.dispose()
     with sqlite3.connect(path) as raw:
-        raw.execute("INSERT INTO people VALUES ('person-1', 'Ida Demo')")
+        raw.execute("INSERT INTO people VALUES ('person-1', 'Ida Demo', 0)")
     raw.close()
 
 

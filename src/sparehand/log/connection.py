@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +53,12 @@ def reading(engine: Engine) -> Iterator[Connection]:
     """One transaction that sees the database as it stands at its start."""
     with engine.connect() as connection, connection.begin():
         yield connection
+
+
+def settle(engine: Engine) -> None:
+    """Move what was committed from the write-ahead file into the database, for what no high-water mark watches over."""
+    with closing(engine.raw_connection()) as outside_of_transactions:
+        outside_of_transactions.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 @contextmanager

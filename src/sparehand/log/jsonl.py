@@ -16,6 +16,7 @@ from sparehand.errors import FailureError, InputError
 from sparehand.log.connection import reading, said_plainly, writing
 from sparehand.log.kept import KeptEvent, check_kept, insert_kept, keep_header, kept_events, kept_headers, problems
 from sparehand.log.marks import Mark, Marks
+from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import PEOPLE
 from sparehand.log.wire import canonical, from_wire, people_in
@@ -118,7 +119,8 @@ def _lines(path: Path, file: TextIO, connection: Connection) -> Iterator[_Line]:
         try:
             told = json.loads(text)
             if "person" in told:
-                person = {"id": str(told["person"]), "name": told["name"]}
+                id, name = str(told["person"]), told["name"]
+                person = {"id": id, "name": name, "seal": seal_of_person(id, name)}
                 connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(person))
                 continue
             body = canonical(told["recorded"])

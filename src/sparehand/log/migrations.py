@@ -31,7 +31,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             technician TEXT NOT NULL,
             vehicle TEXT NOT NULL,
             closed_batch INTEGER)""",
-        "CREATE TABLE people (id TEXT NOT NULL PRIMARY KEY, name TEXT)",
+        "CREATE TABLE people (id TEXT NOT NULL PRIMARY KEY, name TEXT, seal INTEGER NOT NULL)",
         "CREATE INDEX ix_people_name ON people (name)",
     ),
     (
@@ -52,6 +52,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             complete INTEGER NOT NULL,
             rework INTEGER NOT NULL,
             imported INTEGER NOT NULL,
+            seal INTEGER NOT NULL,
             UNIQUE (job, phase, side, technician))""",
         "CREATE INDEX ix_phase_times_procedure ON phase_times (procedure)",
     ),

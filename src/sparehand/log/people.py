@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import zlib
+
 from sqlalchemy import Connection, insert, select, update
 
 from sparehand.ids import new_person_id
 from sparehand.log.headers import FORGOTTEN
+from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE
 
 
@@ -25,7 +28,7 @@ class People:
             known = self._connection.scalar(select(PEOPLE.c.id).where(PEOPLE.c.name == name).limit(1))
             if known is None:
                 known = new_person_id()
-                self._connection.execute(insert(PEOPLE).values(id=known, name=name))
+                self._connection.execute(insert(PEOPLE).values(id=known, name=name, seal=seal_of_person(known, name)))
             self._ids[name] = known
         return self._ids[name]
 
@@ -34,10 +37,21 @@ class People:
         if not id:
             return ""
         if id not in self._names:
-            name = self._connection.scalar(select(PEOPLE.c.name).where(PEOPLE.c.id == id))
-            self._names[id] = name or f"{FORGOTTEN} {id.rpartition('-')[2][:4]}"
+            row = self._connection.execute(select(PEOPLE).where(PEOPLE.c.id == id)).first()
+            if row and row.seal != seal_of_person(id, row.name):
+                raise DamagedLogError(f"the name of {id} is not what was written; see `sparehand log verify`")
+            self._names[id] = (row.name if row else None) or f"{FORGOTTEN} {id.rpartition('-')[2][:4]}"
         return self._names[id]
 
     def forget(self, name: str) -> int:
         """Blank a name; gives how many people had it."""
-        return self._connection.execute(update(PEOPLE).where(PEOPLE.c.name == name).values(name=None)).rowcount
+        ids = self._connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.name == name)).all()
+        for id in ids:
+            blank = {"name": None, "seal": seal_of_person(id, None)}
+            self._connection.execute(update(PEOPLE).where(PEOPLE.c.id == id).values(blank))
+        return len(ids)
+
+
+def seal_of_person(id: str, name: str | None) -> int:
+    """The checksum that shows whether a name is still what was written."""
+    return zlib.crc32(f"{id} {name or ''}".encode())

@@ -10,8 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, select, true
 
 from sparehand.log.people import People
+from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOBS, PHASE_TIMES
-from sparehand.log.time_rows import COLUMNS, TimeRow, phase_time, rows_of
+from sparehand.log.time_rows import COLUMNS, TimeRow, phase_time, rows_of, seal_of
 from sparehand.log.times import JobTimes
 
 _P = PHASE_TIMES.c
@@ -22,7 +23,13 @@ def keep(connection: Connection, times: JobTimes) -> None:
     people = People(connection)
     connection.execute(delete(PHASE_TIMES).where(_P.job == times.job))
     rows = [
-        vars(row) | {"technician": people.id_of(row.technician), "rework": times.rework, "imported": False}
+        vars(row)
+        | {
+            "technician": people.id_of(row.technician),
+            "rework": times.rework,
+            "imported": False,
+            "seal": seal_of(row),
+        }
         for row in rows_of(times)
     ]
     if rows:
@@ -82,6 +89,14 @@ def _job_times(kept_rows: Sequence[RowMapping], people: People) -> JobTimes:
 
 
 def time_row(kept_row: Mapping[Any, Any], technician: str) -> TimeRow:
-    """The row that a database row holds, with the technician's name in place of the id."""
+    """The row that a database row holds, with the technician's name in place of the id.
+
+    Raises DamagedLogError where it is not what was written.
+    """
     values = {column: kept_row[column] for column in COLUMNS} | {"technician": technician}
-    return TimeRow(**values | {"complete": bool(values["complete"])})
+    row = TimeRow(**values | {"complete": bool(values["complete"])})
+    if seal_of(row) != kept_row["seal"]:
+        raise DamagedLogError(
+            f"the time of job {row.job} in {row.phase} is not what was written; see `sparehand log verify`"
+        )
+    return row

@@ -15,11 +15,12 @@ from sparehand.log.connection import said_plainly, writing
 from sparehand.log.durable import write_durably
 from sparehand.log.kept import KeptEvent, insert_kept, keep_header
 from sparehand.log.marks import Mark, Marks
+from sparehand.log.people import seal_of_person
+from sparehand.log.phase_times import time_row
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
-from sparehand.log.time_rows import CellError, TimeRow, read_row, write_row
 from sparehand.log.wire import chain_start, chained, from_wire, people_in
 
 
@@ -89,7 +90,8 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
     with said_plainly(target):
         with writing(store.engine) as connection:
             for id, name in found.people:
-                connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(id=id, name=name))
+                person = {"id": id, "name": name, "seal": seal_of_person(id, name)}
+                connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(person))
             for said, kept, _ in sorted_out:
                 if kept:
                     insert_kept(connection, said.job, kept)
@@ -152,12 +154,12 @@ def _readable(body: str) -> bool:
 
 def _put_times(connection: Connection, found: Salvage) -> int:
     kept = 0
-    for _, values in found.times:
+    for values in found.times:
         try:
-            row = read_row(write_row(TimeRow(**values | {"complete": bool(values["complete"])})))
-        except (CellError, TypeError, ValueError):
+            row = time_row(values, values["technician"])
+        except DamagedLogError:
             continue
-        told = vars(row) | {"rework": False, "imported": True}
+        told = vars(row) | {"rework": False, "imported": True, "seal": values["seal"]}
         kept += connection.execute(insert(PHASE_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
     return kept
 

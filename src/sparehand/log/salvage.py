@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from sparehand.log.kept import KeptEvent
+from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
 
@@ -21,12 +22,12 @@ _GIVE_UP_AFTER = 50_000
 
 @dataclass(frozen=True)
 class Salvage:
-    """What could be read: events with their job, the jobs listed, people, and imported phase times by place."""
+    """What could be read: events with their job, the jobs listed, people, and imported phase times with their seals."""
 
     events: tuple[tuple[str, KeptEvent], ...]
     jobs: frozenset[str]
     people: tuple[tuple[str, str | None], ...]
-    times: tuple[tuple[int, dict[str, Any]], ...]
+    times: tuple[dict[str, Any], ...]
 
 
 def salvage(path: Path, scratch: Path) -> Salvage:
@@ -40,14 +41,14 @@ def salvage(path: Path, scratch: Path) -> Salvage:
         _graft_first_page(copy, scratch)
     with closing(_connect(copy)) as connection:
         events = _rows(connection, "events", "arrival", "job, sequence, body, chain")
-        people = _rows(connection, "people", "rowid", "id, name")
+        people = _rows(connection, "people", "rowid", "id, name, seal")
         jobs = _rows(connection, "jobs", "rowid", "job")
-        times = _rows(connection, "phase_times", "place", f"imported, {', '.join(COLUMNS)}")
+        times = _rows(connection, "phase_times", "place", f"imported, seal, {', '.join(COLUMNS)}")
         return Salvage(
             tuple((row[1], KeptEvent(*row[2:])) for row in events if _are(row[1:], str, int, str, bytes)),
             frozenset(row[1] for row in jobs if _are(row[1:], str)),
-            tuple((row[1], row[2]) for row in people if _are(row[1:2], str) and _are(row[2:], (str, type(None)))),
-            tuple((row[0], dict(zip(COLUMNS, row[2:], strict=True))) for row in times if row[1] == 1),
+            tuple((row[1], row[2]) for row in people if row[3] == seal_of_person(str(row[1]), row[2])),
+            tuple(dict(zip(("seal", *COLUMNS), row[2:], strict=True)) for row in times if row[1] == 1),
         )
 
 

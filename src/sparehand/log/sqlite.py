@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, select
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times
 from sparehand.log.claim import claim
-from sparehand.log.connection import connect, reading, said_plainly, writing
+from sparehand.log.connection import connect, reading, said_plainly, settle, writing
 from sparehand.log.headers import require_in_order
 from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events, kept_headers, last_kept, to_kept
 from sparehand.log.marks import Mark, Marks
@@ -99,7 +99,10 @@ class SqliteEventStore:
     def forget_person(self, name: str) -> int:
         """See EventStore."""
         with said_plainly(self.path), writing(self.engine) as connection:
-            return People(connection).forget(name)
+            blanked = People(connection).forget(name)
+        with said_plainly(self.path):
+            settle(self.engine)
+        return blanked
 
     def keep_times(self, times: JobTimes) -> None:
         """Keep the times of a closed job for estimates, in place of what was kept of it before."""

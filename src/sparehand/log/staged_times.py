@@ -41,13 +41,13 @@ class StagedTimes:
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
         self.known = 0
-        columns = ", ".join(f"{column} NOT NULL" for column in COLUMNS)
+        columns = ", ".join(f"{column} NOT NULL" for column in (*COLUMNS, "seal"))
         self._run(f"CREATE TEMP TABLE staged (line INTEGER PRIMARY KEY, {columns})")
         self._run("CREATE INDEX temp.ix_staged ON staged (job, phase, side, technician)")
 
     def add(self, rows: Sequence[tuple[object, ...]]) -> None:
-        """Set rows aside: the line, then the values in the order of COLUMNS."""
-        places = ", ".join("?" * (1 + len(COLUMNS)))
+        """Set rows aside: the line, the values in the order of COLUMNS, the seal."""
+        places = ", ".join("?" * (2 + len(COLUMNS)))
         self._connection.exec_driver_sql(f"INSERT INTO staged VALUES ({places})", list(rows))
 
     def judge(self) -> tuple[Conflict, ...]:
@@ -81,7 +81,7 @@ class StagedTimes:
         taken = 0
         for start in range(0, last + 1, _TAKEN_AT_ONCE):
             taken += self._connection.exec_driver_sql(
-                f"INSERT OR IGNORE INTO phase_times ({told}, rework, imported) SELECT {values}, 0, 1 "
+                f"INSERT OR IGNORE INTO phase_times ({told}, rework, imported, seal) SELECT {values}, 0, 1, s.seal "
                 "FROM staged s JOIN staged_people m ON m.name = s.technician "
                 "WHERE s.line >= ? AND s.line < ? ORDER BY s.line",
                 (start, start + _TAKEN_AT_ONCE),

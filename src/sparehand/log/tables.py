@@ -36,8 +36,10 @@ PEOPLE = Table(
     METADATA,
     Column("id", Text, primary_key=True),
     Column("name", Text, index=True),
+    Column("seal", Integer, nullable=False),
 )
-"""The only place where a technician's name stands. A name that was blanked is null."""
+"""The only place where a technician's name stands. A name that was blanked is null.
+`seal` is a checksum over both, for no chain covers them."""
 
 PHASE_TIMES = Table(
     "phase_times",
@@ -58,6 +60,8 @@ PHASE_TIMES = Table(
     Column("complete", Boolean, nullable=False),
     Column("rework", Boolean, nullable=False),
     Column("imported", Boolean, nullable=False),
+    Column("seal", Integer, nullable=False),
     UniqueConstraint("job", "phase", "side", "technician"),
 )
-"""One row a phase, side and technician of a job: closed jobs of this bench, and jobs imported. No side is ''."""
+"""One row a phase, side and technician of a job: closed jobs of this bench, and jobs imported. No side is ''.
+`seal` is a checksum over what the row says, the technician apart."""

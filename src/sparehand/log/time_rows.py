@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -91,6 +92,12 @@ def read_row(cells: Sequence[str]) -> TimeRow:
 def write_row(row: TimeRow) -> tuple[str, ...]:
     """The cells of a row, in the order of COLUMNS; `read_row` gives the same row again."""
     return tuple(_written(getattr(row, column)) for column in COLUMNS)
+
+
+def seal_of(row: TimeRow) -> int:
+    """The checksum that shows whether a kept row is still what was written; the technician may be blanked."""
+    told = "\x1f".join(_written(getattr(row, column)) for column in COLUMNS if column != "technician")
+    return zlib.crc32(told.encode())
 
 
 def rows_of(times: JobTimes) -> tuple[TimeRow, ...]:

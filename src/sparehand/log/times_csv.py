@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from sparehand.errors import FailureError, InputError
-from sparehand.log.connection import said_plainly
+from sparehand.log.connection import said_plainly, settle
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.staged_times import Conflict, StagedTimes
-from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, read_row, rows_of, write_row
+from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, read_row, rows_of, seal_of, write_row
 from sparehand.log.times import JobTimes
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def import_times(
         try:
             rows = 0
             for batch in _batches(_rows_read(path, file, errors, progress or _untold)):
-                staged.add([(line, *(getattr(row, column) for column in COLUMNS)) for line, row in batch])
+                staged.add([(line, *(getattr(row, column) for column in COLUMNS), seal_of(row)) for line, row in batch])
                 rows += len(batch)
             unread = errors.count
             for conflict in staged.judge():
@@ -90,6 +90,8 @@ def import_times(
             taken = staged.take() if skip_bad or not errors.count else 0
         finally:
             staged.clear()
+    with said_plainly(store.path):
+        settle(store.engine)
     return ImportReport(rows + unread, taken, staged.known, errors.count, tuple(errors.first))
 
 

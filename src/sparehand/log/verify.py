@@ -13,10 +13,10 @@ from sparehand.log import phase_times
 from sparehand.log.connection import reading, said_plainly
 from sparehand.log.headers import header_of
 from sparehand.log.kept import KeptEvent, kept_events, kept_headers, problems
-from sparehand.log.people import People
+from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
 from sparehand.log.time_rows import rows_of
 from sparehand.log.times import JobTimes
 from sparehand.log.wire import from_wire
@@ -59,7 +59,26 @@ def _of_database(connection: Connection) -> Verdict:
         told = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
     except DatabaseError as error:
         told = [str(error.orig)]
-    return Verdict("", 0, () if list(told) == ["ok"] else tuple(f"is damaged: {line}" for line in told))
+    damaged = [] if list(told) == ["ok"] else [f"is damaged: {line}" for line in told]
+    return Verdict("", 0, (*damaged, *_broken_seals(connection)))
+
+
+def _broken_seals(connection: Connection) -> Iterator[str]:
+    """The names and imported times that are not what was written; no chain covers them."""
+    try:
+        people = {row.id: row for row in connection.execute(select(PEOPLE))}
+        for id, row in people.items():
+            if row.seal != seal_of_person(id, row.name):
+                yield f"has a name, of {id}, that is not what was written"
+        for times in connection.execute(select(PHASE_TIMES).order_by(PHASE_TIMES.c.place)).mappings():
+            try:
+                phase_times.time_row(times, "")
+            except DamagedLogError as error:
+                yield str(error)
+            if times["technician"] not in people:
+                yield f"has a time of job {times['job']} by nobody it knows"
+    except (DatabaseError, ValueError) as error:
+        yield f"cannot be read: {error}"
 
 
 def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of: TimesOf | None) -> Verdict:
