@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from screens.bay import CAM_BOLT, JOINT_BOLTS, OPENING, PROCEDURE, Bay, all_done, arm_removed, cam_bolt_waiting
+from screens.bay import CAM_BOLT, JOINT_BOLTS, OPENING, PROCEDURE, Bay, all_done, arm_removed, cam_bolt_waiting, step
 from screens.browser import print_page
 from screens.markup import Page
 from sparehand.job import events as e
@@ -69,8 +69,16 @@ def test_a_finished_job_leaves_nothing_open_and_may_be_driven() -> None:
 def test_a_loose_fastener_is_named_and_the_vehicle_not_safe_to_drive() -> None:
     shown = text(cam_bolt_waiting())
     assert "Not safe to drive." in shown
-    assert "cam bolt, right, is not final: hand tight." in shown
+    assert "Cam bolt, right, is not final: hand tight." in shown
     assert "Not checked before moving the vehicle: Is the pedal firm?" in shown
+
+
+def test_steps_not_done_are_told_by_their_words_or_their_phase() -> None:
+    bay = Bay().go("remove", "cam-out")
+    shown = text(bay.tell(e.StepReached(step=step("fit", "arm-in"), skipped=(step("remove", "cam-out"),))))
+    assert "Skipped: Take the cam bolt out. (right)" in shown
+    assert "Not done: Soak the cam bolt with oil. (right)" in shown
+    assert "Not done: Fit the arm, right, 4 of 4 steps." in shown
 
 
 def test_a_job_closed_with_something_open_tells_the_reason() -> None:
@@ -78,7 +86,7 @@ def test_a_job_closed_with_something_open_tells_the_reason() -> None:
     bay = cam_bolt_waiting().tell(e.JobClosed(reason="parts on order", left_open=left))
     shown = text(bay)
     assert "Reason given: parts on order" in shown
-    assert shown.count("cam bolt, right, is not final") == 1
+    assert shown.count("Cam bolt, right, is not final") == 1
     assert "Not safe to drive." in shown
 
 

@@ -110,11 +110,22 @@ def _gates(state: JobState) -> Iterator[GateRow]:
 def _open(state: JobState) -> Iterator[str]:
     """What stands open now, each with enough words to act on."""
     yield from open_items(state)
-    for key, step in _steps(state):
-        if key not in state.progress.done and state.progress.done:
-            skipped = "Skipped" if key in state.progress.skipped else "Not done"
-            yield f"{skipped}: {_of_side(step.say, key.at.side)}"
+    yield from (f"Skipped: {_of_side(state.plan.step(key).say, key.at.side)}" for key in state.progress.skipped)
+    yield from _not_done(state)
     yield from (f"Not answered: {_asked(state, question)}." for question in state.progress.lapsed)
+
+
+def _not_done(state: JobState) -> Iterator[str]:
+    """The steps of a begun job that nobody has done or skipped: a single one by its words, more by their phase."""
+    told = state.progress.done | set(state.progress.skipped)
+    for planned in state.plan.phases if state.progress.done else ():
+        keys = planned.step_keys()
+        missing = [key for key in keys if key not in told]
+        if len(missing) == 1:
+            yield f"Not done: {_of_side(state.plan.step(missing[0]).say, planned.key.side)}"
+        elif missing:
+            steps = f"{len(missing)} of {len(keys)} steps"
+            yield f"Not done: {with_side(planned.phase.title, planned.key.side)}, {steps}."
 
 
 def _asked(state: JobState, question: Question) -> str:
