@@ -17,6 +17,7 @@ from matplotlib.figure import Figure
 
 INK, SOFT, PALE = "#1f2a33", "#5b7083", "#c9d3dc"
 METADATA = re.compile(r"\s*<metadata>.*?</metadata>", re.DOTALL)
+NAME = re.compile(r"""(\bid="|href="#|url\(#)([^")]+)""")
 STYLE: dict[Any, Any] = {
     "svg.fonttype": "none",
     "font.family": "sans-serif",
@@ -105,11 +106,10 @@ def shares_plot(
     return _svg(figure, label, alternative)
 
 
-def steps_plot(x: Sequence[float], y: Sequence[float], labels: tuple[str, str], alternative: str, ideal: bool) -> str:
-    """Points joined by a line; where `ideal`, with the diagonal they should lie on."""
+def steps_plot(x: Sequence[float], y: Sequence[float], labels: tuple[str, str], alternative: str) -> str:
+    """Percentages against percentages, with the dotted diagonal they should lie on."""
     figure, axes = _figure(5.0, 3.2)
-    if ideal:
-        axes.plot([0, 100], [0, 100], color=SOFT, linestyle=":", linewidth=1.2)
+    axes.plot([0, 100], [0, 100], color=SOFT, linestyle=":", linewidth=1.2)
     axes.plot(x, y, "o-", color=INK, linewidth=1.4, markersize=4)
     axes.set_xlabel(labels[0])
     axes.set_ylabel(labels[1])
@@ -130,5 +130,7 @@ def _svg(figure: Figure, salt: str, alternative: str) -> str:
         figure.savefig(text, format="svg", metadata={"Date": None})
     drawing = text.getvalue()
     drawing = METADATA.sub("", drawing[drawing.index("<svg") :])
+    prefix = re.sub(r"[^a-z]", "", salt.lower())
+    drawing = NAME.sub(lambda found: f"{found[1]}{prefix}-{found[2]}", drawing)
     spoken = escape(alternative, quote=True)
     return drawing.replace("<svg", f'<svg role="img" aria-label="{spoken}"', 1)

@@ -9,10 +9,15 @@ from statistics import median
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from sparehand.labour.backtest import Backtest, backtest
+from sparehand.labour.effects import Effects, effects
 from sparehand.labour.quote import Quote
 from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.procedures.model import Procedure
-from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot
+from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
+
+ENOUGH_TO_TEST = 5
+"""Fewer jobs than this say nothing about past forecasts."""
 
 
 @dataclass(frozen=True)
@@ -37,17 +42,31 @@ class WhereRow:
     holds: float
 
 
-def labour_report(quote: Quote, jobs: Sequence[JobTimes], procedure: Procedure | None) -> str:
-    """The report on `quote` as HTML; of `jobs`, those of its procedure are shown."""
+def labour_report(
+    quote: Quote,
+    jobs: Sequence[JobTimes],
+    procedure: Procedure | None,
+    others: Sequence[Procedure] = (),
+    people: bool = False,
+) -> str:
+    """The report on `quote` as HTML; of `jobs`, those of its procedure are shown.
+
+    `others` are the procedures whose plans the quote used. `people` adds what to plan for by technician, where a shop
+    has turned that on and a technician has enough jobs.
+    """
     own = [job for job in jobs if job.procedure == quote.procedure and not job.rework]
     names = {phase.id: phase.title for phase in procedure.phases} if procedure else {}
     operations = {operation.id: operation.title for operation in procedure.operations} if procedure else {}
     where = _where(own, names)
+    found = effects(quote.procedure, jobs, _files(procedure, others), technicians=people)
+    past = backtest(quote.procedure, jobs, _files(procedure, others)) if len(own) >= ENOUGH_TO_TEST else None
     quoted = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
     plots = {
         "hours": Markup(hours_plot(quote.draws_hours, quoted, quote.median_hours)) if quote.draws_hours else "",
         "phases": Markup(_phases_plot(quote, names, procedure)),
         "where": Markup(_where_plot(where)) if where else "",
+        "effects": Markup(_effects_plot(found)) if found.conditions or found.technicians else "",
+        "calibration": Markup(_calibration_plot(past)) if past else "",
     }
     page = Environment(
         loader=PackageLoader("sparehand", "screens/templates"),
@@ -68,10 +87,26 @@ def labour_report(quote: Quote, jobs: Sequence[JobTimes], procedure: Procedure |
         delay=_delay(quote),
         names=names,
         operations=operations,
-        effects=(),
-        people=False,
-        calibration=None,
+        effects=(*found.conditions, *found.technicians),
+        people=bool(found.technicians),
+        calibration=past,
     )
+
+
+def _files(procedure: Procedure | None, others: Sequence[Procedure]) -> list[Procedure]:
+    return [each for each in (procedure, *others) if each is not None]
+
+
+def _effects_plot(found: Effects) -> str:
+    rows = [Interval(row.name, row.low, row.median, row.high) for row in (*found.conditions, *found.technicians)]
+    words = "Each effect as times as much time, with its four-in-five range; the dotted line at 1 changes nothing."
+    return intervals_plot(rows, "times as much time", "", words, at=1.0)
+
+
+def _calibration_plot(past: Backtest) -> str:
+    words = "How often ranges held against how often they were said to; on the dotted line they agree."
+    said, held = ([0.0, *(100 * getattr(row, name) for row in past.coverage), 100.0] for name in ("nominal", "held"))
+    return steps_plot(said, held, ("said to hold, %", "held, %"), words)
 
 
 def _what(quote: Quote, operations: Mapping[str, str]) -> str:
