@@ -15,7 +15,8 @@ from sparehand.job.commands import Command, Help, Quiet
 from sparehand.job.opening import Opening, choose, opening_answer
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import JobView
-from sparehand.voice.ears import Ears, Heard, typed_phrase
+from sparehand.voice.ears import Ears
+from sparehand.voice.heard import Heard, typed_phrase
 from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.speaker import Speaker

@@ -13,6 +13,7 @@ from rich.table import Table
 from sparehand.choices import one_of
 from sparehand.places import MODELS_FOLDER, data_folder
 from sparehand.procedures.model import Procedure
+from sparehand.voice.heard import snake_case
 from sparehand.voice.phrases import PhraseTable, Situation, SpokenNames, load_phrases
 
 if TYPE_CHECKING:
@@ -32,13 +33,11 @@ def print_heard(
 ) -> None:
     """One line a phrase heard in `file`. Raises InputError for a file that is none, or holds no speech."""
     from sparehand.settings import Listening
-    from sparehand.voice.ears import hear_file
+    from sparehand.voice.hear_file import hear_file
 
     recogniser = _recogniser(engine, data_folder(data))
     listening = one_of(listen, Listening, "the way of listening")
-    table = load_phrases()
-    recogniser.prepare(table)
-    for heard in hear_file(file, recogniser, table, listening, _situations(situation)):
+    for heard in hear_file(file, recogniser, listening, _situations(situation)):
         print(heard.json_line(why=why) if as_json or why else heard.line())
 
 
@@ -53,7 +52,7 @@ def print_phrases(situation: str, *, as_json: bool) -> None:
                 json.dumps(
                     {
                         "phrase": pattern.phrase,
-                        "command": pattern.command_name,
+                        "command": snake_case(pattern.command),
                         "situations": sorted(pattern.situations),
                         "does": pattern.does,
                     }

@@ -17,7 +17,7 @@ from sparehand.procedures.quantities import TorqueUnit
 SETTINGS_FILE = "settings.toml"
 
 Listening = Literal["always", "call", "key"]
-Sensitivity = Literal["careful", "normal", "eager"]
+Sensitivity = Literal["careful", "normal", "keen"]
 AnswerLength = Literal["full", "terse"]
 Output = Literal["headset", "loudspeaker"]
 
@@ -60,7 +60,7 @@ _EXPLANATIONS: dict[str, str] = {
     "input_device": "The microphone's name or a part of it; empty is the system's default.",
     "listening": "always, call (after the call word) or key; empty is what the speech engine can be trusted with.",
     "call_word": "What comes before a command when it waits for a call, in small letters; two words are safer.",
-    "sensitivity": "careful (fewer false acts), normal, or eager (fewer repetitions).",
+    "sensitivity": "careful (fewer false acts), normal, or keen (fewer repetitions).",
     "technician": "The name that jobs are recorded under where none is given.",
     "bench": "This bench's name in records that several benches share.",
 }

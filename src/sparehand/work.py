@@ -6,13 +6,14 @@ import sys
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 from rich.console import Console
 
 from sparehand.bench import Bench, OpeningTalk
 from sparehand.choices import listed, one_of
-from sparehand.clock import Clock, LiveClock
+from sparehand.clock import Clock, LiveClock, start_of_run
 from sparehand.errors import InputError
 from sparehand.ids import new_job_id, new_run_id
 from sparehand.incoming import Incoming, Keyboard, heard_and_typed
@@ -32,9 +33,11 @@ from sparehand.screens.job_view import JobView
 from sparehand.session import JobSession
 from sparehand.settings import Listening, Settings, load_settings
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser, trusted_listening
+from sparehand.voice.engines import default_listening, open_recogniser
+from sparehand.voice.microphone import MicrophoneSource
 from sparehand.voice.phrases import PhraseTable, load_phrases
 from sparehand.voice.recogniser import EngineName
+from sparehand.voice.sources import FileSource, SoundSource
 from sparehand.voice.speaker import SilentSpeaker, Speaker
 
 
@@ -193,7 +196,7 @@ def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Pa
             yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
             return
         ears = _ears(hearing, settings, table, folder, view)
-        source = _source(hearing, settings)
+        source = _source(hearing, settings, view)
         closing.callback(source.close)
         bench = Bench(view, speaker, table, ears, deaf_while_speaking=settings.output == "loudspeaker")
         yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
@@ -202,8 +205,7 @@ def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Pa
 def _ears(hearing: Hearing, settings: Settings, table: PhraseTable, folder: Path, view: JobView) -> Ears:
     engine = one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
     recogniser = open_recogniser(engine, folder / MODELS_FOLDER)
-    recogniser.prepare(table)
-    wanted = hearing.listen or settings.listening or trusted_listening(recogniser.engine)
+    wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")
     view.note(f"Listening: {recogniser.engine}, {_LISTENING[listen].format(call_word=table.call_word)}")
     return Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
@@ -216,12 +218,10 @@ _LISTENING = {
 }
 
 
-def _source(hearing: Hearing, settings: Settings):  # type: ignore[no-untyped-def]
-    from sparehand.voice import sources
-
+def _source(hearing: Hearing, settings: Settings, view: JobView) -> SoundSource:
     if hearing.ears == "microphone":
-        return sources.MicrophoneSource(settings.input_device, LiveClock(new_run_id()))
-    return sources.FileSource(Path(hearing.ears), LiveClock(new_run_id()).now())
+        return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), view.note)
+    return FileSource(Path(hearing.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
 
 
 def _speaker(hearing: Hearing, settings: Settings) -> Speaker:

@@ -41,7 +41,7 @@ def test_it_closes_with_nothing_open(played):
         assert is_final(procedure.fastener(key.fastener), fastening)
 
 
-def test_the_warning_is_read_before_the_step_it_guards(played):
+def test_the_warning_is_read_before_the_step_it_guards():
     table = open_job(demo_procedure())
     assert "Raise" not in table.do(c.RepeatStep()).shown
     assert "Raise the vehicle" in table.do(c.Understood()).shown

@@ -66,7 +66,6 @@ def _play(folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, con
     loaded = find_procedure(PROCEDURE, folder)
     table = load_phrases(spoken_names(loaded.procedure))
     recogniser = open_recogniser("pocketsphinx", folder / MODELS_FOLDER)
-    recogniser.prepare(table)
     ears = Ears(recogniser, table, listen="call")
     clock = start_of_run(datetime.now(UTC).astimezone(), new_run_id())
     synthesiser = Synthesiser(ASSISTANT_VOICE, timeout_seconds=30.0)

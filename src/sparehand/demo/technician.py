@@ -13,7 +13,7 @@ from sparehand.demo.script import Line
 from sparehand.demo.technician_voice import TechnicianVoice
 from sparehand.job.commands import Command
 from sparehand.job.state import JobState
-from sparehand.voice.ears import Heard
+from sparehand.screens.job_view import Heard
 from sparehand.voice.phrases import PhraseTable
 from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
 
@@ -177,7 +177,7 @@ class ScriptedTechnician:
     def _meaning(self, text: str) -> Command | None:
         return self._table.command_for(text, {"opening", "working", "hold", "question", "reading"})
 
-    def _understood(self) -> Command | None:
+    def _understood(self) -> object | None:
         return next((heard.command for heard in self._heard if heard.accepted and heard.command), None)
 
     def _depth(self) -> int:

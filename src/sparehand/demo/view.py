@@ -9,7 +9,7 @@ from rich.console import Console
 from sparehand.clock import Moment
 from sparehand.job.state import JobState
 from sparehand.screens.dialogue import DialogueView
-from sparehand.voice.ears import Heard
+from sparehand.screens.job_view import Heard
 
 
 class DemoView(DialogueView):
@@ -21,7 +21,7 @@ class DemoView(DialogueView):
         self.noticed: Callable[[Heard], None] = lambda _heard: None
         self._sound_seconds = sound_seconds
 
-    def heard(self, heard: Heard) -> None:  # type: ignore[override]
+    def heard(self, heard: Heard) -> None:
         """Show what was heard, and let the technician notice it."""
         super().heard(heard)
         self.noticed(heard)
