@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from sparehand.attention import situations
 from sparehand.clock import Moment
 from sparehand.ids import new_event_id
 from sparehand.job import events as e
@@ -13,7 +14,6 @@ from sparehand.job.commands import Command, Tick
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
-from sparehand.job.obligations import present_tightening
 from sparehand.job.state import JobState, apply, fold
 from sparehand.log.store import EventStore
 from sparehand.voice.phrases import Situation
@@ -69,11 +69,7 @@ class JobSession:
     @property
     def situations(self) -> frozenset[Situation]:
         """What counts as said now."""
-        if self.state.progress.question:
-            return frozenset({"question"})
-        if self.state.progress.hold:
-            return frozenset({"hold"})
-        return frozenset({"working", "reading"}) if _reads(self.state) else frozenset({"working"})
+        return situations(self.state)
 
     def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
         """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
@@ -124,12 +120,3 @@ def _record(
         )
         for place, event in enumerate(events)
     )
-
-
-def _reads(state: JobState) -> bool:
-    """Whether a value may be read at the present step."""
-    measure = state.step.measure
-    if measure and (measure.id, state.side) not in state.progress.measurements:
-        return True
-    present = present_tightening(state)
-    return present is not None and present.target.torque is not None

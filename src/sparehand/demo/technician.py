@@ -88,17 +88,21 @@ class ScriptedTechnician:
         yield from self._listen(1.0)
         depths: list[int] = []
         at = 0
-        script = self._script
-        while at < len(script):
+        while at < len(self._script):
+            line = self._script[at]
             del depths[at:]
             depths.append(self._depth())
-            yield from self._work(script[at])
-            yield from self._say_until_done(script[at], depths[at])
-            # A misheard undo took earlier lines back: a person sees that and does them again.
-            while at > 0 and self._depth() < depths[at]:
-                at -= 1
-            else_next = at + 1 if self._depth() >= depths[at] else at
-            at = else_next
+            yield from self._work(line)
+            yield from self._say_until_done(line, depths[at])
+            at = self._next_line(at, depths)
+
+    def _next_line(self, at: int, depths: list[int]) -> int:
+        """The line after this one; or, where a misheard undo took earlier lines back, the first of those again."""
+        if self._depth() >= depths[at]:
+            return at + 1
+        while at > 0 and self._depth() < depths[at]:
+            at -= 1
+        return at
 
     def close(self) -> None:
         """End the voice."""

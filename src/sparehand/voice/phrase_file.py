@@ -63,18 +63,17 @@ def read_phrases(file: Path | None = None) -> PhraseTable:
 
 
 def check_clashes(table: PhraseTable) -> None:
-    """Raises InputError that names a text with two meanings in one situation, and both."""
-    for situation in SITUATIONS:
-        graph = table.graph([situation])
-        for state, indices in graph.ends.items():
-            meanings = {table.patterns[index].meaning: table.patterns[index] for index in indices}
-            if len(meanings) > 1:
-                first, second, *_ = meanings.values()
-                text = " ".join(_way_to(graph, state))
-                raise InputError(
-                    f"phrases: '{text}' means two things while {situation}: '{first.phrase}' ({first.does}) and "
-                    f"'{second.phrase}' ({second.does}); change one of them"
-                )
+    """Raises InputError that names a text with two meanings, and both. Situations hold together, so none may clash."""
+    graph = table.graph(SITUATIONS)
+    for state, indices in graph.ends.items():
+        meanings = {table.patterns[index].meaning: table.patterns[index] for index in indices}
+        if len(meanings) > 1:
+            first, second, *_ = meanings.values()
+            text = " ".join(_way_to(graph, state))
+            raise InputError(
+                f"phrases: '{text}' means two things: '{first.phrase}' ({first.does}) and '{second.phrase}' "
+                f"({second.does}); change one of them"
+            )
 
 
 def _patterns(row: _Row, path: Path) -> Iterator[Pattern]:

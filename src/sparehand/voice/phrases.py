@@ -14,9 +14,28 @@ from sparehand.voice.numbers import words_from_digits, words_from_number
 from sparehand.voice.slots import Slot, slot_of, slot_strand, slot_value
 from sparehand.voice.word_graph import Strand, WordGraph, join, strand_of_texts
 
-Situation = Literal["opening", "working", "hold", "question", "reading"]
-"""What is going on, which decides what counts as said: choosing the work, doing it, waiting, answering yes or no,
-giving a value."""
+Situation = Literal[
+    "opening",
+    "working",
+    "hold",
+    "question",
+    "reading",
+    "warned",
+    "marking",
+    "inspecting",
+    "renewing",
+    "tightening",
+    "lowering",
+    "lowered",
+    "checking",
+    "waiting",
+    "timing",
+    "snagged",
+    "skipped",
+    "gap",
+]
+"""What is going on, which decides what counts as said. Several hold at once: the first four say what kind of talk it
+is, the others what the present step, or something that runs, makes sayable."""
 
 SITUATIONS: tuple[Situation, ...] = get_args(Situation)
 NameKind = Literal["operations", "phases"]

@@ -24,6 +24,9 @@ from sparehand.job.state import JobState
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import DEFAULT_TOLERANCE_PERCENT, TorqueValue
 
+MOST_READ = 10_000
+"""No torque wrench of a workshop reads as much, in any unit."""
+
 
 def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decision:
     """Confirm the present tightening stage, or the step where nothing is to be tightened."""
@@ -63,9 +66,9 @@ def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
         return hindered
     if present.target.torque is None:
         return refuse("This stage is an angle, not a torque.", "mark done")
-    if value <= 0:
-        return refuse("A torque reading is more than zero.", "torque reading, and the digits")
-    torque = TorqueValue(value=min(value, 10_000), unit=state.progress.unit)
+    if not 0 < value < MOST_READ:
+        return refuse("That is no torque reading.", "torque reading, and the digits")
+    torque = TorqueValue(value=value, unit=state.progress.unit)
     question = Question(kind="reading", about=str(present.key), side=state.side, torque=torque)
     return tell("question", QuestionAsked(question=question))
 

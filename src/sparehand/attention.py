@@ -1,0 +1,62 @@
+"""What counts as said now: the fewer phrases count, the fewer are misheard."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sparehand.job.obligations import Duty, obligations, present_tightening
+from sparehand.job.state import JobState
+from sparehand.voice.phrases import Situation
+
+_OF_DUTY: dict[Duty, Situation] = {
+    "warning": "warned",
+    "mark to make": "marking",
+    "mark to find": "marking",
+    "inspection": "inspecting",
+    "measurement": "reading",
+    "renewal": "renewing",
+    "condition": "lowering",
+    "tightening": "tightening",
+    "gate": "checking",
+}
+
+
+def situations(state: JobState) -> frozenset[Situation]:
+    """The situations of a running job, from what stands open and what runs."""
+    if state.progress.question:
+        return frozenset({"question"})
+    return frozenset({"hold" if state.progress.hold else "working", *_running(state), *_at_the_step(state)})
+
+
+def _running(state: JobState) -> Iterator[Situation]:
+    """What makes phrases sayable whatever the step."""
+    progress = state.progress
+    if progress.timers:
+        yield "timing"
+    if progress.conditions:
+        yield "lowered"
+    if progress.skipped:
+        yield "skipped"
+    if progress.snag:
+        yield "snagged"
+    if state.ledger.has_gap():
+        yield "gap"
+
+
+def _at_the_step(state: JobState) -> Iterator[Situation]:
+    """What the present step makes sayable; nothing while the work is on hold."""
+    if state.progress.hold:
+        return
+    for duty in obligations(state):
+        yield _OF_DUTY[duty.duty]
+    present = present_tightening(state)
+    if present is not None and present.target.torque is not None:
+        yield "reading"
+    if state.step.tightens:
+        yield "tightening"
+    if state.step.inspect:
+        yield "inspecting"
+    if state.step.timer:
+        yield "waiting"
+    if not state.progress.conditions and state.plan.procedure.conditions:
+        yield "lowering"
