@@ -1,30 +1,33 @@
 """The full measurement behind docs/estimates.md: coverage, chance over and scores in every invented world.
 
-Run from the repository root: `python tests/bench/labour_coverage.py --shops 400 --to coverage.md`. Each world's table
-is written as soon as it is measured.
+Outcomes are added to a file as they come, so a run can be stopped and gone on with (`--first`); the tables always cover
+the whole file. From the repository root:
+
+    python tests/bench/labour_coverage.py --shops 400 --outcomes outcomes.jsonl --to tables.md
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import sys
-import time
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from labour.coverage import Summary, measure, summarise
-from labour.simulated_shops import WORLDS, World
+from labour.coverage import Outcome, Summary, measure, summarise
+from labour.simulated_shops import WORLDS
 from sparehand.labour.rivals import RIVALS
 
 SIZES = (0, 1, 3, 10, 30, 100)
 
 
-def table(world: World, summaries: Sequence[Summary]) -> str:
+def table(name: str, summaries: Sequence[Summary]) -> str:
     """The world's figures as a table, one row a number of earlier jobs."""
     lines = [
-        f"**{world.name}**",
+        f"**{name}**",
         "",
         "| jobs | 50 % | 80 % (± MC) | 90 % | below, above the 80 % | stated over | over | high/low | "
         + " | ".join(RIVALS)
@@ -41,26 +44,38 @@ def table(world: World, summaries: Sequence[Summary]) -> str:
     return "\n".join(lines) + "\n\n"
 
 
+def tables(kept: Path) -> str:
+    """Tables of all outcomes kept so far."""
+    by_world: dict[str, list[Outcome]] = {}
+    for line in kept.read_text(encoding="utf-8").splitlines():
+        fields = json.loads(line)
+        by_world.setdefault(fields.pop("world"), []).append(Outcome(**fields))
+    text = ""
+    for name, outcomes in by_world.items():
+        sizes = sorted({outcome.size for outcome in outcomes})
+        text += table(name, [summarise(name, size, outcomes) for size in sizes])
+    return text
+
+
 def main() -> None:
-    """Measure the worlds asked for and write their tables."""
-    parser = argparse.ArgumentParser(description=__doc__)
+    """Measure the worlds asked for, add the outcomes to the file and write the tables."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--shops", type=int, default=400)
     parser.add_argument("--first", type=int, default=0, help="seed of the first shop")
-    parser.add_argument("--tests", type=int, default=8, help="jobs forecast for each shop and size")
+    parser.add_argument("--tests", type=int, default=6, help="jobs forecast for each shop and size")
     parser.add_argument("--draws", type=int, default=2048)
     parser.add_argument("--sizes", type=int, nargs="*", default=SIZES)
     parser.add_argument("--worlds", nargs="*", default=[world.name for world in WORLDS])
-    parser.add_argument("--to", type=Path)
+    parser.add_argument("--outcomes", type=Path, required=True)
+    parser.add_argument("--to", type=Path, required=True)
     given = parser.parse_args()
-    for world in (world for world in WORLDS if world.name in given.worlds):
-        started = time.perf_counter()
-        shops = range(given.first, given.first + given.shops)
-        outcomes = list(measure(world, given.sizes, shops, given.tests, given.draws))
-        text = table(world, [summarise(world.name, size, outcomes) for size in given.sizes])
-        print(text, f"{time.perf_counter() - started:.0f} s", file=sys.stderr, flush=True)
-        if given.to:
-            with given.to.open("a", encoding="utf-8") as file:
-                file.write(text)
+    with given.outcomes.open("a", encoding="utf-8") as file:
+        for seed in range(given.first, given.first + given.shops):
+            for world in (world for world in WORLDS if world.name in given.worlds):
+                for outcome in measure(world, given.sizes, range(seed, seed + 1), given.tests, given.draws):
+                    file.write(json.dumps({"world": world.name, **asdict(outcome)}, default=bool) + "\n")
+            file.flush()
+    given.to.write_text(tables(given.outcomes), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -240,7 +240,7 @@ def test_bad_input_still_gets_a_sane_answer(jobs: list[JobTimes]) -> None:
 minutes = st.one_of(st.floats(0, 1e5), st.floats(5, 60), st.just(0.0))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     st.lists(
         st.tuples(

@@ -50,7 +50,7 @@ class Durations:
         """Seconds of `count` snags, capped at ten hours."""
         scale = math.sqrt(self.rate * (1 + 1 / self.kappa) / self.shape)
         logs = self.centre + scale * rng.standard_t(2 * self.shape, count)
-        return np.asarray(np.exp(np.minimum(logs, math.log(LONGEST_SECONDS))), dtype=np.float64)
+        return np.minimum(np.exp(np.minimum(logs, math.log(LONGEST_SECONDS))), LONGEST_SECONDS)
 
 
 @dataclass(frozen=True)

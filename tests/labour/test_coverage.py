@@ -1,0 +1,38 @@
+"""A bounded part of the measurement in docs/estimates.md: ranges hold about what they say, and no rival does better.
+
+The full run is tests/bench/labour_coverage.py. With so few shops the limits are wide; the seeds are fixed.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from labour.coverage import Outcome, measure, summarise
+from labour.simulated_shops import WORLDS, World
+
+SHOPS, TESTS, DRAWS, SIZES = range(1000, 1024), 6, 1024, (1, 10)
+BY_NAME = {world.name: world for world in WORLDS}
+
+
+def outcomes(world: World) -> list[Outcome]:
+    return list(measure(world, SIZES, SHOPS, TESTS, DRAWS))
+
+
+@pytest.mark.parametrize("name", ["own priors", "plausible ranges", "all at once"])
+def test_four_in_five_ranges_hold_about_four_in_five(name: str) -> None:
+    found = outcomes(BY_NAME[name])
+    for size in SIZES:
+        summary = summarise(name, size, found)
+        assert 68 <= summary.held_80 <= 92
+        assert summary.below < 22
+        assert summary.above < 22
+        assert summary.score_shares["plan"] < 1
+        assert summary.score_shares["mean"] < 1
+        assert summary.score_shares["last job"] < 1
+        assert summary.score_shares["normal-gamma"] < 1.05
+
+
+def test_the_same_seeds_give_the_same_shops() -> None:
+    world = BY_NAME["all at once"]
+    first, second = (list(measure(world, (3,), range(2), 2, 256)) for _ in range(2))
+    assert first == second
