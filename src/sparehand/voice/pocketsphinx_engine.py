@@ -1,9 +1,14 @@
-"""The recogniser whose model comes in its wheel: keyword search for the call word, then a strict word graph."""
+"""The recogniser whose model comes in its wheel: a strict word graph, weighed against free phones.
+
+The call word stands in the graph before every phrase, which finds where it ends better than a keyword search does;
+what keeps talk out is that its words must fit the sound nearly as well as any phones could.
+"""
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Collection
+import math
+from collections.abc import Collection, Sequence
 from functools import cached_property
 from pathlib import Path
 
@@ -11,18 +16,20 @@ import numpy as np
 from pocketsphinx import Config, Decoder, get_model_path
 
 from sparehand.errors import InputError
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
+from sparehand.voice.phone_margin import Margins, Stretch, margins, phrase_confidence, word_confidence
+from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
-from sparehand.voice.sound import SAMPLE_RATE, Samples, Utterance, Word
-from sparehand.voice.word_graph import WordGraph
+from sparehand.voice.sound import Samples, Utterance, Word
+from sparehand.voice.word_graph import START, WordGraph
 
 FRAMES_A_SECOND = 100
-CALL_WORD_THRESHOLD = 1e-38
-"""How unlike the call word something may be; smaller finds more of them, and more that are none."""
-_CALL_WORD = "call word"
-_BEFORE_COMMAND_SECONDS = 0.05
-_LEAST_COMMAND_SECONDS = 0.25
-_FILLERS = "<[("
+CALL_WORD_MARGIN = -38.0
+"""The least margin of every word of the call word, followed by a short gap as people leave it."""
+UNBROKEN_CALL_WORD_MARGIN = -20.0
+"""The same where no gap follows, as in talk that happens to hold its words."""
+GAP_FRAMES = 3
+SCORE_UNIT = 1e4
+_PHONES = "phones"
 
 
 class PocketsphinxRecogniser(Recogniser):
@@ -38,12 +45,13 @@ class PocketsphinxRecogniser(Recogniser):
                 lm=None,
                 cmn="batch",
                 bestpath=False,
-                kws_threshold=CALL_WORD_THRESHOLD,
+                allphone_ci=True,
                 loglevel="FATAL",
             )
         )
+        self._decoder.add_allphone_file(_PHONES, None)
         self._table: PhraseTable | None = None
-        self._ready: dict[frozenset[Situation], str] = {}
+        self._ready: set[str] = set()
 
     def prepare(self, table: PhraseTable) -> None:
         """Learn the words of `table`. Raises InputError for one that has no pronunciation."""
@@ -54,38 +62,40 @@ class PocketsphinxRecogniser(Recogniser):
             word, near = next(iter(unknown.items()))
             hint = f"; near words: {', '.join(near)}" if near else ""
             raise InputError(f"the phrase file has no pronunciation of '{word}'; add it under [pronunciations]{hint}")
-        for name in self._ready.values():
+        for name in self._ready:
             self._decoder.remove_search(name)
         self._ready.clear()
         self._table = table
-        self._decoder.add_keyphrase(_CALL_WORD, table.call_word)
-        self._grammar(frozenset(SITUATIONS))
 
     def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
         """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
-        samples, offset = utterance.samples, 0
-        if call_word:
-            called_until = self._find_call_word(samples)
-            if called_until is None:
-                return Recognition("")
-            offset = called_until
-            samples = samples[offset:]
-            if len(samples) < _LEAST_COMMAND_SECONDS * SAMPLE_RATE:
-                return Recognition("", called=True)
-        heard = self._search(self._grammar(frozenset(situations)), samples)
+        table = self._prepared()
+        path = self._search(self._grammar(frozenset(situations), call_word), utterance.samples)
+        spoken = [stretch for stretch in path if not stretch.filler]
+        calling = len(table.call_word.split()) if call_word else 0
+        if len(spoken) < max(1, calling):
+            return Recognition("")
+        margin = margins(path, self._search(_PHONES, utterance.samples))
+        if call_word and not _called(spoken, margin, calling):
+            return Recognition("", decoy_margin=margin.whole)
+        text = " ".join(stretch.text for stretch in spoken[calling:])
+        complete = table.match(text, situations) is not None
         words = tuple(
             Word(
-                text=segment.word.split("(")[0],
-                start=utterance.start + offset / SAMPLE_RATE + segment.start_frame / FRAMES_A_SECOND,
-                end=utterance.start + offset / SAMPLE_RATE + (segment.end_frame + 1) / FRAMES_A_SECOND,
-                confidence=1.0,
+                text=stretch.text,
+                start=utterance.start + stretch.start / FRAMES_A_SECOND,
+                end=utterance.start + stretch.end / FRAMES_A_SECOND,
+                confidence=word_confidence(fit),
             )
-            for segment in (self._decoder.seg() or () if heard else ())
-            if segment.word and segment.word[0] not in _FILLERS
+            for stretch, fit in zip(spoken[calling:], margin.words[calling:], strict=True)
         )
-        text = " ".join(word.text for word in words)
-        complete = self._table is not None and self._table.match(text, situations) is not None
-        return Recognition(text if complete else "", words, 1.0 if complete else 0.0, called=call_word)
+        return Recognition(
+            text if complete else "",
+            words,
+            phrase_confidence(margin.whole) if complete else 0.0,
+            called=call_word,
+            decoy_margin=margin.whole,
+        )
 
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The words without pronunciation, each with words of like spelling that have one."""
@@ -97,40 +107,68 @@ class PocketsphinxRecogniser(Recogniser):
         lines = _dictionary_file().read_text(encoding="utf-8").splitlines()
         return [word for line in lines if "(" not in (word := line.split(maxsplit=1)[0])]
 
-    def _grammar(self, situations: frozenset[Situation]) -> str:
-        """The name of the search for the phrases of `situations`, made when first asked for."""
+    def _prepared(self) -> PhraseTable:
         if self._table is None:
             raise RuntimeError("prepare a phrase table first")
-        if situations not in self._ready:
-            name = "+".join(sorted(situations))
-            transitions = _transitions(self._table.graph(situations))
-            self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, transitions[-1][1], transitions))
-            self._ready[situations] = name
-        return self._ready[situations]
+        return self._table
 
-    def _find_call_word(self, samples: Samples) -> int | None:
-        """The sample at which the call word ends (the last one, if it comes twice), or None."""
-        if not self._search(_CALL_WORD, samples):
-            return None
-        ends: list[int] = [segment.end_frame for segment in self._decoder.seg() or ()]
-        if not ends:
-            return None
-        return max(0, round((max(ends) / FRAMES_A_SECOND - _BEFORE_COMMAND_SECONDS) * SAMPLE_RATE))
+    def _grammar(self, situations: frozenset[Situation], call_word: bool) -> str:
+        """The name of the search for the phrases of `situations`, made when first asked for."""
+        table = self._prepared()
+        name = "+".join((*sorted(situations), *(("called",) if call_word else ())))
+        if name not in self._ready:
+            calling = table.call_word.split() if call_word else ()
+            start, final, transitions = _transitions(table.graph(situations), calling)
+            self._decoder.add_fsg(name, self._decoder.create_fsg(name, start, final, transitions))
+            self._ready.add(name)
+        return name
 
-    def _search(self, name: str, samples: Samples) -> bool:
+    def _search(self, name: str, samples: Samples) -> list[Stretch]:
+        """What a search finds: words or phones with silences; nothing where no path comes to an end."""
         self._decoder.activate_search(name)
         self._decoder.start_utt()
         self._decoder.process_raw((np.clip(samples, -1, 1) * 32767).astype(np.int16).tobytes(), full_utt=True)
         self._decoder.end_utt()
-        hypothesis = self._decoder.hyp()
-        return hypothesis is not None and bool(hypothesis.hypstr)
+        if self._decoder.hyp() is None:
+            return []
+        return [
+            Stretch(
+                # A second pronunciation is written `word(2)`.
+                text=segment.word.split("(")[0],
+                start=segment.start_frame,
+                end=segment.end_frame + 1,
+                score=math.log(max(segment.ascore, 1e-300)) * SCORE_UNIT,
+            )
+            for segment in self._decoder.seg() or ()
+            if segment.word != "(NULL)"
+        ]
 
 
-def _transitions(graph: WordGraph) -> list[tuple[int, int, float, str] | tuple[int, int, float]]:
-    """The graph as this engine takes it: every end leads on, without a word, to the one final state."""
-    final = 1 + max(max(arc.source, arc.target) for arc in graph.arcs)
-    words = [(arc.source, arc.target, 1.0, arc.word) for arc in graph.arcs]
-    return [*words, *((state, final, 1.0) for state in sorted(graph.ends))]
+def _called(spoken: Sequence[Stretch], margin: Margins, calling: int) -> bool:
+    """Whether the call word that begins the path was truly said."""
+    worst = min(margin.words[:calling])
+    unbroken = len(spoken) > calling and spoken[calling].start - spoken[calling - 1].end < GAP_FRAMES
+    return worst >= (UNBROKEN_CALL_WORD_MARGIN if unbroken else CALL_WORD_MARGIN)
+
+
+_Transition = tuple[int, int, float, str] | tuple[int, int, float]
+
+
+def _transitions(graph: WordGraph, calling: Sequence[str]) -> tuple[int, int, list[_Transition]]:
+    """The graph as this engine takes it: one start, one final state, and words or nothing between.
+
+    With the words of `calling` before every phrase, they alone are a path too.
+    """
+    final = 1 + max((max(arc.source, arc.target) for arc in graph.arcs), default=START)
+    transitions: list[_Transition] = [(arc.source, arc.target, 1.0, arc.word) for arc in graph.arcs]
+    transitions += [(state, final, 1.0) for state in sorted(graph.ends)]
+    if not calling:
+        return START, final, transitions
+    states = [*range(final + 1, final + 1 + len(calling)), START]
+    transitions += [
+        (source, target, 1.0, word) for source, word, target in zip(states, calling, states[1:], strict=False)
+    ]
+    return states[0], final, [*transitions, (START, final, 1.0)]
 
 
 def _model_folder() -> Path:
