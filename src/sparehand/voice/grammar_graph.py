@@ -61,4 +61,5 @@ def write_grammar(
     arcs[loop] = [
         WeightedArc(tables.labels[word], costs.word + costs.rarity * cost, loop) for word, cost in decoys.items()
     ]
-    write_acceptor(path, tables, arcs, {**dict.fromkeys(graph.ends, 0.0), called: 0.0, loop: 0.0})
+    ends = (START, called, loop, *graph.ends)
+    write_acceptor(path, tables, arcs, dict.fromkeys(ends, 0.0))

@@ -53,7 +53,7 @@ def mixed(sound: Samples, speech: Samples, kind: Noise, snr_db: float, seed: int
 
 
 def in_a_room(sound: Samples, seconds: float = 0.5, seed: int = 5) -> Samples:
-    """`sound` in a room with that reverberation time, the talker a metre away: decaying noise after the direct sound."""
+    """`sound` in a room with that reverberation time, the talker a metre away: decaying noise after direct sound."""
     random = np.random.default_rng(seed)
     count = int(seconds * SAMPLE_RATE)
     tail = random.standard_normal(count) * np.exp(-6.9 * np.arange(count) / count)

@@ -1,0 +1,126 @@
+"""A long stream of utterances in noise, what the ears made of it, and how the two compare."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+
+from bench.hearing.noises import Noise, in_a_room, mixed
+from bench.hearing.voices import Talker
+from sparehand.clock import start_of_run
+from sparehand.voice.blocks import BLOCK_SAMPLES
+from sparehand.voice.ears import Ears
+from sparehand.voice.heard import Heard
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
+from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+
+LEAD_SECONDS = 3.0
+GAPS_SECONDS = (1.1, 1.5)
+"""The quiet that a person leaves between commands."""
+LATEST_SECONDS = 1.0
+"""A decision so long after an utterance still belongs to it."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """The conditions of one column: a noise and its level below the speech, or a clean room, dry or with an echo."""
+
+    noise: Noise | None = None
+    snr_db: float = 0.0
+    room: bool = False
+
+    def __str__(self) -> str:
+        level = f"{self.noise} {self.snr_db:.0f} dB" if self.noise else "clean"
+        return f"{level}, echo" if self.room else level
+
+
+@dataclass(frozen=True)
+class Said:
+    """One utterance of a stream, in stream seconds."""
+
+    text: str
+    talker: Talker
+    start: float
+    end: float
+
+
+@dataclass(frozen=True)
+class Stream:
+    """Sound, and what was said in it."""
+
+    samples: Samples
+    said: tuple[Said, ...]
+
+
+def stream_of(talker: Talker, texts: Sequence[str], cell: Cell, seed: int) -> Stream:
+    """The texts by one talker, with the gaps that people leave, in the cell's conditions."""
+    random = np.random.default_rng(seed)
+    pieces: list[Samples] = [np.zeros(int(LEAD_SECONDS * SAMPLE_RATE), np.float32)]
+    said, at = [], len(pieces[0])
+    for text in texts:
+        speech = talker.says(text)
+        gap = int(random.uniform(*GAPS_SECONDS) * SAMPLE_RATE)
+        said.append(Said(text, talker, at / SAMPLE_RATE, (at + len(speech)) / SAMPLE_RATE))
+        pieces += [speech, np.zeros(gap, np.float32)]
+        at += len(speech) + gap
+    sound = np.concatenate(pieces)
+    heard = in_a_room(sound)[: len(sound)] if cell.room else sound
+    if cell.noise:
+        heard = mixed(heard, sound, cell.noise, cell.snr_db, seed)
+    return Stream(heard, tuple(said))
+
+
+def blocks_of(samples: Samples) -> Iterator[SoundBlock]:
+    """The sound in blocks, as a microphone gives them, over a floor of noise that every microphone has."""
+    floor = np.random.default_rng(1).normal(0.0, 1e-4, len(samples)).astype(np.float32)
+    clock = start_of_run(datetime(2024, 1, 1, tzinfo=UTC), "bench")
+    for at in range(0, len(samples) - BLOCK_SAMPLES + 1, BLOCK_SAMPLES):
+        clock.advance(round(1000 * BLOCK_SAMPLES / SAMPLE_RATE))
+        yield SoundBlock(
+            samples[at : at + BLOCK_SAMPLES] + floor[at : at + BLOCK_SAMPLES], at / SAMPLE_RATE, clock.now()
+        )
+
+
+def decisions(ears: Ears, samples: Samples) -> tuple[Heard, ...]:
+    """Everything that the ears decided of a stream, accepted or not."""
+    return tuple(heard for block in blocks_of(samples) for heard in ears.hear(block)) + ears.finish()
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of an utterance: its decisions in order, those that were acted on apart."""
+
+    said: Said
+    right: bool
+    wrong: bool
+    latency_seconds: float | None
+    reasons: tuple[str, ...]
+    acted: tuple[str, ...]
+
+
+def outcomes(
+    stream: Stream, heard: Sequence[Heard], table: PhraseTable, situations: Collection[Situation] = SITUATIONS
+) -> tuple[Outcome, ...]:
+    """One outcome an utterance: right if its command, and no other, was acted on; wrong if any other was."""
+    return tuple(_outcome(said, [h for h in heard if _of(h, said)], table, situations) for said in stream.said)
+
+
+def acts_outside(stream: Stream, heard: Sequence[Heard]) -> int:
+    """How often it acted on nothing that was said."""
+    return sum(h.accepted and not any(_of(h, said) for said in stream.said) for h in heard)
+
+
+def _of(heard: Heard, said: Said) -> bool:
+    return said.start - 0.2 <= heard.phrase.decided_at <= said.end + LATEST_SECONDS + 0.1
+
+
+def _outcome(said: Said, heard: Sequence[Heard], table: PhraseTable, situations: Collection[Situation]) -> Outcome:
+    wanted = table.command_for(said.text, situations)
+    acted = [h for h in heard if h.accepted]
+    right = bool(acted) and wanted is not None and all(h.command == wanted for h in acted)
+    latency = acted[0].phrase.decided_at - said.end if right else None
+    reasons = tuple(h.reason for h in heard if not h.accepted)
+    return Outcome(said, right, bool(acted) and not right, latency, reasons, tuple(h.phrase.text for h in acted))

@@ -1,0 +1,185 @@
+"""Measures hearing with Vosk, the whole rule in one run: `PYTHONPATH=tests python tests/bench/hearing_vosk.py --help`.
+
+Prints one table: right, wrong and missed by conditions, delays, near-commands acted on, false acts an hour, the share
+of a core and the memory. Only the reporting voices speak, unless `--tuning` is given.
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import sys
+import time
+from collections.abc import Callable, Sequence
+from itertools import islice
+from pathlib import Path
+
+import numpy as np
+
+from bench.hearing.noises import NOISES, mixed, noise_piece
+from bench.hearing.sayings import COMMANDS, NEAR_COMMANDS
+from bench.hearing.stream import Cell, Outcome, decisions, outcomes, stream_of
+from bench.hearing.talk import sentences
+from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
+from sparehand.voice.ears import Ears
+from sparehand.voice.engines import open_recogniser
+from sparehand.voice.heard import Heard
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, load_phrases
+from sparehand.voice.recogniser import Recogniser
+from sparehand.voice.rejection import Listening, SensitivityName
+from sparehand.voice.sound import SAMPLE_RATE, Samples
+
+CELLS = (
+    Cell(),
+    *(Cell(noise, 20.0) for noise in NOISES),
+    *(Cell(noise, 10.0) for noise in NOISES),
+    *(Cell(noise, 5.0) for noise in NOISES if noise not in ("babble", "radio")),
+    Cell("pink", 20.0, room=True),
+)
+SLOW_WORDS = ("timer", "reading", "mark done", "next", "repeat", "what size")
+"""Phrases that hold a number or may go on, whose delay is counted apart, begin so."""
+
+
+class Bench:
+    """A recogniser ready for the table, and fresh ears for every stream."""
+
+    def __init__(self, recogniser: Recogniser, listen: Listening, sensitivity: SensitivityName) -> None:
+        self.table: PhraseTable = load_phrases()
+        self._make: Callable[[], Ears] = lambda: Ears(
+            recogniser, self.table, listen=listen, sensitivity=sensitivity, situations=SITUATIONS
+        )
+        self.heard_seconds = 0.0
+        self.used_seconds = 0.0
+
+    def hears(self, samples: Samples) -> tuple[Heard, ...]:
+        """What fresh ears decide of a stream."""
+        ears = self._make()
+        before = time.process_time()
+        heard = decisions(ears, samples)
+        self.used_seconds += time.process_time() - before
+        self.heard_seconds += len(samples) / SAMPLE_RATE
+        return heard
+
+
+def measure_commands(bench: Bench, talkers: Sequence[Talker], cells: Sequence[Cell], texts: Sequence[str]) -> None:
+    """Print right, wrong, missed and the delays of every cell."""
+    print("\n| conditions | right % | wrong % | missed % | delay s, median / 95 % | of prefixes and numbers |")
+    print("| --- | --- | --- | --- | --- | --- |")
+    for cell in cells:
+        found: list[Outcome] = []
+        for seed, talker in enumerate(talkers):
+            stream = stream_of(talker, texts, cell, seed)
+            found += outcomes(stream, bench.hears(stream.samples), bench.table)
+        right, wrong = (100 * np.mean([getattr(one, name) for one in found]) for name in ("right", "wrong"))
+        plain, slow = _delays(found, bench.table)
+        missed = 100 - right - wrong
+        print(f"| {cell} | {right:.1f} | {wrong:.1f} | {missed:.1f} | {plain} | {slow} |", flush=True)
+        for one in found:
+            if not one.right:
+                print(f"    {one.said.talker.voice}: {one.said.text!r} {one.acted} {one.reasons}", file=sys.stderr)
+
+
+def measure_near_commands(bench: Bench, talkers: Sequence[Talker]) -> None:
+    """Print how many of the near-commands, each alone after a pause, were acted on, and as what."""
+    acted, lasting = [], 0
+    for seed, talker in enumerate(talkers):
+        stream = stream_of(talker, NEAR_COMMANDS, Cell(), seed)
+        heard = bench.hears(stream.samples)
+        acted += [one for one in outcomes(stream, heard, bench.table) if one.acted]
+        lasting += sum(h.accepted and _lasting(h, bench.table) and not h.asks_back for h in heard)
+    count = len(NEAR_COMMANDS) * len(talkers)
+    print(f"\nnear-commands acted on: {len(acted)} of {count}, {100 * len(acted) / count:.1f} %", end="; ")
+    print(f"with lasting effect and not asked back: {lasting}", flush=True)
+    for one in acted:
+        print(f"    {one.said.talker.voice}: {one.said.text!r} {one.acted}", file=sys.stderr)
+
+
+def measure_false_acts(bench: Bench, talkers: Sequence[Talker], hours: float) -> None:
+    """Print the false acts of `hours` of talk, of talk over a radio and a wrench, and of each noise alone."""
+    print("\n| heard | hours | false acts |\n| --- | --- | --- |")
+    share = hours / len(talkers)
+    for name, cell in (
+        ("talk", Cell()),
+        ("talk over a radio", Cell("radio", 15.0)),
+        ("talk, impact wrench", Cell("impact wrench", 15.0)),
+    ):
+        part = share if cell.noise is None else share / 4
+        acts: list[str] = []
+        for seed, talker in enumerate(talkers):
+            acts += _acts(bench, _talk(talker, part, cell, 100 + seed))
+        print(f"| {name} | {part * len(talkers):.2f} | {len(acts)} {sorted(acts)} |", flush=True)
+    for noise in NOISES:
+        sound = noise_piece(noise, int(hours / 18 * 3600 * SAMPLE_RATE), 7)
+        acts = _acts(bench, sound)
+        print(f"| {noise} alone | {hours / 18:.2f} | {len(acts)} {sorted(acts)} |", flush=True)
+
+
+def _talk(talker: Talker, hours: float, cell: Cell, seed: int) -> Samples:
+    """Sentences with pauses of a fraction of a second to three seconds."""
+    random = np.random.default_rng(seed)
+    pieces: list[Samples] = []
+    wanted = int(hours * 3600 * SAMPLE_RATE)
+    for sentence in islice(sentences(seed), 100_000):
+        pieces += [talker.says(sentence), np.zeros(int(random.uniform(0.15, 3.0) * SAMPLE_RATE), np.float32)]
+        wanted -= len(pieces[-2]) + len(pieces[-1])
+        if wanted <= 0:
+            break
+    sound = np.concatenate(pieces)
+    return mixed(sound, sound, cell.noise, cell.snr_db, seed) if cell.noise else sound
+
+
+def _acts(bench: Bench, sound: Samples) -> list[str]:
+    return [h.phrase.text for h in bench.hears(sound) if h.accepted]
+
+
+def _lasting(heard: Heard, table: PhraseTable) -> bool:
+    matched = table.match(heard.phrase.text, SITUATIONS)
+    return matched is not None and matched[0].lasting
+
+
+def _delays(found: Sequence[Outcome], table: PhraseTable) -> tuple[str, str]:
+    plain, slow = [], []
+    for one in found:
+        if one.latency_seconds is not None:
+            text = one.said.text
+            waits = table.may_go_on(text, SITUATIONS) or "{" in table.match(text, SITUATIONS)[0].phrase  # type: ignore[index]
+            (slow if waits else plain).append(one.latency_seconds)
+    return _spread(plain), _spread(slow)
+
+
+def _spread(values: Sequence[float]) -> str:
+    return f"{np.median(values):.2f} / {np.quantile(values, 0.95):.2f}" if values else "–"
+
+
+def main() -> None:
+    """Measure what the command line asks for."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
+    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
+    parser.add_argument("--voices", type=int, default=99, help="only so many of them")
+    parser.add_argument("--cells", default="", help="only conditions whose name holds this")
+    parser.add_argument("--hours", type=float, default=0.0, help="hours of talk for false acts")
+    parser.add_argument("--near", action="store_true", help="near-commands too")
+    parser.add_argument("--commands", action="store_true", help="the table of commands")
+    parser.add_argument("--sensitivity", choices=("careful", "normal", "keen"), default="normal")
+    chosen = parser.parse_args()
+    if missing := missing_programs():
+        parser.error(f"this machine lacks {', '.join(missing)}")
+    talkers = (TUNING if chosen.tuning else REPORTING)[: chosen.voices]
+    bench = Bench(open_recogniser("vosk", chosen.models), "always", chosen.sensitivity)
+    if chosen.commands:
+        measure_commands(bench, talkers, [cell for cell in CELLS if chosen.cells in str(cell)], COMMANDS)
+    if chosen.near:
+        measure_near_commands(bench, talkers)
+    if chosen.hours:
+        measure_false_acts(bench, talkers, chosen.hours)
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(
+        f"\n{bench.heard_seconds / 3600:.2f} h heard with {bench.used_seconds / bench.heard_seconds:.3f} of a core",
+        end="; ",
+    )
+    print(f"peak memory {peak_mb:.0f} MB, the corpus's share included")
+
+
+if __name__ == "__main__":
+    main()
