@@ -15,7 +15,7 @@ from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.solver import solve
 from sparehand.log.times import JobTimes
 
-LOG_SDS = np.log([1e-6, 1e-6, 1e-6, 1e-6, 0.3])
+LOG_SDS = np.log([[1e-6, 1e-6, 1e-6, 1e-6, 0.3]])
 """Everything but the shop's level and the residual spread is switched off, so that one integral remains."""
 
 ASKED = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))
@@ -28,7 +28,7 @@ def level_by_sites(jobs: list[JobTimes]) -> tuple[float, float]:
     for _ in range(20):
         problem = refine_sites(problem, solve(problem, LOG_SDS))
     solution = solve(problem, LOG_SDS)
-    return float(solution.mean[0, SHOP]), float(np.sqrt(solution.covariance[0, SHOP, SHOP]))
+    return float(solution.mean[0, 0, SHOP]), float(np.sqrt(solution.covariance[0, 0, SHOP, SHOP]))
 
 
 def level_by_integration(finished: list[float], unfinished: list[float]) -> tuple[float, float]:

@@ -12,10 +12,10 @@ from sparehand.labour.equations import Equations, equations
 from sparehand.labour.layout import Floats, Layout, Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans, SampleJob, clean_jobs
-from sparehand.labour.solver import gradient, solve
+from sparehand.labour.solver import gradient, solve, solve_in_parts
 from sparehand.labour.statistics import Entry, gather
 
-LOG_SDS = np.log([0.1, 0.3, 0.15, 0.14, 0.25])
+LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25]])
 PLANS = Plans({("front-end", "access"): 1200.0, ("other", "access"): 900.0, ("other", "link"): 1500.0})
 LAYOUT = Layout(
     ("ana", "ben"),
@@ -71,9 +71,9 @@ def dense_evidence(problem: Equations, jobs: tuple[SampleJob, ...]) -> float:
     mean, sds = [], []
     for means, fixed, groups in (problem.shared_prior, problem.own_prior):
         mean.append(means.ravel())
-        sds.append(np.where(groups >= 0, np.exp(LOG_SDS)[np.clip(groups, 0, None)], fixed).ravel())
+        sds.append(np.where(groups >= 0, np.exp(LOG_SDS[0])[np.clip(groups, 0, None)], fixed).ravel())
     prior_mean, prior_sd = np.concatenate(mean), np.concatenate(sds)
-    noise = np.exp(2 * LOG_SDS[4]) * np.eye(len(y)) + np.exp(2 * LOG_SDS[3]) * (places[:, None] == places)
+    noise = np.exp(2 * LOG_SDS[0, 4]) * np.eye(len(y)) + np.exp(2 * LOG_SDS[0, 3]) * (places[:, None] == places)
     covariance = design @ np.diag(prior_sd**2) @ design.T + noise
     rest = np.array(y) - design @ prior_mean
     return float(-0.5 * (np.linalg.slogdet(covariance)[1] + rest @ np.linalg.solve(covariance, rest)))
@@ -82,14 +82,14 @@ def dense_evidence(problem: Equations, jobs: tuple[SampleJob, ...]) -> float:
 def test_evidence_is_that_of_the_whole_normal() -> None:
     jobs = some_jobs(24)
     problem = equations(LAYOUT, gather(jobs), [])
-    assert solve(problem, LOG_SDS).evidence == pytest.approx(dense_evidence(problem, jobs), abs=1e-9)
+    assert solve(problem, LOG_SDS).evidence[0] == pytest.approx(dense_evidence(problem, jobs), abs=1e-9)
 
 
 def test_additive_statistics_say_exactly_what_the_rows_say() -> None:
     jobs = some_jobs(24)
     by_totals, by_rows = equations(LAYOUT, gather(jobs), []), equations(LAYOUT, {}, jobs)
     ours, theirs = solve(by_totals, LOG_SDS), solve(by_rows, LOG_SDS)
-    assert ours.evidence == pytest.approx(theirs.evidence, abs=1e-9)
+    assert ours.evidence[0] == pytest.approx(theirs.evidence[0], abs=1e-9)
     np.testing.assert_allclose(ours.mean, theirs.mean, atol=1e-10)
     np.testing.assert_allclose(ours.covariance, theirs.covariance, atol=1e-10)
     np.testing.assert_allclose(gradient(by_totals, ours), gradient(by_rows, theirs), atol=1e-9)
@@ -100,10 +100,21 @@ def test_gradient_is_the_derivative(kept: str) -> None:
     jobs = some_jobs(24)
     rows = half_trusted(jobs[:8]) if kept == "half trusted" else []
     problem = equations(LAYOUT, gather(jobs[8:]), rows)
-    exact, step = gradient(problem, solve(problem, LOG_SDS)), 1e-5
-    for place, shift in enumerate(step * np.eye(5)):
-        slope = (solve(problem, LOG_SDS + shift).evidence - solve(problem, LOG_SDS - shift).evidence) / (2 * step)
-        assert exact[place] == pytest.approx(slope, rel=1e-5, abs=1e-6)
+    exact, step = gradient(problem, solve(problem, LOG_SDS))[0], 1e-5
+    ahead, back = (solve(problem, LOG_SDS + sign * step * np.eye(5)).evidence for sign in (1, -1))
+    np.testing.assert_allclose(exact, (ahead - back) / (2 * step), rtol=1e-5, atol=1e-6)
+
+
+def test_many_spreads_at_once_give_what_each_gives_alone() -> None:
+    jobs = some_jobs(24)
+    problem = equations(LAYOUT, gather(jobs[8:]), half_trusted(jobs[:8]))
+    many = LOG_SDS + np.linspace(-0.5, 0.5, 7)[:, None]
+    together = solve_in_parts(problem, many, place=1)
+    for row, log_sds in enumerate(many):
+        alone = solve(problem, log_sds[None])
+        assert together.evidence[row] == pytest.approx(alone.evidence[0])
+        np.testing.assert_allclose(together.mean[row, 0], alone.mean[0, 1])
+        np.testing.assert_allclose(together.covariance[row, 0], alone.covariance[0, 1])
 
 
 def test_statistics_add_up_job_by_job() -> None:
@@ -123,4 +134,4 @@ def test_without_the_squared_totals_job_and_residual_spread_cannot_be_told_apart
     problem = equations(LAYOUT, gather(jobs), [])
     lost: Floats = np.zeros_like(problem.collapsed.squared_totals)
     blind = replace(problem, collapsed=replace(problem.collapsed, squared_totals=lost))
-    assert solve(blind, LOG_SDS).evidence != pytest.approx(solve(problem, LOG_SDS).evidence, abs=1.0)
+    assert solve(blind, LOG_SDS).evidence[0] != pytest.approx(solve(problem, LOG_SDS).evidence[0], abs=1.0)

@@ -83,21 +83,21 @@ def components(study: Study, spreads: tuple[int, ...]) -> Components:
         return log_sds
 
     def cost(some: Floats) -> tuple[float, Floats]:
-        solution = solve(problem, whole(some))
-        return -solution.evidence, -gradient(problem, solution)[list(spreads)]
+        solution = solve(problem, whole(some)[None])
+        return -float(solution.evidence[0]), -gradient(problem, solution)[0, list(spreads)]
 
     start = np.full(len(spreads), math.log(scale / 2))
     bounds = [(math.log(scale) - 12, math.log(scale) + 3)] * len(spreads)
     options = {"ftol": 1e-15, "gtol": 1e-9, "maxiter": 500}
     found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
-    solution = solve(problem, whole(found.x))
+    solution = solve(problem, whole(found.x)[None])
     flat = 2 * study.fixed * math.log(FLAT)
-    criterion = -2 * solution.evidence - flat + (count - study.fixed) * math.log(2 * math.pi)
+    criterion = -2 * float(solution.evidence[0]) - flat + (count - study.fixed) * math.log(2 * math.pi)
     some = slice(0, study.fixed)
     return Components(
         {spread: math.exp(value) for spread, value in zip(spreads, found.x, strict=True)},
-        solution.mean[0, some],
-        np.diag(solution.covariance[0])[some],
+        solution.mean[0, 0, some],
+        np.diag(solution.covariance[0, 0])[some],
         criterion,
     )
 

@@ -19,12 +19,12 @@ WEAKEST = 1e-8
 
 
 def refine_sites(problem: Equations, solution: Solution) -> Equations:
-    """The same problem with every unfinished phase's site matched to the moments that the solution implies."""
+    """The same problem with each unfinished phase's site matched to the solution, which is for one set of spreads."""
     rows = problem.rows
     if not rows.censored:
         return problem
-    v, u = np.exp(2 * solution.log_sds[RESIDUAL]), np.exp(2 * solution.log_sds[JOB])
-    mean, variance = _expected_logs(problem, solution, float(v), float(u))
+    v, u = (float(np.exp(2 * solution.log_sds[0, spread])) for spread in (RESIDUAL, JOB))
+    mean, variance = _expected_logs(problem, solution, v, u)
     unfinished = np.isfinite(rows.bound)
     cavity_precision = np.maximum(1 / variance - rows.site, WEAKEST)
     cavity = 1 / cavity_precision
@@ -49,6 +49,6 @@ def _expected_logs(problem: Equations, solution: Solution, v: float, u: float) -
     column = (rows.x * precision[:, :, None]).sum(axis=1)
     along = (precision * rows.y).sum(axis=1)
     x = rows.x - pull[:, None, None] * column[:, None, :]
-    mean = np.einsum("rni,ri->rn", x, solution.mean[rows.owner]) + (pull * along)[:, None]
-    variance = np.einsum("rni,rij,rnj->rn", x, solution.covariance[rows.owner], x) + pull[:, None]
+    mean = np.einsum("rni,ri->rn", x, solution.mean[0, rows.owner]) + (pull * along)[:, None]
+    variance = np.einsum("rni,rij,rnj->rn", x, solution.covariance[0, rows.owner], x) + pull[:, None]
     return mean, np.maximum(variance, WEAKEST)

@@ -36,7 +36,7 @@ class Collapsed:
 
 @dataclass(frozen=True)
 class Rows:
-    """Jobs kept one by one, padded to the longest.
+    """Jobs kept one by one in the order of their procedures, padded to the longest.
 
     An entry's precision is `weight` / residual variance + `site`; padding has neither. `bound` marks unfinished phases,
     whose sites stand for "longer than this".
@@ -131,6 +131,7 @@ def _relative(parts: Iterable[tuple[str, Floats, Floats, Totals]]) -> Iterable[t
 
 
 def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
+    jobs = sorted(jobs, key=lambda job: layout.procedures.index(job.procedure))
     longest = max((len(job.cells) for job in jobs), default=0)
     shape = (len(jobs), longest)
     x = np.zeros((*shape, layout.shared + layout.own))

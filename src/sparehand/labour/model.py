@@ -16,7 +16,7 @@ from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Layout
 from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans
-from sparehand.labour.solver import Solution, gradient, solve
+from sparehand.labour.solver import Solution, gradient, solve, solve_in_parts
 
 POINTS = 40
 DEGREES = 6.0
@@ -49,15 +49,14 @@ def fit(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans,
     layout = _layout(evidence, procedure, phases, plans, priors)
     problem = equations(layout, evidence.totals, evidence.kept)
     mode, problem = _settle(problem, priors)
-    solutions, weights = _points(problem, priors, mode)
-    place = layout.procedures.index(procedure)
+    solution, weights = _points(problem, priors, mode, layout.procedures.index(procedure))
     return Fit(
         procedure=procedure,
         layout=layout,
         weights=weights,
-        log_sds=np.array([solution.log_sds for solution in solutions]),
-        means=np.array([solution.mean[place] for solution in solutions]),
-        covariances=np.array([solution.covariance[place] for solution in solutions]),
+        log_sds=solution.log_sds,
+        means=solution.mean[:, 0],
+        covariances=solution.covariance[:, 0],
         effective=float(1 / np.sum(weights**2)),
         jobs_by=_by_technician(evidence, procedure),
         shop_jobs_by=_by_technician(evidence, None),
@@ -69,12 +68,12 @@ def most_likely(problem: Equations, priors: Priors, start: Floats) -> Floats:
     centre, scale = _spread_prior(priors)
 
     def cost(log_sds: Floats) -> tuple[float, Floats]:
-        solution = solve(problem, log_sds)
+        solution = solve(problem, log_sds[None])
         off = (log_sds - centre) / scale
-        return 0.5 * float(off @ off) - solution.evidence, off / scale - gradient(problem, solution)
+        return 0.5 * float(off @ off) - float(solution.evidence[0]), off / scale - gradient(problem, solution)[0]
 
     bounds = list(zip(centre - WIDEST, centre + WIDEST, strict=True))
-    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 60, "ftol": 1e-9})
+    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 60, "ftol": 1e-8})
     return np.asarray(found.x, dtype=np.float64)
 
 
@@ -103,9 +102,9 @@ def _settle(problem: Equations, priors: Priors) -> tuple[Floats, Equations]:
     mode = most_likely(problem, priors, _spread_prior(priors)[0])
     if problem.rows.censored:
         for _ in range(PASSES):
-            problem = refine_sites(problem, solve(problem, mode))
+            problem = refine_sites(problem, solve(problem, mode[None]))
         mode = most_likely(problem, priors, mode)
-        problem = refine_sites(problem, solve(problem, mode))
+        problem = refine_sites(problem, solve(problem, mode[None]))
     return mode, problem
 
 
@@ -113,15 +112,15 @@ def _spread_prior(priors: Priors) -> tuple[Floats, Floats]:
     return np.log(np.array(priors.spread_medians)), np.array(priors.spread_log_sds)
 
 
-def _points(problem: Equations, priors: Priors, mode: Floats) -> tuple[list[Solution], Floats]:
-    """Solutions at the importance points of a t proposal around the mode, and their weights."""
+def _points(problem: Equations, priors: Priors, mode: Floats, place: int) -> tuple[Solution, Floats]:
+    """The solution at importance points of a t proposal around the mode, and their weights."""
     centre, scale = _spread_prior(priors)
     root = _proposal_root(problem, scale, mode)
     normal, stretch = _even_normals(POINTS, len(mode))
     steps = normal * stretch[:, None]
     points = np.clip(mode + steps @ root.T, centre - WIDEST, centre + WIDEST)
-    solutions = [solve(problem, point) for point in points]
-    density = np.array([solution.evidence for solution in solutions])
+    solution = solve_in_parts(problem, points, place)
+    density = solution.evidence.copy()
     density -= 0.5 * (((points - centre) / scale) ** 2).sum(axis=1)
     proposal = -0.5 * (DEGREES + len(mode)) * np.log1p((steps**2).sum(axis=1) / DEGREES)
     logs = density - proposal
@@ -129,18 +128,15 @@ def _points(problem: Equations, priors: Priors, mode: Floats) -> tuple[list[Solu
     weights /= weights.sum()
     if 1 / np.sum(weights**2) < 4:
         weights = np.sqrt(weights) / np.sqrt(weights).sum()
-    return solutions, weights
+    return solution, weights
 
 
 def _proposal_root(problem: Equations, scale: Floats, mode: Floats) -> Floats:
     """A square root of the inverse curvature of the log posterior at the mode, never wider than the prior."""
     step = 1e-3
-    rows = []
-    for shift in step * np.eye(len(mode)):
-        ahead = gradient(problem, solve(problem, mode + shift))
-        back = gradient(problem, solve(problem, mode - shift))
-        rows.append((back - ahead) / (2 * step))
-    curvature = np.array(rows)
+    shifts = step * np.eye(len(mode))
+    slopes = [gradient(problem, solve(problem, mode + sign * shifts)) for sign in (1, -1)]
+    curvature = (slopes[1] - slopes[0]) / (2 * step)
     curvature = 0.5 * (curvature + curvature.T) + np.diag(scale**-2.0)
     values, vectors = np.linalg.eigh(curvature)
     root: Floats = vectors / np.sqrt(np.maximum(values, 0.7 / scale.max() ** 2))

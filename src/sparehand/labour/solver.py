@@ -1,7 +1,8 @@
 """The inner problem, exact: for given spreads, every effect's joint normal posterior, the evidence and its gradient.
 
 The job effects are integrated in closed form; each procedure's own effects are then eliminated by one small Cholesky
-factor, which leaves one system in the shared effects. Cost grows with the number of procedures, not of jobs.
+factor, which leaves one system in the shared effects. Cost grows with the number of procedures, not of jobs. Several
+sets of spreads are solved at once: arrays lead with an axis over them (s), then over procedures (p).
 """
 
 from __future__ import annotations
@@ -14,176 +15,104 @@ from numpy.typing import NDArray
 
 from sparehand.labour.equations import Equations
 from sparehand.labour.layout import Floats, Ints
-from sparehand.labour.priors import JOB, PHASE, PROCEDURE, RESIDUAL, TECHNICIAN
+from sparehand.labour.likelihood import likelihood, spread_slopes
+from sparehand.labour.priors import PHASE, PROCEDURE, TECHNICIAN
+
+MOST_NUMBERS = 4_000_000
+"""Solved together at most, so that a large shop does not fill the memory."""
 
 
 @dataclass(frozen=True)
 class Solution:
-    """The posterior for given log spreads: means and covariances of (shared, own) effects of each procedure."""
+    """The posterior for given log spreads: means and covariances of (shared, own) effects of each procedure.
 
-    evidence: float
+    Shapes: evidence (s), log_sds (s, 5), mean (s, p, effects), covariance (s, p, effects, effects).
+    """
+
+    evidence: Floats
     log_sds: Floats
     mean: Floats
     covariance: Floats
 
 
-@dataclass(frozen=True)
-class _RowTerms:
-    """What the rows kept one by one add, and what their gradient needs."""
-
-    precision: Floats
-    total: Floats
-    pull: Floats
-
-
 def solve(problem: Equations, log_sds: Floats) -> Solution:
-    """Posterior of all effects for spreads exp(`log_sds`), in the order of `priors.GROUPS`; evidence but a constant."""
+    """Posterior of all effects for each row of log spreads (order: `priors.GROUPS`); the evidence but a constant."""
     shared = problem.shared
-    precision, target, observed = _likelihood(problem, log_sds)
+    precision, target, observed = likelihood(problem, log_sds)
     prior_shared = _prior_precision(problem.shared_prior, log_sds)
     prior_own = _prior_precision(problem.own_prior, log_sds)
     mean_shared, mean_own = problem.shared_prior[0], problem.own_prior[0]
 
-    local = precision[:, shared:, shared:] + prior_own[:, :, None] * np.eye(problem.own)
+    local = precision[:, :, shared:, shared:] + prior_own[..., None] * np.eye(problem.own)
     factor = np.linalg.cholesky(local)
     inverse = np.linalg.inv(factor)
-    inverse = inverse.transpose(0, 2, 1) @ inverse
-    cross = precision[:, :shared, shared:]
-    h_own = target[:, shared:] + prior_own * mean_own
-    h_shared = target[:, :shared].sum(axis=0) + prior_shared * mean_shared
+    inverse = np.swapaxes(inverse, -1, -2) @ inverse
+    cross = precision[:, :, :shared, shared:]
+    h_own = target[:, :, shared:] + prior_own * mean_own
     gain = cross @ inverse
-    schur = (
-        precision[:, :shared, :shared].sum(axis=0)
-        + np.diag(prior_shared)
-        - (gain @ cross.transpose(0, 2, 1)).sum(axis=0)
-    )
-    schur_factor = np.linalg.cholesky(schur)
-    root = np.linalg.inv(schur_factor)
-    cov_shared = root.T @ root
-    h_left = h_shared - np.einsum("pij,pj->i", gain, h_own)
-    mean_s = cov_shared @ h_left
-    mean_o = np.einsum("pij,pj->pi", inverse, h_own) - np.einsum("pji,j->pi", gain, mean_s)
+    left = precision[:, :, :shared, :shared].sum(axis=1) - (gain @ np.swapaxes(cross, -1, -2)).sum(axis=1)
+    left_factor = np.linalg.cholesky(left + prior_shared[..., None] * np.eye(shared))
+    root = np.linalg.inv(left_factor)
+    covariance = np.swapaxes(root, -1, -2) @ root
+    h_left = target[:, :, :shared].sum(axis=1) + prior_shared * mean_shared
+    h_left = h_left - (gain @ h_own[..., None])[..., 0].sum(axis=1)
+    mean_s = (covariance @ h_left[..., None])[..., 0]
+    alone = (inverse @ h_own[..., None])[..., 0]
+    mean_o = alone - (np.swapaxes(gain, -1, -2) @ mean_s[:, None, :, None])[..., 0]
 
-    fit = float(h_left @ mean_s) + float(np.einsum("pi,pij,pj->", h_own, inverse, h_own))
-    kept = np.sum(np.log(prior_shared)) + np.sum(np.log(prior_own))
-    lost = _log_determinant(schur_factor) + _log_determinant(factor)
-    before = float(prior_shared @ mean_shared**2) + float(np.sum(prior_own * mean_own**2))
+    fit = (h_left * mean_s).sum(axis=1) + (h_own * alone).sum(axis=(1, 2))
+    kept = np.log(prior_shared).sum(axis=1) + np.log(prior_own).sum(axis=(1, 2))
+    lost = _log_determinants(left_factor) + _log_determinants(factor).sum(axis=1)
+    before = (prior_shared * mean_shared**2).sum(axis=1) + (prior_own * mean_own**2).sum(axis=(1, 2))
     evidence = observed + 0.5 * (kept - lost - before + fit)
-    return Solution(evidence, log_sds, *_joint(mean_s, mean_o, cov_shared, gain, inverse))
+    return Solution(evidence, log_sds, *_joint(mean_s, mean_o, covariance, gain, inverse))
+
+
+def solve_in_parts(problem: Equations, log_sds: Floats, place: int) -> Solution:
+    """The same for many rows of spreads, keeping the effects of the procedure at `place` only."""
+    each = len(problem.own_prior[0]) * (problem.shared + problem.own) ** 2
+    step = max(1, MOST_NUMBERS // each)
+    parts = [solve(problem, log_sds[start : start + step]) for start in range(0, len(log_sds), step)]
+    some = slice(place, place + 1)
+    return Solution(
+        np.concatenate([part.evidence for part in parts]),
+        log_sds,
+        np.concatenate([part.mean[:, some] for part in parts]),
+        np.concatenate([part.covariance[:, some] for part in parts]),
+    )
 
 
 def gradient(problem: Equations, solution: Solution) -> Floats:
-    """The derivative of the log evidence by each log spread, from posterior moments (Fisher's identity)."""
-    slope = np.zeros(5)
-    log_sds, shared = solution.log_sds, problem.shared
-    variance = np.exp(2 * log_sds)
-    second = solution.mean**2 + np.einsum("pii->pi", solution.covariance)
-    own_groups, shared_groups = problem.own_prior[2], problem.shared_prior[2]
+    """Derivatives (s, 5) of the log evidence by the log spreads, from posterior moments (Fisher's identity)."""
+    shared, variance = problem.shared, np.exp(2 * solution.log_sds)
+    slope = spread_slopes(problem, solution.log_sds, solution.mean, solution.covariance)
+    second = solution.mean**2 + np.diagonal(solution.covariance, axis1=-2, axis2=-1)
     for group in (PROCEDURE, PHASE):
-        chosen = own_groups == group
-        slope[group] = np.sum(second[:, shared:][chosen] / variance[group] - 1)
-    if len(second):
-        chosen = shared_groups == TECHNICIAN
-        slope[TECHNICIAN] = np.sum(second[0, :shared][chosen] / variance[TECHNICIAN] - 1)
-    slope += _collapsed_gradient(problem, solution)
-    if len(problem.rows.owner):
-        slope += _rows_gradient(problem, solution)
+        chosen = problem.own_prior[2] == group
+        slope[:, group] += second[:, :, shared:][:, chosen].sum(axis=1) / variance[:, group] - chosen.sum()
+    people = problem.shared_prior[2] == TECHNICIAN
+    slope[:, TECHNICIAN] += second[:, 0, :shared][:, people].sum(axis=1) / variance[:, TECHNICIAN] - people.sum()
     return slope
 
 
-def _joint(mean_s: Floats, mean_o: Floats, cov_shared: Floats, gain: Floats, inverse: Floats) -> tuple[Floats, Floats]:
-    across = -cov_shared @ gain
-    own = inverse + gain.transpose(0, 2, 1) @ cov_shared @ gain
-    count = len(mean_o)
-    top = np.concatenate([np.broadcast_to(cov_shared, (count, *cov_shared.shape)), across], axis=2)
-    bottom = np.concatenate([across.transpose(0, 2, 1), own], axis=2)
-    return (
-        np.concatenate([np.broadcast_to(mean_s, (count, len(mean_s))), mean_o], axis=1),
-        np.concatenate([top, bottom], axis=1),
-    )
+def _joint(mean_s: Floats, mean_o: Floats, covariance: Floats, gain: Floats, inverse: Floats) -> tuple[Floats, Floats]:
+    some, count = mean_o.shape[:2]
+    across = -covariance[:, None] @ gain
+    own = inverse - np.swapaxes(gain, -1, -2) @ across
+    wide = np.broadcast_to(covariance[:, None], (some, count, *covariance.shape[1:]))
+    top = np.concatenate([wide, across], axis=3)
+    bottom = np.concatenate([np.swapaxes(across, -1, -2), own], axis=3)
+    everyone = np.broadcast_to(mean_s[:, None], (some, count, mean_s.shape[1]))
+    return np.concatenate([everyone, mean_o], axis=2), np.concatenate([top, bottom], axis=2)
 
 
 def _prior_precision(prior: tuple[Floats, Floats, Ints], log_sds: Floats) -> Floats:
     """Precisions by group; a padded place gets 1, which cancels everywhere."""
     _, sds, groups = prior
-    learned = np.exp(-2 * log_sds)[np.clip(groups, 0, None)]
+    learned = np.exp(-2 * log_sds)[:, np.clip(groups, 0, None)]
     fixed = np.where(groups < 0, sds, 1.0) ** -2.0
     return np.where(groups >= 0, learned, fixed)
 
 
-def _likelihood(problem: Equations, log_sds: Floats) -> tuple[Floats, Floats, float]:
-    """Precision and pull on (shared, own) effects of each procedure, and the part of the evidence without effects."""
-    v, u = np.exp(2 * log_sds[RESIDUAL]), np.exp(2 * log_sds[JOB])
-    data = problem.collapsed
-    tau = v + data.size * u
-    share = u / (v * tau)
-    count, width = len(problem.own_prior[0]), problem.shared + problem.own
-    precision, target = np.zeros((count, width, width)), np.zeros((count, width))
-    np.add.at(precision, data.owner, data.within / v - share[:, None, None] * data.between)
-    np.add.at(target, data.owner, data.within_y / v - share[:, None] * data.between_y)
-    observed = -0.5 * float(np.sum(data.jobs * ((data.size - 1) * np.log(v) + np.log(tau))))
-    observed -= 0.5 * float(np.sum(data.squares / v - share * data.squared_totals))
-    if len(problem.rows.owner):
-        observed += _add_rows(problem, v, u, precision, target)
-    return precision, target, observed
-
-
-def _row_terms(problem: Equations, v: float, u: float) -> _RowTerms:
-    precision = problem.rows.weight / v + problem.rows.site
-    total = precision.sum(axis=1)
-    return _RowTerms(precision, total, u / (1 + u * total))
-
-
-def _add_rows(problem: Equations, v: float, u: float, precision: Floats, target: Floats) -> float:
-    rows, terms = problem.rows, _row_terms(problem, v, u)
-    weighted = rows.x * terms.precision[:, :, None]
-    column = weighted.sum(axis=1)
-    along = (terms.precision * rows.y).sum(axis=1)
-    information = np.einsum("rni,rnj->rij", weighted, rows.x)
-    information -= terms.pull[:, None, None] * column[:, :, None] * column[:, None, :]
-    np.add.at(precision, rows.owner, information)
-    np.add.at(target, rows.owner, np.einsum("rni,rn->ri", weighted, rows.y) - (terms.pull * along)[:, None] * column)
-    square = (terms.precision * rows.y**2).sum(axis=1) - terms.pull * along**2
-    seen = terms.precision > 0
-    logs = np.log(np.where(seen, terms.precision, 1.0)).sum()
-    return 0.5 * float(logs - np.log1p(u * terms.total).sum() - square.sum())
-
-
-def _collapsed_gradient(problem: Equations, solution: Solution) -> Floats:
-    data, slope = problem.collapsed, np.zeros(5)
-    v, u = np.exp(2 * solution.log_sds[RESIDUAL]), np.exp(2 * solution.log_sds[JOB])
-    tau = v + data.size * u
-    mean = solution.mean[data.owner]
-    moment = solution.covariance[data.owner] + mean[:, :, None] * mean[:, None, :]
-    q_within = data.squares - 2 * np.einsum("ki,ki->k", data.within_y, mean)
-    q_within += np.einsum("kij,kij->k", data.within, moment)
-    q_between = data.squared_totals - 2 * np.einsum("ki,ki->k", data.between_y, mean)
-    q_between += np.einsum("kij,kij->k", data.between, moment)
-    share_slope = -2 * u * (tau + v) / (v * tau**2)
-    slope[RESIDUAL] = np.sum(-data.jobs * (data.size - 1 + v / tau) + q_within / v + 0.5 * share_slope * q_between)
-    slope[JOB] = np.sum(-data.jobs * data.size * u / tau + u / tau**2 * q_between)
-    return slope
-
-
-def _rows_gradient(problem: Equations, solution: Solution) -> Floats:
-    rows, slope = problem.rows, np.zeros(5)
-    v, u = float(np.exp(2 * solution.log_sds[RESIDUAL])), float(np.exp(2 * solution.log_sds[JOB]))
-    terms = _row_terms(problem, v, u)
-    rest = rows.y - np.einsum("rni,ri->rn", rows.x, solution.mean[rows.owner])
-    spread = rows.x @ solution.covariance[rows.owner] @ rows.x.transpose(0, 2, 1)
-    moment = spread + rest[:, :, None] * rest[:, None, :]
-    total_square = np.einsum("rn,rnm,rm->r", terms.precision, moment, terms.precision)
-    job_slope = 2 * u / (1 + u * terms.total) ** 2
-    slope[JOB] = np.sum(-u * terms.total / (1 + u * terms.total) + 0.5 * job_slope * total_square)
-    change = -2 * rows.weight / v
-    changed = change.sum(axis=1)
-    logs = np.where(terms.precision > 0, change / np.where(terms.precision > 0, terms.precision, 1.0), 0.0).sum(axis=1)
-    squares = np.einsum("rn,rnn->r", change, moment)
-    crossed = 2 * terms.pull * np.einsum("rn,rnm,rm->r", change, moment, terms.precision)
-    pulled = -(terms.pull**2) * changed * total_square
-    slope[RESIDUAL] = 0.5 * np.sum(logs - terms.pull * changed - squares + crossed + pulled)
-    return slope
-
-
-def _log_determinant(factor: NDArray[np.floating[Any]]) -> float:
-    return 2 * float(np.log(np.diagonal(factor, axis1=-2, axis2=-1)).sum())
+def _log_determinants(factor: NDArray[np.floating[Any]]) -> Floats:
+    return np.asarray(2 * np.log(np.diagonal(factor, axis1=-2, axis2=-1)).sum(axis=-1), dtype=np.float64)
