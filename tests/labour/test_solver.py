@@ -58,8 +58,8 @@ def dense_evidence(problem: Equations, jobs: tuple[SampleJob, ...]) -> float:
     x, y, owner = [], [], []
     for number, each in enumerate(jobs):
         entries = [Entry(cell.phase, cell.second, cell.technician) for cell in each.cells]
-        rows = LAYOUT.rows(each.procedure, entries, Setting(each.corrosion, each.support, each.doublings))
-        logs = np.log([cell.seconds for cell in each.cells]) - LAYOUT.reference(each.procedure, entries)
+        rows = LAYOUT.rows(each.procedure, [(entries, Setting(each.corrosion, each.support, each.doublings))])[0]
+        logs = np.log([cell.seconds for cell in each.cells]) - LAYOUT.references(each.procedure, [entries])[0]
         start = shared + own * LAYOUT.procedures.index(each.procedure)
         for row, log in zip(rows, logs, strict=True):
             wide = np.zeros(width)

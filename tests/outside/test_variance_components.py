@@ -16,11 +16,10 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm, t
 
-from sparehand.labour.equations import Collapsed, Equations, Rows, collapse
+from sparehand.labour.equations import Block, Collapsed, Equations, Rows, collapse
 from sparehand.labour.layout import FIXED, PADDING, Floats
 from sparehand.labour.priors import JOB, PHASE, RESIDUAL, TECHNICIAN
 from sparehand.labour.solver import gradient, solve
-from sparehand.labour.statistics import Totals
 
 FLAT = 1e7
 NONE = -25.0
@@ -53,7 +52,8 @@ class Study:
         parts = []
         for x, y in self.units:
             padded = np.pad(x, ((0, 0), (0, width - x.shape[1])))
-            parts.append((0, padded, Totals(1, y, float(y @ y), float(y.sum() ** 2))))
+            one = (np.array([some]) for some in (1.0, y, y @ y, y.sum() ** 2))
+            parts.append(Block(0, padded[None], *one))
         return collapse(width, parts)
 
 

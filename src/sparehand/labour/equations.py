@@ -6,7 +6,7 @@ one small matrix for each such number. Other jobs (unfinished phases, doubtful o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -79,34 +79,48 @@ class Equations:
         return int(self.own_prior[0].shape[1])
 
 
+@dataclass(frozen=True)
+class Block:
+    """Totals of some signatures of one procedure with equally many phases; logs relative to their reference.
+
+    Shapes: x (signatures, phases, effects), sums (signatures, phases), the rest (signatures).
+    """
+
+    owner: int
+    x: Floats
+    jobs: Floats
+    sums: Floats
+    squares: Floats
+    squared_totals: Floats
+
+
 def equations(layout: Layout, totals: Mapping[Signature, Totals], kept: Sequence[SampleJob]) -> Equations:
     """Build the equations from the totals of plain jobs and the jobs kept one by one."""
-    parts = [(signature.procedure, *_rows_of(layout, signature), total) for signature, total in totals.items()]
     return Equations(
         layout.shared_prior(),
         layout.own_prior(),
-        collapse(layout.shared + layout.own, [(layout.procedures.index(p), x, t) for p, x, t in _relative(parts)]),
+        collapse(layout.shared + layout.own, _blocks(layout, totals)),
         _keep(layout, kept),
     )
 
 
-def collapse(width: int, parts: Iterable[tuple[int, Floats, Totals]]) -> Collapsed:
-    """Add up (procedure's place, rows of coefficients, totals) by procedure and number of phases."""
+def collapse(width: int, blocks: Iterable[Block]) -> Collapsed:
+    """Add up the blocks by procedure and number of phases."""
     cells: dict[tuple[int, int], list[Floats]] = {}
-    for owner, x, total in parts:
-        sums = cells.setdefault((owner, len(x)), _nothing(width))
-        column = x.sum(axis=0)
-        for place, value in enumerate(
-            (
-                np.float64(total.jobs),
-                total.jobs * (x.T @ x),
-                total.jobs * np.outer(column, column),
-                x.T @ total.sums,
-                column * total.sums.sum(),
-                np.float64(total.squares),
-                np.float64(total.squared_totals),
-            )
-        ):
+    for block in blocks:
+        column, total = block.x.sum(axis=1), block.sums.sum(axis=1)
+        flat = (block.x * block.jobs[:, None, None]).reshape(-1, width)
+        added = (
+            block.jobs.sum(),
+            flat.T @ block.x.reshape(-1, width),
+            (column * block.jobs[:, None]).T @ column,
+            block.x.reshape(-1, width).T @ block.sums.ravel(),
+            column.T @ total,
+            block.squares.sum(),
+            block.squared_totals.sum(),
+        )
+        sums = cells.setdefault((block.owner, block.x.shape[1]), _nothing(width))
+        for place, value in enumerate(added):
             sums[place] = sums[place] + value
     keys = sorted(cells)
     empty = _nothing(width)
@@ -120,14 +134,23 @@ def _nothing(width: int) -> list[Floats]:
     return [np.zeros(shape) for shape in shapes]
 
 
-def _rows_of(layout: Layout, signature: Signature) -> tuple[Floats, Floats]:
-    setting = Setting(signature.corrosion, signature.support, signature.doublings)
-    x = layout.rows(signature.procedure, signature.entries, setting)
-    return x, layout.reference(signature.procedure, signature.entries)
-
-
-def _relative(parts: Iterable[tuple[str, Floats, Floats, Totals]]) -> Iterable[tuple[str, Floats, Totals]]:
-    return ((procedure, x, total.relative_to(reference)) for procedure, x, reference, total in parts)
+def _blocks(layout: Layout, totals: Mapping[Signature, Totals]) -> Iterator[Block]:
+    alike: dict[tuple[str, int], list[Signature]] = {}
+    for signature in totals:
+        alike.setdefault((signature.procedure, len(signature.entries)), []).append(signature)
+    place = {name: number for number, name in enumerate(layout.procedures)}
+    for (procedure, _), signatures in alike.items():
+        references = layout.references(procedure, [signature.entries for signature in signatures])
+        relative = [totals[each].relative_to(reference) for each, reference in zip(signatures, references, strict=True)]
+        settings = [(each.entries, Setting(each.corrosion, each.support, each.doublings)) for each in signatures]
+        yield Block(
+            place[procedure],
+            layout.rows(procedure, settings),
+            np.array([float(total.jobs) for total in relative]),
+            np.array([total.sums for total in relative]),
+            np.array([total.squares for total in relative]),
+            np.array([total.squared_totals for total in relative]),
+        )
 
 
 def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
@@ -140,8 +163,8 @@ def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
     for row, job in enumerate(jobs):
         entries = [Entry(cell.phase, cell.second, cell.technician) for cell in job.cells]
         some = slice(0, len(entries))
-        x[row, some] = layout.rows(job.procedure, entries, Setting(job.corrosion, job.support, job.doublings))
-        logs = np.log([cell.seconds for cell in job.cells]) - layout.reference(job.procedure, entries)
+        x[row, some] = layout.rows(job.procedure, [(entries, Setting(job.corrosion, job.support, job.doublings))])[0]
+        logs = np.log([cell.seconds for cell in job.cells]) - layout.references(job.procedure, [entries])[0]
         complete = np.array([cell.complete for cell in job.cells])
         y[row, some] = np.where(complete, logs, 0.0)
         weight[row, some] = np.where(complete, [cell.weight for cell in job.cells], 0.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -79,26 +79,36 @@ class Layout:
         """Whether the technician has an effect here."""
         return technician in self._technician_place
 
-    def rows(self, procedure: str, entries: Sequence[Entry], setting: Setting) -> Floats:
-        """One row of coefficients an entry; a technician without an effect here gets none."""
-        rows = np.zeros((len(entries), self.shared + self.own))
-        rows[:, SHOP] = 1.0
-        rows[:, LIGHT] = setting.corrosion == "light"
-        rows[:, HEAVY] = setting.corrosion == "heavy"
-        rows[:, STANDS] = setting.support == "stands"
-        rows[:, LEARNING] = setting.doublings
-        rows[:, self.shared] = 1.0
-        for place, entry in enumerate(entries):
-            rows[place, SECOND] = entry.second
-            rows[place, self._phase_place[procedure, entry.phase]] = 1.0
-            technician = self._technician_place.get(entry.technician)
-            if technician is not None:
-                rows[place, technician] = 1.0
+    def rows(self, procedure: str, jobs: Sequence[tuple[Sequence[Entry], Setting]]) -> Floats:
+        """One row of coefficients an entry, shape (jobs, entries, effects); all jobs have the same number of entries.
+
+        A technician without an effect here gets none.
+        """
+        size = len(jobs[0][0])
+        rows = np.zeros((len(jobs), size, self.shared + self.own))
+        rows[:, :, SHOP] = rows[:, :, self.shared] = 1.0
+        settings = [setting for _, setting in jobs]
+        for place, values in (
+            (LIGHT, [setting.corrosion == "light" for setting in settings]),
+            (HEAVY, [setting.corrosion == "heavy" for setting in settings]),
+            (STANDS, [setting.support == "stands" for setting in settings]),
+            (LEARNING, [setting.doublings for setting in settings]),
+        ):
+            rows[:, :, place] = np.array(values, dtype=np.float64)[:, None]
+        rows[:, :, SECOND] = [[entry.second for entry in entries] for entries, _ in jobs]
+        job, entry = np.indices((len(jobs), size))
+        rows[job, entry, [[self._phase_place[procedure, each.phase] for each in entries] for entries, _ in jobs]] = 1.0
+        people = np.array(
+            [[self._technician_place.get(each.technician, -1) for each in entries] for entries, _ in jobs]
+        )
+        known = people >= 0
+        rows[job[known], entry[known], people[known]] = 1.0
         return rows
 
-    def reference(self, procedure: str, entries: Iterable[Entry]) -> Floats:
-        """The log of the seconds each entry is measured against: its plan, or the typical time."""
-        return np.log([self.plans.reference(procedure, entry.phase) for entry in entries])
+    def references(self, procedure: str, jobs: Sequence[Sequence[Entry]]) -> Floats:
+        """The logs of the seconds that entries are measured against (plan, or typical time), shape (jobs, entries)."""
+        seconds = {phase: self.plans.reference(procedure, phase) for phase in self.phases[procedure]}
+        return np.log([[seconds[entry.phase] for entry in entries] for entries in jobs])
 
     def shared_prior(self) -> tuple[Floats, Floats, Ints]:
         """Means, sds and groups of the shared effects."""

@@ -55,8 +55,10 @@ def spread_slopes(problem: Equations, log_sds: Floats, mean: Floats, covariance:
 
 def _gather(into: Floats, owner: Ints, parts: Floats) -> None:
     """Add parts (s, k, ...) to the procedures that own them; owners are in rising order."""
-    if len(owner):
-        owners, starts = np.unique(owner, return_index=True)
+    owners, starts = np.unique(owner, return_index=True)
+    if len(owners) == len(owner):
+        into[:, owner] += parts
+    else:
         into[:, owners] += np.add.reduceat(parts, starts, axis=1)
 
 

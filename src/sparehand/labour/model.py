@@ -81,8 +81,9 @@ def _layout(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Pl
     known: dict[str, dict[str, None]] = {procedure: dict.fromkeys(phases)}
     technicians: dict[str, None] = {}
     for signature in evidence.totals:
-        known.setdefault(signature.procedure, {}).update(dict.fromkeys(entry.phase for entry in signature.entries))
-        technicians.update(dict.fromkeys(entry.technician for entry in signature.entries))
+        phases_of = known.setdefault(signature.procedure, {})
+        for entry in signature.entries:
+            phases_of[entry.phase] = technicians[entry.technician] = None
     for job in evidence.kept:
         known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
         technicians.update(dict.fromkeys(cell.technician for cell in job.cells))

@@ -102,10 +102,10 @@ def _for_one(fit: Fit, ahead: Sequence[Ahead], setting: Setting, technician: str
     layout = fit.layout
     entries = [Entry(phase.phase, phase.second, technician or "") for phase in ahead]
     doublings = doublings_of(fit.jobs_by[technician] + 1) if technician else 0.0
-    x = layout.rows(fit.procedure, entries, Setting(setting.corrosion, setting.support, doublings))
+    x = layout.rows(fit.procedure, [(entries, Setting(setting.corrosion, setting.support, doublings))])[0]
     variance = np.exp(2 * fit.log_sds)
     together = variance[:, JOB] + (0.0 if technician else variance[:, TECHNICIAN])
-    mean = fit.means @ x.T + layout.reference(fit.procedure, entries)
+    mean = fit.means @ x.T + layout.references(fit.procedure, [entries])[0]
     covariance = x @ fit.covariances @ x.T + together[:, None, None]
     covariance = covariance + variance[:, RESIDUAL, None, None] * np.eye(len(entries))
     return mean, covariance
