@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import minimize
-from scipy.special import gammaincinv, ndtri
 
 from sparehand.labour.censoring import refine_sites
 from sparehand.labour.equations import Equations, equations
 from sparehand.labour.evidence import Evidence
+from sparehand.labour.importance import effective_number, even_t_steps, log_t_density, steady_weights
 from sparehand.labour.layout import Floats, Layout
 from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans
@@ -49,15 +49,15 @@ def fit(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans,
     layout = _layout(evidence, procedure, phases, plans, priors)
     problem = equations(layout, evidence.totals, evidence.kept)
     mode, problem = _settle(problem, priors)
-    solution, weights = _points(problem, priors, mode, layout.procedures.index(procedure))
+    solution, logs = _points(problem, priors, mode, layout.procedures.index(procedure))
     return Fit(
         procedure=procedure,
         layout=layout,
-        weights=weights,
+        weights=steady_weights(logs),
         log_sds=solution.log_sds,
         means=solution.mean[:, 0],
         covariances=solution.covariance[:, 0],
-        effective=float(1 / np.sum(weights**2)),
+        effective=effective_number(np.exp(logs - logs.max())),
         jobs_by=_by_technician(evidence, procedure),
         shop_jobs_by=_by_technician(evidence, None),
     )
@@ -114,22 +114,15 @@ def _spread_prior(priors: Priors) -> tuple[Floats, Floats]:
 
 
 def _points(problem: Equations, priors: Priors, mode: Floats, place: int) -> tuple[Solution, Floats]:
-    """The solution at importance points of a t proposal around the mode, and their weights."""
+    """The solution at importance points of a t proposal around the mode, and the logs of their weights."""
     centre, scale = _spread_prior(priors)
     root = _proposal_root(problem, scale, mode)
-    normal, stretch = _even_normals(POINTS, len(mode))
-    steps = normal * stretch[:, None]
+    steps = even_t_steps(POINTS, len(mode), DEGREES)
     points = np.clip(mode + steps @ root.T, centre - WIDEST, centre + WIDEST)
     solution = solve_in_parts(problem, points, place)
     density = solution.evidence.copy()
     density -= 0.5 * (((points - centre) / scale) ** 2).sum(axis=1)
-    proposal = -0.5 * (DEGREES + len(mode)) * np.log1p((steps**2).sum(axis=1) / DEGREES)
-    logs = density - proposal
-    weights = np.exp(logs - logs.max())
-    weights /= weights.sum()
-    if 1 / np.sum(weights**2) < 4:
-        weights = np.sqrt(weights) / np.sqrt(weights).sum()
-    return solution, weights
+    return solution, density - log_t_density(steps, DEGREES)
 
 
 def _proposal_root(problem: Equations, scale: Floats, mode: Floats) -> Floats:
@@ -142,15 +135,3 @@ def _proposal_root(problem: Equations, scale: Floats, mode: Floats) -> Floats:
     values, vectors = np.linalg.eigh(curvature)
     root: Floats = vectors / np.sqrt(np.maximum(values, 0.7 / scale.max() ** 2))
     return root
-
-
-def _even_normals(count: int, dimensions: int) -> tuple[Floats, Floats]:
-    """Evenly spread normal points and t stretches: an additive lattice of the generalised golden ratio."""
-    base = 2.0
-    for _ in range(40):
-        base = (1 + base) ** (1 / (dimensions + 2))
-    steps = base ** -np.arange(1.0, dimensions + 2)
-    even = np.mod(0.5 + np.outer(np.arange(1, count + 1), steps), 1.0)
-    normal = ndtri(even[:, :dimensions])
-    stretch = np.sqrt(DEGREES / (2 * gammaincinv(DEGREES / 2, even[:, dimensions])))
-    return normal, stretch
