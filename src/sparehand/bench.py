@@ -10,20 +10,23 @@ import numpy as np
 
 from sparehand.clock import Moment
 from sparehand.incoming import Incoming, Pause, TypedLine
-from sparehand.job.answer import Answer
-from sparehand.job.commands import Command, Help, Quiet
+from sparehand.job.answer import Answer, plain
+from sparehand.job.commands import Command, Confirm, Help, Quiet, Refuse
 from sparehand.job.opening import Opening, choose, opening_answer
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import JobView
 from sparehand.voice.ears import Ears
 from sparehand.voice.heard import Heard, typed_phrase
-from sparehand.voice.phrases import PhraseTable, Situation
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.speaker import Speaker
 
 TICK_MS = 1_000
 """How often time is let pass on the job."""
 NEAR_MISSES_BEFORE_HELP = 2
+PHRASES_NAMED = 8
+DOUBT_LAPSES_MS = 20_000
+"""How long a phrase that was asked back waits for its yes."""
 
 
 class Talk(Protocol):
@@ -88,9 +91,11 @@ class Bench:
         self._deaf_while_speaking = deaf_while_speaking
         self._ticked: Moment | None = None
         self._near_misses = 0
+        self._doubted: tuple[Command, Moment] | None = None
 
     def run(self, talk: Talk, incoming: Iterable[Incoming]) -> None:
         """Hold the conversation until it is over or nothing more comes."""
+        self._attend(talk)
         moment = None
         for item in incoming:
             moment = item.moment
@@ -112,14 +117,12 @@ class Bench:
             self._speaker.say(given.spoken)
 
     def _take(self, talk: Talk, item: Incoming) -> None:
-        if self._ears is not None:
-            self._ears.situations = talk.situations
         match item:
             case SoundBlock():
                 for heard in self._hear(item):
                     self._react(talk, heard, item.moment)
             case TypedLine(text=text, moment=moment):
-                self._react(talk, typed_phrase(self._table, text, talk.situations, moment), moment)
+                self._react(talk, typed_phrase(self._table, text, _typeable(talk), moment), moment)
             case Pause():
                 pass
         self._let_time_pass(talk, item.moment)
@@ -139,10 +142,25 @@ class Bench:
             return
         self._near_misses = 0
         self._speaker.stop()
-        if isinstance(heard.command, Quiet):
-            return
-        self.say(talk.respond(heard.command, moment, self._sayable(talk)))
+        command = self._beyond_doubt(heard, moment)
+        if command is not None and not isinstance(command, Quiet):
+            self.say(talk.respond(command, moment, self._sayable(talk)))
+        self._attend(talk)
         self._show(talk, moment)
+
+    def _beyond_doubt(self, heard: Heard, moment: Moment) -> Command | None:
+        """The command to carry out: what was heard, unless it lasts and was unclear; then it is asked back first."""
+        doubted, self._doubted = self._doubted, None
+        if doubted is not None and isinstance(heard.command, Confirm):
+            return doubted[0]
+        if doubted is not None and isinstance(heard.command, Refuse):
+            self.say(Answer((plain("Left as it was."),), tone="heard"))
+            return None
+        if heard.asks_back and heard.command is not None:
+            self._doubted = heard.command, moment
+            self.say(Answer((plain(f"Did you say {heard.text}? Yes confirm, or no cancel."),), tone="heard"))
+            return None
+        return heard.command
 
     def _not_understood(self, talk: Talk, heard: Heard, moment: Moment) -> None:
         """Talk and noise get nothing at all; a near miss gets a tone, and a second one what can be said."""
@@ -158,17 +176,32 @@ class Bench:
         if self._ticked is not None and self._ticked.milliseconds_until(moment) < TICK_MS:
             return
         self._ticked = moment
+        if self._doubted is not None and self._doubted[1].milliseconds_until(moment) > DOUBT_LAPSES_MS:
+            self._doubted = None
+            self._speaker.signal("lapsed")
         self.say(talk.tick(moment))
+        self._attend(talk)
         self._show(talk, moment)
+
+    def _attend(self, talk: Talk) -> None:
+        """Let the ears know what counts now."""
+        if self._ears is not None:
+            self._ears.situations = frozenset({"question"}) if self._doubted else talk.situations
 
     def _show(self, talk: Talk, moment: Moment) -> None:
         if talk.current is not None:
             self._view.state(talk.current, moment)
 
     def _sayable(self, talk: Talk) -> tuple[str, ...]:
-        """The wording of each command that counts now, in the table's order."""
-        first: dict[str, str] = {}
-        for pattern in self._table.patterns:
-            if pattern.situations & talk.situations:
-                first.setdefault(pattern.does, pattern.phrase)
-        return tuple(first.values())
+        """A few phrases that count now, those of the present step first."""
+        now = talk.situations
+        special = now - {"working", "hold"}
+        main = [pattern for pattern in self._table.patterns if pattern.main and pattern.situations & now]
+        ordered = sorted(main, key=lambda pattern: not pattern.situations & special)
+        return tuple(pattern.phrase for pattern in ordered[:PHRASES_NAMED])
+
+
+def _typeable(talk: Talk) -> frozenset[Situation]:
+    """What may be typed: everything, for nobody mishears a typed line; a wrong one is refused with its reason."""
+    opening: frozenset[Situation] = frozenset({"opening"})
+    return opening if opening & talk.situations else frozenset(SITUATIONS) - opening

@@ -15,10 +15,10 @@ from sparehand.job.events import Corrosion, Support
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import JobHeader
-from sparehand.log.times import JobTimes
-from sparehand.log.timesheet import job_times, timesheet
+from sparehand.log.timesheet import timesheet
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.model import Procedure, Side
+from sparehand.shop import shop_times
 
 
 @dataclass(frozen=True)
@@ -155,12 +155,6 @@ def give_times(file: Path, data: Path | None) -> None:
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
     print(f"{file}: {export_times(shop_times(store), file)} rows")
-
-
-def shop_times(store: SqliteEventStore) -> tuple[JobTimes, ...]:
-    """The times of every closed job of the log, and the imported ones."""
-    closed = (fold(store.events(header.id)) for header in store.jobs() if not header.open)
-    return (*store.imported_times(), *(job_times(state, timesheet(state)) for state in closed))
 
 
 def write_page(path: Path, page: str) -> None:

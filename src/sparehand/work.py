@@ -22,8 +22,10 @@ from sparehand.job.answering.overview import where
 from sparehand.job.commands import RepeatStep, WhatIsLoose
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.opening import Opening, opening_answer
+from sparehand.job.state import fold
 from sparehand.listening import spoken_names
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.timesheet import job_times, timesheet
 from sparehand.places import LOG_FILE, MODELS_FOLDER, data_folder
 from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
@@ -32,6 +34,7 @@ from sparehand.procedures.plan import plan_run
 from sparehand.screens.job_view import JobView
 from sparehand.session import JobSession
 from sparehand.settings import Listening, Settings, load_settings
+from sparehand.shop import shop_experience, shop_times
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import default_listening, open_recogniser
 from sparehand.voice.microphone import MicrophoneSource
@@ -106,10 +109,12 @@ def conduct(
     job = new_job_id(now)
     with store.claim(job):
         opened = _opened(loaded, chosen, technician, vehicle, settings)
-        session = JobSession.open(store, job, opened, now, settings.bench)
+        experience = shop_experience(opened, shop_times(store))
+        room.view.expects(experience)
+        session = JobSession.open(store, job, opened, now, settings.bench, experience)
         room.view.note(f"Job {job} is open.")
         room.bench.say(session.respond(RepeatStep(), now))
-        _carry_on(session, room)
+        _carry_on(session, room, store)
     return session
 
 
@@ -120,15 +125,17 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
     store = SqliteEventStore(folder / LOG_FILE)
     id = store.find_job(job) if job else _only_open_job(store)
     with store.claim(id):
-        procedure = _procedure_of(store, id)
-        with _room(procedure, hearing, settings, folder) as room:
+        opened = _still_open(store, id)
+        with _room(opened.procedure, hearing, settings, folder) as room:
             now = room.clock.now()
-            session = JobSession.resume(store, id, now, settings.bench)
+            experience = shop_experience(opened, shop_times(store))
+            room.view.expects(experience)
+            session = JobSession.resume(store, id, now, settings.bench, experience)
             room.view.note(f"Job {id} goes on.")
             lines: tuple[Line, ...] = where(session.state)
             room.bench.say(Answer((plain("Back at the bench."), *lines), tone="heard"))
             room.bench.say(session.respond(WhatIsLoose(), now))
-            _carry_on(session, room)
+            _carry_on(session, room, store)
 
 
 def print_procedures(data: Path | None) -> None:
@@ -167,7 +174,7 @@ def _chosen(opening: Opening, room: Room) -> Opening:
     return talk.opening
 
 
-def _carry_on(session: JobSession, room: Room) -> None:
+def _carry_on(session: JobSession, room: Room, store: SqliteEventStore) -> None:
     """Work until the job is over, the sound ends, or somebody stops the bench; the job is safe in each case."""
     try:
         room.bench.run(session, room.incoming)
@@ -176,6 +183,7 @@ def _carry_on(session: JobSession, room: Room) -> None:
     session.stop(room.clock.now())
     job = session.state.job
     if session.state.progress.closed:
+        store.keep_times(job_times(session.state, timesheet(session.state)))
         room.view.note(f"Closed. See: sparehand hours {job}, sparehand card {job}")
     else:
         room.view.note(f"Job {job} stays open. Go on with: sparehand resume {job}")
@@ -193,6 +201,7 @@ def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Pa
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
             assert keyboard is not None
+            view.listens("keyboard only")
             yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
             return
         ears = _ears(hearing, settings, table, folder, view)
@@ -207,7 +216,9 @@ def _ears(hearing: Hearing, settings: Settings, table: PhraseTable, folder: Path
     recogniser = open_recogniser(engine, folder / MODELS_FOLDER)
     wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")
-    view.note(f"Listening: {recogniser.engine}, {_LISTENING[listen].format(call_word=table.call_word)}")
+    how = _LISTENING[listen].format(call_word=table.call_word)
+    view.note(f"Listening: {recogniser.engine}, {how}")
+    view.listens(how)
     return Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
 
 
@@ -238,10 +249,10 @@ def _speaker(hearing: Hearing, settings: Settings) -> Speaker:
 def _view(closing: ExitStack) -> JobView:
     """The glance screen on a terminal, plain lines elsewhere."""
     from sparehand.screens.dialogue import DialogueView
-    from sparehand.screens.glance_screen import GlanceScreen
+    from sparehand.screens.glance_screen import GlanceScreen, can_glance
 
     console = Console()
-    view: JobView = GlanceScreen(console) if console.is_terminal else DialogueView(console)
+    view: JobView = GlanceScreen(console) if can_glance(console) else DialogueView(console)
     closing.callback(view.close)
     return view
 
@@ -285,11 +296,9 @@ def _only_open_job(store: SqliteEventStore) -> str:
     return open_jobs[0]
 
 
-def _procedure_of(store: SqliteEventStore, job: str) -> Procedure:
-    """The procedure that a job began with. Raises InputError for a job that is closed."""
-    from sparehand.job.state import fold
-
+def _still_open(store: SqliteEventStore, job: str) -> JobOpened:
+    """How the job was opened. Raises InputError for a job that is closed."""
     state = fold(store.events(job))
     if state.progress.closed:
         raise InputError(f"job {job} is closed; see it with `sparehand hours {job}` or `sparehand card {job}`")
-    return state.plan.procedure
+    return state.opened

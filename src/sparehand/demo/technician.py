@@ -14,7 +14,7 @@ from sparehand.demo.technician_voice import TechnicianVoice
 from sparehand.job.commands import Command
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import Heard
-from sparehand.voice.phrases import PhraseTable
+from sparehand.voice.phrases import SITUATIONS, PhraseTable
 from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
 
 BLOCK = 512
@@ -179,7 +179,7 @@ class ScriptedTechnician:
         return at_level(speech, shop_noise("shop", NOISE_LOOP_SECONDS, seed), noise_db)
 
     def _meaning(self, text: str) -> Command | None:
-        return self._table.command_for(text, {"opening", "working", "hold", "question", "reading"})
+        return self._table.command_for(text, SITUATIONS)
 
     def _understood(self) -> object | None:
         return next((heard.command for heard in self._heard if heard.accepted and heard.command), None)

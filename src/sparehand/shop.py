@@ -1,0 +1,32 @@
+"""What this shop knows from its earlier jobs: their times, and what to expect of the next."""
+
+from __future__ import annotations
+
+from sparehand.job.events import JobOpened
+from sparehand.job.experience import Experience
+from sparehand.job.state import fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.times import JobTimes
+from sparehand.log.timesheet import job_times, timesheet
+
+
+def shop_times(store: SqliteEventStore) -> tuple[JobTimes, ...]:
+    """The times of every closed job of the log, and the imported ones."""
+    unkept = (fold(store.events(id)) for id in store.closed_without_times())
+    return (*store.imported_times(), *store.kept_times(), *(job_times(state, timesheet(state)) for state in unkept))
+
+
+def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...]) -> Experience:
+    """The expected range of each phase of a job that begins, from the shop's times and the plan."""
+    from sparehand.labour.expected import expect
+    from sparehand.labour.quote import QuoteRequest
+
+    request = QuoteRequest(
+        procedure=opened.procedure.id,
+        operations=opened.operations,
+        sides=opened.sides,
+        technician=opened.technician,
+        corrosion=opened.vehicle.corrosion,
+        support=opened.vehicle.support,
+    )
+    return expect(request, opened.procedure, jobs).experience
