@@ -68,6 +68,8 @@ def said_plainly(path: Path | None) -> Iterator[None]:
         yield
     except DBAPIError as error:
         raise _plain(error.orig, path) from error
+    except UnicodeDecodeError as error:
+        raise DamagedLogError(_SAYS_DAMAGED.format(path=path)) from error
     except (sqlite3.Error, OSError) as error:
         raise _plain(error, path) from error
 
@@ -79,7 +81,8 @@ def _plain(cause: BaseException | None, path: Path | None) -> SparehandError:
             f"{path} is no database, or its beginning is damaged; choose another data folder with --data, "
             "or try `sparehand log rescue`"
         )
-    if code == sqlite3.SQLITE_CORRUPT:
+    # The driver gives no code for a text that is none any more.
+    if code == sqlite3.SQLITE_CORRUPT or (code == 0 and "Could not decode" in str(cause)):
         return DamagedLogError(_SAYS_DAMAGED.format(path=path))
     if code in _SAYS:
         return FailureError(_SAYS[code].format(path=path))

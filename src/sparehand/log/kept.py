@@ -6,8 +6,9 @@ import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Any
 
-from sqlalchemy import Connection, Select, insert, select, update
+from sqlalchemy import Connection, Row, Select, insert, select, update
 
 from sparehand.job.events import JobOpened, Recorded
 from sparehand.log.headers import closed_batch
@@ -40,13 +41,13 @@ def to_kept(recorded: Sequence[Recorded], after: bytes, person_of: Callable[[str
 def kept_events(connection: Connection, job: str) -> tuple[KeptEvent, ...]:
     """The events of a job as they are kept, in order."""
     rows = connection.execute(_of_job(job).order_by(EVENTS.c.sequence))
-    return tuple(KeptEvent(row.sequence, row.body, row.chain) for row in rows)
+    return tuple(_as_kept(row) for row in rows)
 
 
 def last_kept(connection: Connection, job: str) -> KeptEvent | None:
     """The last event of a job as it is kept."""
     row = connection.execute(_of_job(job).order_by(EVENTS.c.sequence.desc()).limit(1)).first()
-    return KeptEvent(row.sequence, row.body, row.chain) if row else None
+    return _as_kept(row) if row else None
 
 
 def insert_kept(connection: Connection, job: str, kept: Sequence[KeptEvent]) -> None:
@@ -92,7 +93,7 @@ def kept_headers(connection: Connection) -> tuple[JobHeader, ...]:
         JobHeader(
             id=row.job,
             procedure=row.procedure,
-            opened_at=datetime.fromisoformat(row.opened_at).astimezone(),
+            opened_at=_opened_at(row.job, row.opened_at),
             open=row.closed_batch is None,
             technician=people.name_of(row.technician),
             vehicle=row.vehicle,
@@ -120,6 +121,22 @@ def problems(kept: Sequence[KeptEvent], job: str, mark: Mark | None) -> Iterator
         before, expected = one.chain, one.sequence + 1
     if mark and mark.sequence >= expected:
         yield f"has lost {_span(expected, mark.sequence)}, the last it had"
+
+
+def _opened_at(job: str, text: object) -> datetime:
+    try:
+        return datetime.fromisoformat(str(text)).astimezone()
+    except (ValueError, OverflowError) as error:
+        raise DamagedLogError(f"job {job} is damaged in the list of jobs; see `sparehand log verify`") from error
+
+
+def _as_kept(row: Row[Any]) -> KeptEvent:
+    """The event of a row; in a damaged one a value may be of any type, which no chain then fits."""
+    return KeptEvent(
+        row.sequence if isinstance(row.sequence, int) else -1,
+        row.body if isinstance(row.body, str) else "",
+        row.chain if isinstance(row.chain, bytes) else b"",
+    )
 
 
 def _span(first: int, last: int) -> str:

@@ -86,10 +86,12 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
     for job, one in found.events:
         by_job.setdefault(job, []).append(one)
     sorted_out = [_sort_out(job, events, marks.read(job)) for job, events in by_job.items()]
+    unplaced = [one for _, _, behind in sorted_out for one in behind]
+    nameless = _nameless(found, [one for _, kept, _ in sorted_out for one in kept])
     store = SqliteEventStore(target)
     with said_plainly(target):
         with writing(store.engine) as connection:
-            for id, name in found.people:
+            for id, name in (*found.people, *((id, None) for id in nameless)):
                 person = {"id": id, "name": name, "seal": seal_of_person(id, name)}
                 connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(person))
             for said, kept, _ in sorted_out:
@@ -101,11 +103,8 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
             if kept:
                 store.marks.write(said.job, Mark(kept[-1].sequence, kept[-1].chain))
     store.close()
-    unplaced = [one for _, _, behind in sorted_out for one in behind]
-    spoken_of = {id for _, kept, _ in sorted_out for one in kept for id in people_in(one.body)}
-    nameless = spoken_of - {id for id, _ in found.people}
     return RescueReport(
-        tuple(said for said, _, _ in sorted_out), tuple(sorted(nameless)), times_kept, _write_unplaced(target, unplaced)
+        tuple(said for said, _, _ in sorted_out), nameless, times_kept, _write_unplaced(target, unplaced)
     )
 
 
@@ -150,6 +149,13 @@ def _readable(body: str) -> bool:
     except DamagedLogError:
         return False
     return True
+
+
+def _nameless(found: Salvage, kept: Sequence[KeptEvent]) -> tuple[str, ...]:
+    """The people that events and times speak of, but whose row is gone."""
+    spoken_of = {id for one in kept for id in people_in(one.body)}
+    spoken_of |= {values["technician"] for values in found.times if isinstance(values["technician"], str)}
+    return tuple(sorted(spoken_of - {id for id, _ in found.people}))
 
 
 def _put_times(connection: Connection, found: Salvage) -> int:

@@ -16,7 +16,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
 
 _PAGE_BYTES = 4096
-_GIVE_UP_AFTER = 50_000
+_GIVE_UP_AFTER = 5_000
 """How many rows in a row may be unreadable before the rest of a table is given up, where its end is not known."""
 
 

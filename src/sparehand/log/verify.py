@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import DatabaseError
@@ -20,6 +21,11 @@ from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
 from sparehand.log.time_rows import rows_of
 from sparehand.log.times import JobTimes
 from sparehand.log.wire import from_wire
+
+_UNREADABLE = (DatabaseError, DamagedLogError, ValueError, TypeError)
+"""What reading a damaged row may raise: the driver, the checks, and the turning of values into Python's."""
+
+_TOLD_AT_MOST = 20
 
 TimesOf = Callable[[tuple[Recorded, ...]], JobTimes]
 
@@ -57,10 +63,10 @@ def verify(store: SqliteEventStore, job: str | None = None, times_of: TimesOf | 
 def _of_database(connection: Connection) -> Verdict:
     try:
         told = connection.exec_driver_sql("PRAGMA integrity_check(20)").scalars().all()
-    except DatabaseError as error:
-        told = [str(error.orig)]
+    except _UNREADABLE as error:
+        told = [str(error)]
     damaged = [] if list(told) == ["ok"] else [f"is damaged: {line}" for line in told]
-    return Verdict("", 0, (*damaged, *_broken_seals(connection)))
+    return Verdict("", 0, (*damaged, *islice(_broken_seals(connection), _TOLD_AT_MOST)))
 
 
 def _broken_seals(connection: Connection) -> Iterator[str]:
@@ -77,7 +83,7 @@ def _broken_seals(connection: Connection) -> Iterator[str]:
                 yield str(error)
             if times["technician"] not in people:
                 yield f"has a time of job {times['job']} by nobody it knows"
-    except (DatabaseError, ValueError) as error:
+    except _UNREADABLE as error:
         yield f"cannot be read: {error}"
 
 
@@ -88,8 +94,8 @@ def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of:
         found = tuple(problems(kept, job, mark))
         if not found:
             found = tuple(_differences(connection, job, kept, mark is None, times_of))
-    except DatabaseError as error:
-        return Verdict(job, 0, (f"cannot be read: {error.orig}",))
+    except _UNREADABLE as error:
+        return Verdict(job, 0, (f"cannot be read: {error}",))
     return Verdict(job, len(kept), found)
 
 
