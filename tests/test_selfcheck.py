@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sparehand.errors import FailureError
+from sparehand.errors import FailureError, InputError
 from sparehand.machine import Machine, SoundDevice, SoundDevices
 from sparehand.selfcheck import NEEDED, selfcheck
 from sparehand.settings import SETTINGS_FILE
@@ -21,6 +21,8 @@ class Imagined(Machine):
     devices: SoundDevices | None = GOOD
     voice_fails: str = ""
     modules: tuple[str, ...] = ("vosk", "pocketsphinx")
+    model: bool = True
+    model_fault: str = ""
     free: int = 10**11
     flush: float = 0.002
     kind: str = "ext4"
@@ -37,6 +39,11 @@ class Imagined(Machine):
     def has_module(self, name):
         return name in self.modules
 
+    def has_english_model(self, _folder):
+        if self.model_fault:
+            raise InputError(self.model_fault)
+        return self.model
+
     def free_bytes(self, _folder):
         return self.free
 
@@ -51,9 +58,7 @@ class Imagined(Machine):
 
 @pytest.fixture
 def folder(tmp_path):
-    model = tmp_path / "models" / "english" / "am"
-    model.mkdir(parents=True)
-    (model / "final.mdl").touch()
+    """The data folder of a bench."""
     return tmp_path
 
 
@@ -83,6 +88,8 @@ CASES = {
     ),
     "no voice": (Imagined(voice_fails="no such voice"), "voice", "missing", "voice"),
     "no Vosk": (Imagined(modules=("pocketsphinx",)), "hearing", "warn", "models get english"),
+    "no model": (Imagined(model=False), "hearing", "warn", "models get english"),
+    "half-copied model": (Imagined(model_fault="the model lacks am/final.mdl"), "hearing", "warn", "--engine"),
     "no recogniser": (Imagined(modules=()), "hearing", "missing", "keyboard"),
     "network disk": (Imagined(kind="nfs4"), "log", "warn", "disk of this machine"),
     "memory disk": (Imagined(kind="tmpfs"), "log", "warn", "power cut"),
@@ -124,8 +131,12 @@ def test_wrong_settings_stop_a_job_and_the_rest_is_looked_at_all_the_same(folder
     assert len(report.items) == 7
 
 
-def test_vosk_without_its_model_is_not_enough(tmp_path):
-    assert item(selfcheck(tmp_path, Imagined()), "hearing").state == "warn"
+def test_a_half_copied_model_is_found_and_what_is_missing_named(tmp_path):
+    (tmp_path / "models" / "english" / "am").mkdir(parents=True)
+
+    with pytest.raises(InputError, match="lacks"):
+        Machine().has_english_model(tmp_path)
+    assert not Machine().has_english_model(tmp_path / "elsewhere")
 
 
 def test_the_data_folder_is_left_as_it_was(folder):

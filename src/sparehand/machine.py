@@ -79,6 +79,15 @@ class Machine:
         """Whether a Python module is installed, without importing it."""
         return importlib.util.find_spec(name) is not None
 
+    def has_english_model(self, data_folder: Path) -> bool:
+        """Whether Vosk's English model is installed. Raises InputError where it is there and not whole."""
+        from sparehand.voice.model_store import check_model, installed_model
+
+        model = installed_model("english", data_folder / "models")
+        if model is not None:
+            check_model(model)
+        return model is not None
+
     def free_bytes(self, folder: Path) -> int:
         """Room left on the disk of `folder`."""
         return shutil.disk_usage(folder).free

@@ -131,18 +131,16 @@ def _voice(settings: Settings, machine: Machine) -> Item:
 
 
 def _hearing(folder: Path, machine: Machine) -> Item:
-    if machine.has_module("vosk") and english_model_is_installed(folder):
-        return Item(name="hearing", state="ok", detail="Vosk with its English model: open listening")
+    try:
+        if machine.has_module("vosk") and machine.has_english_model(folder):
+            return Item(name="hearing", state="ok", detail="Vosk with its English model: open listening")
+    except InputError as error:
+        return Item(name="hearing", state="warn", detail=str(error), what_to_do="until then use --engine pocketsphinx")
     if machine.has_module("pocketsphinx"):
         detail = "pocketsphinx only: it listens after the call word or a key, for talk would set it off"
         return Item(name="hearing", state="warn", detail=detail, what_to_do=_GET_VOSK)
     what = "install Sparehand again; meanwhile use --ears keyboard"
     return Item(name="hearing", state="missing", detail="no speech recogniser is installed", what_to_do=what)
-
-
-def english_model_is_installed(folder: Path) -> bool:
-    """Whether the data folder has Vosk's English model."""
-    return (folder / "models" / "english" / "am" / "final.mdl").is_file()
 
 
 def _log(folder: Path, machine: Machine) -> Item:
