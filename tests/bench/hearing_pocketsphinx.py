@@ -1,4 +1,6 @@
-"""Measures hearing with pocketsphinx by call word and by key: `PYTHONPATH=tests python tests/bench/hearing_pocketsphinx.py`.
+"""Measures hearing with pocketsphinx by call word and by key.
+
+Run it with `PYTHONPATH=tests python tests/bench/hearing_pocketsphinx.py --help`.
 
 Prints right, wrong and missed by conditions and by voice, delays, false acts an hour of talk, the share of a core and
 the memory. Only the reporting voices speak, unless `--tuning` is given.

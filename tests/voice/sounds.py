@@ -1,0 +1,67 @@
+"""Sounds and stand-ins for tests of hearing: no model, no device, no chance."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from datetime import UTC, datetime
+
+import numpy as np
+
+from sparehand.clock import start_of_run
+from sparehand.voice.blocks import BLOCK_SAMPLES
+from sparehand.voice.phrases import PhraseTable, Situation
+from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
+from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock, Utterance
+
+LOUD = 0.1
+
+
+def tone(seconds: float, hertz: float = 440.0, rate: int = SAMPLE_RATE) -> Samples:
+    """A plain tone, half of full scale."""
+    return (0.5 * np.sin(2 * np.pi * hertz * np.arange(round(seconds * rate)) / rate)).astype(np.float32)
+
+
+def talk(*lengths: float) -> Iterator[SoundBlock]:
+    """Blocks that are loud and silent by turns, for so many seconds each; loud first."""
+    clock = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test")
+    loud = [bool(turn % 2 == 0) for turn, seconds in enumerate(lengths) for _ in range(round(seconds / 0.032))]
+    for number, is_loud in enumerate(loud):
+        clock.advance(32)
+        samples = np.full(BLOCK_SAMPLES, LOUD if is_loud else 0.0, np.float32)
+        yield SoundBlock(samples, number * BLOCK_SAMPLES / SAMPLE_RATE, clock.now())
+
+
+class LoudIsSpeech:
+    """Voice activity for `talk`: sure of every loud block, and of no other."""
+
+    def probability(self, samples: Samples) -> float:
+        """One for a loud block, zero for a silent one."""
+        return float(np.abs(samples).max() > LOUD / 2)
+
+
+class ScriptedRecogniser(Recogniser):
+    """Hears what it is told to, in order, and keeps what it was asked."""
+
+    engine: EngineName = "pocketsphinx"
+
+    def __init__(self, *script: Recognition | str) -> None:
+        self._script = [Recognition(one, confidence=1.0) if isinstance(one, str) else one for one in script]
+        self.asked: list[tuple[Utterance, bool]] = []
+
+    def prepare(self, table: PhraseTable) -> None:
+        """Nothing to prepare."""
+
+    def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
+        """The next of the script."""
+        assert situations
+        self.asked.append((utterance, call_word))
+        return self._script.pop(0)
+
+    def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
+        """None."""
+        return {word: () for word in words if not word}
+
+
+def texts(heard: Sequence[object]) -> list[str]:
+    """The accepted texts of what was heard."""
+    return [one.text for one in heard if one.accepted]  # type: ignore[attr-defined]

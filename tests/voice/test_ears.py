@@ -1,0 +1,115 @@
+import json
+
+import pytest
+
+from sparehand.job import commands as c
+from sparehand.voice.ears import Ears
+from sparehand.voice.heard import Heard
+from sparehand.voice.phrases import load_phrases
+from sparehand.voice.recogniser import Recognition
+from sparehand.voice.rejection import Listening
+from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk, texts
+
+TABLE = load_phrases()
+
+
+def _ears(recogniser: ScriptedRecogniser, listen: Listening = "always") -> Ears:
+    return Ears(recogniser, TABLE, listen=listen, activity=LoudIsSpeech())
+
+
+def _hear(ears: Ears, *lengths: float) -> list[Heard]:
+    return [heard for block in talk(*lengths) for heard in ears.hear(block)] + list(ears.finish())
+
+
+def test_a_plain_phrase_acts_at_the_first_short_silence() -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser("go back a step")), 0.0, 1.28, 0.96, 2.0)
+    assert heard.accepted
+    assert heard.command == c.GoBack()
+    assert heard.phrase.decided_at - heard.phrase.end < 0.5
+
+
+@pytest.mark.parametrize("text", ["repeat", "mark done", "mark done three", "timer ten minutes", "reading five"])
+def test_a_phrase_that_may_go_on_or_holds_a_number_waits_longer(text: str) -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(text)), 0.0, 1.28, 0.96, 2.0)
+    assert heard.accepted
+    assert heard.phrase.decided_at - heard.phrase.end >= 0.66
+
+
+def test_no_act_on_a_prefix_spoken_with_a_hesitation() -> None:
+    recogniser = ScriptedRecogniser("repeat", "repeat torque")
+    heard = _hear(_ears(recogniser), 0.0, 1.28, 0.64, 0.5, 0.64, 2.0)
+    assert texts(heard) == ["repeat torque"]
+    assert len(recogniser.asked) == 2
+
+
+def test_an_utterance_that_only_grew_quieter_is_not_decoded_twice() -> None:
+    recogniser = ScriptedRecogniser("mark done")
+    _hear(_ears(recogniser), 0.0, 1.28, 0.96, 2.0)
+    assert len(recogniser.asked) == 1
+
+
+def test_talk_is_refused_with_a_reason_and_is_no_near_miss() -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition(""))), 0.0, 1.28, 0.96, 2.0)
+    assert (heard.accepted, heard.reason, heard.near_miss) == (False, "no phrase", False)
+
+
+def test_a_phrase_that_is_not_sure_enough_is_a_near_miss() -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("say again", confidence=0.6))), 0.0, 1.28, 0.96, 2.0)
+    assert (heard.accepted, heard.reason, heard.near_miss) == (False, "not sure enough", True)
+
+
+def test_a_lasting_command_of_little_confidence_is_asked_back() -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("park the job", confidence=0.8))), 0.0, 1.28, 0.96, 2.0)
+    assert heard.accepted
+    assert heard.asks_back
+
+
+def test_without_the_call_word_nothing_counts() -> None:
+    recogniser = ScriptedRecogniser(Recognition(""))
+    (heard,) = _hear(_ears(recogniser, "call"), 0.0, 1.28, 0.96, 2.0)
+    assert heard.reason == "no call word"
+    assert recogniser.asked[0][1]
+
+
+def test_the_call_word_alone_opens_the_ears_for_the_next_utterance() -> None:
+    recogniser = ScriptedRecogniser(Recognition("", called=True), "say again", Recognition(""))
+    heard = _hear(_ears(recogniser, "call"), 0.0, 1.28, 0.64, 1.28, 0.64, 1.28, 0.64, 2.0)
+    assert texts(heard) == ["say again"]
+    assert [asked_for_it for _, asked_for_it in recogniser.asked] == [True, False, True]
+
+
+def test_with_a_key_only_what_is_said_while_it_is_held_is_decoded() -> None:
+    recogniser = ScriptedRecogniser("say again")
+    ears = _ears(recogniser, "key")
+    blocks = list(talk(0.0, 0.64, 0.64, 1.28, 0.64, 1.28))
+    heard: list[Heard] = []
+    for block in blocks:
+        if block.start_seconds == pytest.approx(2.4, abs=0.016):
+            ears.key_down()
+        if block.start_seconds == pytest.approx(3.52, abs=0.016):
+            heard += ears.key_up()
+        heard += ears.hear(block)
+    assert texts(heard) == ["say again"]
+    assert len(recogniser.asked) == 1
+
+
+def test_a_tapped_key_lets_the_next_utterance_count() -> None:
+    recogniser = ScriptedRecogniser("say again")
+    ears = _ears(recogniser, "key")
+    ears.key_tap()
+    assert texts(_hear(ears, 0.0, 1.28, 0.64, 1.28, 0.64, 1.28)) == ["say again"]
+
+
+def test_the_line_of_a_phrase_says_what_and_why() -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser("repeat torque")), 0.0, 1.28, 0.96, 2.0)
+    line = json.loads(heard.json_line())
+    assert set(line) == {"start", "end", "decided_at", "text", "command", "accepted", "confidence"}
+    assert line["command"] == "repeat_torque"
+    assert set(json.loads(heard.json_line(why=True))) - set(line) == {
+        "word_confidence",
+        "decoy_margin",
+        "silence_before",
+        "silence_after",
+        "speech_seconds",
+        "reason",
+    }

@@ -1,0 +1,51 @@
+import pytest
+
+from sparehand.voice.segments import END_SECONDS, PAUSE_SECONDS, Pause, Segmenter
+from voice.sounds import LoudIsSpeech, talk
+
+
+def _pauses(*lengths: float) -> list[Pause]:
+    segmenter = Segmenter(LoudIsSpeech(), longest_seconds=4.0)
+    found = [segmenter.hear(block) for block in talk(*lengths)]
+    return [pause for pause in (*found, segmenter.finish()) if pause]
+
+
+def test_an_utterance_pauses_and_then_is_over() -> None:
+    pause, over = _pauses(0.0, 1.0, 0.96, 1.5)
+    assert (pause.over, over.over) == (False, True)
+    assert pause.utterance.silence_after == pytest.approx(PAUSE_SECONDS, abs=0.033)
+    assert over.utterance.silence_after == pytest.approx(END_SECONDS, abs=0.033)
+    assert not over.changed
+
+
+def test_what_is_measured_of_it_is_in_stream_time() -> None:
+    utterance = _pauses(0.0, 1.28, 0.96, 1.5)[-1].utterance
+    assert utterance.end == pytest.approx(1.28 + 0.96)
+    assert utterance.speech_seconds == pytest.approx(0.96)
+    assert utterance.start == pytest.approx(1.28 - 0.3, abs=0.033)
+    assert utterance.end <= utterance.decided_at <= utterance.end + END_SECONDS + 0.033
+
+
+def test_silence_before_counts_from_the_last_speech() -> None:
+    assert _pauses(0.0, 1.0, 0.64, 1.28, 0.64, 1.5)[-1].utterance.silence_before == pytest.approx(1.28)
+
+
+def test_a_hesitation_is_not_its_end() -> None:
+    pauses = _pauses(0.0, 1.0, 0.64, 0.5, 0.64, 1.5)
+    assert [pause.over for pause in pauses] == [False, False, True]
+    assert [pause.changed for pause in pauses] == [True, True, False]
+    assert pauses[-1].utterance.speech_seconds == pytest.approx(1.28)
+
+
+def test_long_talk_is_left_alone_until_it_is_quiet() -> None:
+    assert _pauses(0.0, 1.0, 5.0, 1.5) == []
+    assert len(_pauses(0.0, 1.0, 5.0, 1.5, 0.64, 1.5)) == 2
+
+
+def test_one_loud_block_is_no_speech() -> None:
+    assert _pauses(0.0, 1.0, 0.032, 1.5) == []
+
+
+def test_the_end_of_the_stream_ends_an_utterance() -> None:
+    (pause,) = _pauses(0.0, 1.0, 0.64, 0.1)
+    assert pause.over
