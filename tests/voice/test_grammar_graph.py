@@ -8,14 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from sparehand.voice.decoys import decoy_words
+from sparehand.voice.decoys import Decoys, decoys_for
 from sparehand.voice.grammar_graph import DecoyCosts, write_grammar
 from sparehand.voice.openfst import WordTables
 from sparehand.voice.phrases import SITUATIONS, load_phrases
 
 CALL = "spare hand"
-COSTS = DecoyCosts(at_start=5.0, inside=3.0, after=2.0, word=1.0, rarity=0.5)
+COSTS = DecoyCosts(at_start=5.0, inside=3.0, after=2.0, word=1.0, rarity=0.5, alike=2.5)
 TALK = {"the": 2.0, "weather": 8.0, "next": 6.0}
+ALIKES = {"size": ("sides",), "loose": ("lose", "is")}
 
 
 class Acceptor:
@@ -57,10 +58,10 @@ class Acceptor:
 @pytest.fixture(scope="module")
 def acceptor(tmp_path_factory: pytest.TempPathFactory) -> Acceptor:
     graph = load_phrases().graph(SITUATIONS)
-    words = sorted({*graph.words, *CALL.split(), *TALK})
+    words = sorted({*graph.words, *CALL.split(), *TALK, "sides", "lose"})
     tables = WordTables(b"the tables", {word: label for label, word in enumerate(words, start=1)})
     path = tmp_path_factory.mktemp("grammar") / "Gr.fst"
-    write_grammar(path, tables, graph, CALL, TALK, COSTS)
+    write_grammar(path, tables, graph, CALL, Decoys(TALK, ALIKES), COSTS)
     return Acceptor(path, tables)
 
 
@@ -92,11 +93,21 @@ def test_a_fragment_of_a_phrase_is_no_end(acceptor: Acceptor) -> None:
     assert acceptor.cost("size what") == inf, "the loop holds other words"
 
 
-def test_decoys_are_the_commonest_words_and_those_of_the_phrases() -> None:
+@pytest.mark.parametrize("text", ["what sides", "what is lose"])
+def test_a_near_command_has_a_way_of_its_own_that_is_no_phrase(acceptor: Acceptor, text: str) -> None:
+    assert acceptor.cost(text) == 2.5
+    assert load_phrases().command_for(text, SITUATIONS) is None
+
+
+def test_decoys_are_the_commonest_words_and_those_of_the_phrases(tmp_path: Path) -> None:
     graph = load_phrases().graph(SITUATIONS)
-    costs = {"the": 1.0, "weather": 8.0, "size": 7.0, "<s>": 0.5, "[noise]": 0.1}
-    decoys = decoy_words(costs, graph)
-    assert decoys["the"] == 1.0
-    assert decoys["size"] == 7.0
-    assert decoys["torque"] == 8.0, "a word whose cost is not known counts as the rarest"
-    assert not {"<s>", "[noise]"} & decoys.keys()
+    dictionary = tmp_path / "words.dict"
+    dictionary.write_text("size S AY Z\nsides S AY D Z\nsigh S AY\nweather W EH DH ER\n", "utf-8")
+    costs = {"the": 1.0, "weather": 8.0, "size": 7.0, "sides": 9.0, "sigh": 9.5, "<s>": 0.5, "[noise]": 0.1}
+    decoys = decoys_for(graph, costs, dictionary)
+    assert decoys.words["the"] == 1.0
+    assert decoys.words["size"] == 7.0
+    assert decoys.words["torque"] == 9.5, "a word whose cost is not known counts as the rarest"
+    assert not {"<s>", "[noise]"} & decoys.words.keys()
+    assert decoys.alikes["size"] == ("sides", "sigh")
+    assert "six" not in decoys.alikes

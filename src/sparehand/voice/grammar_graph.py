@@ -6,11 +6,12 @@ What is said there is a decoy: it ends like a phrase, but it is none, so that ta
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import inf
 from pathlib import Path
 
+from sparehand.voice.decoys import Decoys
 from sparehand.voice.openfst import WeightedArc, WordTables, write_acceptor
 from sparehand.voice.word_graph import START, WordGraph
 
@@ -25,11 +26,12 @@ class DecoyCosts:
     phrases through, meant or not.
     """
 
-    at_start: float = 5.0
-    inside: float = 6.0
+    at_start: float = 6.0
+    inside: float = 8.0
     after: float = 6.0
-    word: float = 4.0
+    word: float = 3.5
     rarity: float = 0.0
+    alike: float = 4.0
 
 
 def write_grammar(
@@ -37,12 +39,12 @@ def write_grammar(
     tables: WordTables,
     graph: WordGraph,
     call_word: str,
-    decoys: Mapping[str, float],
+    decoys: Decoys,
     costs: DecoyCosts,
 ) -> None:
     """Write the grammar of `graph`, each text with or without `call_word` before it, and of `decoys` around it.
 
-    `decoys` are words with their costs in the language at large. Raises KeyError for a word that `tables` lacks.
+    Raises KeyError for a word that `tables` lacks.
     """
     states = 1 + max((arc.target for arc in graph.arcs), default=START)
     call = call_word.split()
@@ -51,6 +53,8 @@ def write_grammar(
     arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
     for arc in graph.arcs:
         arcs[arc.source].append(WeightedArc(tables.labels[arc.word], 0.0, arc.target))
+    for state, leaving in _near_ways(graph, decoys.alikes).items():
+        arcs[state] += [WeightedArc(tables.labels[word], costs.alike, target) for word, target in leaving.items()]
     arcs[called].extend(arcs[START])
     for place, (source, word) in enumerate(zip((START, *range(states, called)), call, strict=True)):
         arcs[source].append(WeightedArc(tables.labels[word], 0.0, states + place))
@@ -59,7 +63,21 @@ def write_grammar(
         if into < inf:
             arcs[state].append(WeightedArc(_NO_WORD, into, loop))
     arcs[loop] = [
-        WeightedArc(tables.labels[word], costs.word + costs.rarity * cost, loop) for word, cost in decoys.items()
+        WeightedArc(tables.labels[word], costs.word + costs.rarity * cost, loop) for word, cost in decoys.words.items()
     ]
     ends = (START, called, loop, *graph.ends)
     write_acceptor(path, tables, arcs, dict.fromkeys(ends, 0.0))
+
+
+def _near_ways(graph: WordGraph, alikes: Mapping[str, Collection[str]]) -> dict[int, dict[str, int]]:
+    """By state, the words that are no way on but sound like one, and where that one leads.
+
+    What holds one of them is no phrase of the table, for no state has two ways on by one word.
+    """
+    leaving: dict[int, dict[str, int]] = {}
+    for arc in graph.arcs:
+        leaving.setdefault(arc.source, {})[arc.word] = arc.target
+    return {
+        state: {near: target for word, target in ways.items() for near in alikes.get(word, ()) if near not in ways}
+        for state, ways in leaving.items()
+    }

@@ -15,7 +15,7 @@ import vosk
 
 from sparehand.errors import InputError
 from sparehand.job.commands import Command
-from sparehand.voice.decoys import decoy_words
+from sparehand.voice.decoys import decoys_for
 from sparehand.voice.grammar_graph import DecoyCosts, write_grammar
 from sparehand.voice.model_store import check_model
 from sparehand.voice.openfst import WordTables, read_tables, read_word_costs
@@ -94,7 +94,7 @@ class VoskRecogniser(Recogniser):
             hint = f"; near words that it knows: {', '.join(near)}" if near else ""
             raise InputError(f"the speech model does not know the word '{word}'; say it in other words{hint}")
         graph = table.graph(SITUATIONS)
-        write_grammar(path, self._tables, graph, table.call_word, decoy_words(self._word_costs, graph), costs)
+        write_grammar(path, self._tables, graph, table.call_word, decoys_for(graph, self._word_costs), costs)
 
     def _reading(self, row: dict[str, Any], start: float, situations: Collection[Situation]) -> _Reading:
         assert self._table is not None
