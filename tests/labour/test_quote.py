@@ -53,7 +53,8 @@ def test_without_jobs_it_repeats_the_plan_with_the_stated_spread_and_says_so() -
     answer = quote(LINK, [])
     assert (answer.basis, answer.jobs_used, answer.snags) == ("plan", 0, ())
     assert answer.median_hours == pytest.approx(75 / 60, rel=0.01)
-    assert math.log(answer.percentiles["90"] / answer.percentiles["10"]) / 2 == pytest.approx(math.log(1.73), rel=0.03)
+    assert answer.percentiles["10"] / answer.median_hours == pytest.approx(0.73, rel=0.03)
+    assert answer.percentiles["90"] / answer.median_hours == pytest.approx(2.27, rel=0.03)
     assert answer.leans_on[0].startswith("Nothing has been timed")
 
 

@@ -83,8 +83,8 @@ def forecast_plan(
     planned = np.array([plans.reference(procedure, need.key.phase) for need in (*needs, *extra)])
     shift = (setting.corrosion == "light") * priors.light.mean + (setting.corrosion == "heavy") * priors.heavy.mean
     shift += (setting.support == "stands") * priors.stands.mean
-    half = rng.standard_normal(DRAWS // 2)
-    common = np.exp(shift + priors.total_log_sd * np.concatenate([half, -half]))
+    half = np.abs(rng.standard_normal(DRAWS // 2))
+    common = np.exp(shift + np.concatenate([priors.total_log_sd_above * half, -priors.total_log_sd_below * half]))
     shares = planned * np.exp(_own_sd(priors) * rng.standard_normal((DRAWS, len(planned))))
     run = slice(0, len(needs))
     shares[:, run] *= planned[run].sum() / shares[:, run].sum(axis=1, keepdims=True)

@@ -41,7 +41,7 @@ def leans_on(
 
 def _basis(own: int, everything: int) -> str:
     if not everything:
-        return "Nothing has been timed: this repeats the plan, four in five within times or over 1.73."
+        return "Nothing has been timed: this repeats the plan, four in five jobs between 0.7 and 2.3 times of it."
     if not own:
         return f"No job of this procedure has been timed: the plan, as {everything} other jobs bear it out."
     return f"{own} job{'s' if own > 1 else ''} of this procedure, and the plan where they are few."
