@@ -8,6 +8,7 @@ import numpy as np
 
 from sparehand.voice.activity import SileroActivity, VoiceActivity
 from sparehand.voice.heard import Heard
+from sparehand.voice.noise_filter import DELAY_SECONDS, NoiseFilter
 from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation
 from sparehand.voice.recogniser import Recogniser, Recognition
 from sparehand.voice.rejection import SENSITIVITIES, Listening, Sensitivity, SensitivityName, refusal
@@ -48,6 +49,7 @@ class Ears:
         self._listen = listen
         self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
         self._activity = activity or SileroActivity()
+        self._filter = NoiseFilter() if recogniser.wants_filtered else None
         self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen])
         self._now = 0.0
         self._attentive_until = -1.0
@@ -58,6 +60,10 @@ class Ears:
     def hear(self, block: SoundBlock) -> tuple[Heard, ...]:
         """Take in the next block; gives what was decided with it, mostly nothing."""
         self._now = block.end_seconds
+        if self._filter is not None:
+            # What the filter gives lags behind; its own time keeps the times of words right.
+            clean = self._filter.feed(block.samples)
+            block = SoundBlock(clean, block.start_seconds - DELAY_SECONDS, block.moment)
         pause = self._segmenter.hear(block)
         if self._held is not None:
             self._hold(block)
@@ -146,7 +152,7 @@ class Ears:
             text=recognition.text,
             start=recognition.words[0].start if recognition.words else utterance.start,
             end=utterance.end,
-            decided_at=utterance.decided_at,
+            decided_at=self._now,
             confidence=recognition.confidence,
             moment=utterance.moment,
             words=recognition.words,

@@ -16,6 +16,7 @@ import numpy as np
 from pocketsphinx import Config, Decoder, get_model_path
 
 from sparehand.errors import InputError
+from sparehand.voice.noise_floor import with_noise_floor
 from sparehand.voice.phone_margin import Margins, Stretch, margins, phrase_confidence, word_confidence
 from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
@@ -23,7 +24,7 @@ from sparehand.voice.sound import Samples, Utterance, Word
 from sparehand.voice.word_graph import START, WordGraph
 
 FRAMES_A_SECOND = 100
-CALL_WORD_MARGIN = -38.0
+CALL_WORD_MARGIN = -45.0
 """The least margin of every word of the call word, followed by a short gap as people leave it."""
 UNBROKEN_CALL_WORD_MARGIN = -20.0
 """The same where no gap follows, as in talk that happens to hold its words."""
@@ -36,6 +37,7 @@ class PocketsphinxRecogniser(Recogniser):
     """English, closed grammar. Good with the call word or a key; not to be trusted with open listening."""
 
     engine: EngineName = "pocketsphinx"
+    wants_filtered = False
 
     def __init__(self) -> None:
         self._decoder = Decoder(
@@ -70,12 +72,13 @@ class PocketsphinxRecogniser(Recogniser):
     def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
         """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
         table = self._prepared()
-        path = self._search(self._grammar(frozenset(situations), call_word), utterance.samples)
+        samples = with_noise_floor(utterance.samples)
+        path = self._search(self._grammar(frozenset(situations), call_word), samples)
         spoken = [stretch for stretch in path if not stretch.filler]
         calling = len(table.call_word.split()) if call_word else 0
         if len(spoken) < max(1, calling):
             return Recognition("")
-        margin = margins(path, self._search(_PHONES, utterance.samples))
+        margin = margins(path, self._search(_PHONES, samples))
         if call_word and not _called(spoken, margin, calling):
             return Recognition("", decoy_margin=margin.whole)
         text = " ".join(stretch.text for stretch in spoken[calling:])

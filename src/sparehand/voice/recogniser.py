@@ -33,6 +33,8 @@ class Recogniser(ABC):
     """Turns an utterance into one phrase of the table, or into nothing. Blocking; run outside any audio callback."""
 
     engine: EngineName
+    wants_filtered: bool = True
+    """Whether it hears better through the noise filter."""
 
     @abstractmethod
     def prepare(self, table: PhraseTable) -> None:
