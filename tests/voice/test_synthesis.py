@@ -1,5 +1,6 @@
 """Text to speech through the worker, and what happens when the worker does not play along."""
 
+import subprocess
 import sys
 from pathlib import Path
 
@@ -14,6 +15,8 @@ from sparehand.voice.sound import SAMPLE_RATE
 from sparehand.voice.speech import NoSpeech, Speech
 from sparehand.voice.spoken_file import speak_to_file
 from sparehand.voice.synthesis import FAILURES_UNTIL_SILENT, STORED_TEXTS, Synthesiser, default_voice
+from sparehand.voice.synthesis_messages import SpeakRequest, WorkerReply
+from sparehand.voice.synthesis_process import WORKER_COMMAND
 
 PATIENT = 30.0
 
@@ -148,6 +151,25 @@ def test_a_closed_synthesiser_leaves_no_file_behind(bad_worker):
     folder = synthesiser._process.folder
 
     synthesiser.close()
+
+    assert not folder.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are those of POSIX")
+@pytest.mark.parametrize("ended_by", ["its input", "a signal"])
+def test_a_worker_that_ends_removes_its_files(tmp_path, ended_by):
+    folder = tmp_path / "private"
+    folder.mkdir()
+    worker = subprocess.Popen(
+        [*WORKER_COMMAND, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
+    )
+    worker.stdin.write(SpeakRequest("hello", str(folder / "speech.wav"), default_voice(), 160, 1.0).line())
+    assert WorkerReply.read(worker.stdout.readline()) == WorkerReply()
+    assert list(folder.iterdir())
+
+    if ended_by == "a signal":
+        worker.terminate()
+    worker.communicate()
 
     assert not folder.exists()
 

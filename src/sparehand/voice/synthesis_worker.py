@@ -111,7 +111,9 @@ def _private_replies() -> TextIO:
 
 def main() -> None:
     """Answer requests until the input ends."""
+    # An interrupt is meant for the bench, which may still have something to say; a request to end is obeyed tidily.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit())
     replies = _private_replies()
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
