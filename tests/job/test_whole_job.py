@@ -60,7 +60,7 @@ def test_closing_is_refused_while_a_bolt_is_loose_then_asked_back(played):
 
 
 def test_a_reading_is_read_back_before_it_counts(played):
-    assert answers(played, "torque reading eight one") == ["I heard 81 N·m for clamp bolt. Yes confirm, or no cancel."]
+    assert answers(played, "torque reading eight, one") == ["I heard 81 N·m for clamp bolt. Yes confirm, or no cancel."]
     achieved = [one.achieved for one in played[0].state.progress.tightenings if one.achieved]
     assert [value.value for value in achieved] == [81.0]
 

@@ -152,7 +152,7 @@ class ScriptedTechnician:
             yield self._block(np.zeros(BLOCK, np.float32))
         yield from self._listen(PAUSE_SECONDS)
         self._heard.clear()
-        speech = self._voice.utterance(f"{self._table.call_word}, {text}")
+        speech = self._voice.called(self._table.call_word, text)
         speech = np.pad(speech, (0, -len(speech) % BLOCK))
         for start in range(0, len(speech), BLOCK):
             yield self._block(speech[start : start + BLOCK])

@@ -10,6 +10,7 @@ from sparehand.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
+from sparehand.voice.rejection import CALLED
 
 
 class Heard(Protocol):
@@ -83,6 +84,8 @@ _SURE_FROM = 0.85
 
 def heard_line(heard: Heard) -> HeardLine:
     """What may be shown of what was heard. Words that were left alone are kept back unless a command was near."""
+    if heard.reason == CALLED:
+        return HeardLine("", False, "", CALLED)
     if not heard.accepted and not heard.near_miss:
         return HeardLine("", False, "", "talk or noise, left alone")
     return HeardLine(heard.text, heard.accepted, sureness(heard.confidence), heard.reason or "not sure enough")

@@ -11,6 +11,8 @@ from sparehand.voice.sound import Utterance
 
 SensitivityName = Literal["careful", "normal", "keen"]
 Listening = Literal["always", "call", "key"]
+CALLED = "called, and listening"
+"""The call word alone is no phrase, but it opens the ears for the next one."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,8 @@ def _reasons(
     one_word = " " not in recognition.text
     if listening == "call" and not recognition.called:
         yield "no call word"
+    if recognition.called and not recognition.text:
+        yield CALLED
     if not recognition.text:
         yield "no phrase"
     if listening == "always" and utterance.silence_before < sensitivity.least_silence_before:
