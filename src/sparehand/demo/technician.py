@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,13 +93,11 @@ class ScriptedTechnician:
             del depths[at:]
             depths.append(self._depth())
             yield from self._work(line)
-            yield from self._say_until_done(line, depths[at])
-            at = self._next_line(at, depths)
+            done = yield from self._say_until_done(line, depths[at])
+            at = at + 1 if done else self._first_taken_back(at, depths)
 
-    def _next_line(self, at: int, depths: list[int]) -> int:
-        """The line after this one; or, where a misheard undo took earlier lines back, the first of those again."""
-        if self._depth() >= depths[at]:
-            return at + 1
+    def _first_taken_back(self, at: int, depths: list[int]) -> int:
+        """The first of the lines that a misheard undo took back: a person sees that and does it again."""
         while at > 0 and self._depth() < depths[at]:
             at -= 1
         return at
@@ -108,25 +106,27 @@ class ScriptedTechnician:
         """End the voice."""
         self._voice.close()
 
-    def _say_until_done(self, line: Line, depth: int) -> Iterator[SoundBlock]:
+    def _say_until_done(self, line: Line, depth: int) -> Generator[SoundBlock, None, bool]:
+        """Say a line until it is understood; gives False where a misheard one took earlier lines back instead."""
         wanted = self._meaning(line.say)
         for _ in range(TRIES):
             yield from self._say(line.say)
             got = self._understood()
             if got == wanted:
                 self.tally.right += 1
-                return
+                return True
             if got is None:
                 self.tally.missed += 1
                 continue
             self.tally.wrong += 1
             yield from self._mend(depth)
             if self._depth() < depth:
-                return
+                return False
         self._note(f"(goes to the keyboard and types: {line.say})")
         self.tally.typed += 1
         self._typed.append(line.say)
         yield from self._listen(PATIENCE_SECONDS)
+        return True
 
     def _mend(self, depth: int) -> Iterator[SoundBlock]:
         """Take back what a misheard phrase did."""
