@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from sparehand.voice.ngram import WordCosts
 from sparehand.voice.numbers import DIGIT_WORDS
 from sparehand.voice.sound_alikes import Pronunciations, read_pronunciations
 from sparehand.voice.word_graph import WordGraph
@@ -17,24 +18,27 @@ _PLAIN = re.compile(r"[a-z][a-z']*")
 
 @dataclass(frozen=True)
 class Decoys:
-    """`words` with their costs in the language at large, and for words of the phrases those that sound like them."""
+    """The words of any talk; and for words of the phrases, those that sound alike.
 
-    words: Mapping[str, float]
+    `cost` tells what a word costs in the language at large after the one before it, if there is one.
+    """
+
+    words: frozenset[str]
     alikes: Mapping[str, tuple[str, ...]]
+    cost: Callable[[str | None, str], float]
 
 
-def decoys_for(graph: WordGraph, costs: Mapping[str, float], dictionary: Path | None = None) -> Decoys:
-    """The decoys around `graph`, of words that are keys of `costs` (natural logarithms, the smaller the commoner).
+def decoys_for(graph: WordGraph, costs: WordCosts, dictionary: Path | None = None) -> Decoys:
+    """The decoys around `graph`, of words that `costs` knows.
 
     Digits have no sound-alikes: a number is read back anyhow. `dictionary` is one in CMU's form, by default the one
     that comes with pocketsphinx.
     """
-    plain = {word: cost for word, cost in costs.items() if _PLAIN.fullmatch(word)}
+    plain = {word: cost for word, cost in costs.alone.items() if _PLAIN.fullmatch(word)}
     common = sorted(plain, key=lambda word: plain[word])[:COMMON_WORDS]
-    dearest = max(plain[word] for word in common)
-    words = {word: plain.get(word, dearest) for word in sorted({*common, *graph.words})}
     known = Pronunciations(read_pronunciations(dictionary or _dictionary(), {*plain, *graph.words}), plain)
-    return Decoys(words, {word: known.alikes(word) for word in sorted(graph.words - DIGIT_WORDS.keys())})
+    sounding = sorted(graph.words - DIGIT_WORDS.keys())
+    return Decoys(frozenset({*common, *graph.words}), {word: known.alikes(word) for word in sounding}, costs.after)
 
 
 def _dictionary() -> Path:

@@ -6,7 +6,6 @@ What is said there is a decoy: it ends like a phrase, but it is none, so that ta
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import inf
 from pathlib import Path
@@ -22,16 +21,17 @@ _NO_WORD = 0
 class DecoyCosts:
     """What leaving the phrases costs, in natural logarithms: at the start, inside a phrase, after a whole one.
 
-    A word of the loop costs `word` plus `rarity` times what it costs in the language at large. Dearer decoys let more
-    phrases through, meant or not.
+    A word of the loop costs `word`. A word that sounds like one of a phrase costs `alike` and `rarity` times what it
+    costs in the language at large: "quick" for "quiet" is likelier than "hart" for "that". Dearer decoys let
+    more phrases through, meant or not.
     """
 
     at_start: float = 6.0
-    inside: float = 8.0
-    after: float = 6.0
+    inside: float = 10.0
+    after: float = 8.0
     word: float = 3.5
-    rarity: float = 0.0
-    alike: float = 4.0
+    alike: float = 0.5
+    rarity: float = 0.7
 
 
 def write_grammar(
@@ -53,8 +53,11 @@ def write_grammar(
     arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
     for arc in graph.arcs:
         arcs[arc.source].append(WeightedArc(tables.labels[arc.word], 0.0, arc.target))
-    for state, leaving in _near_ways(graph, decoys.alikes).items():
-        arcs[state] += [WeightedArc(tables.labels[word], costs.alike, target) for word, target in leaving.items()]
+    for state, leaving in _near_ways(graph, decoys).items():
+        arcs[state] += [
+            WeightedArc(tables.labels[word], costs.alike + costs.rarity * cost, target)
+            for word, (cost, target) in leaving.items()
+        ]
     arcs[called].extend(arcs[START])
     for place, (source, word) in enumerate(zip((START, *range(states, called)), call, strict=True)):
         arcs[source].append(WeightedArc(tables.labels[word], 0.0, states + place))
@@ -62,22 +65,27 @@ def write_grammar(
         into = costs.at_start if state == START else costs.after if state in graph.ends else costs.inside
         if into < inf:
             arcs[state].append(WeightedArc(_NO_WORD, into, loop))
-    arcs[loop] = [
-        WeightedArc(tables.labels[word], costs.word + costs.rarity * cost, loop) for word, cost in decoys.words.items()
-    ]
+    arcs[loop] = [WeightedArc(tables.labels[word], costs.word, loop) for word in sorted(decoys.words)]
     ends = (START, called, loop, *graph.ends)
     write_acceptor(path, tables, arcs, dict.fromkeys(ends, 0.0))
 
 
-def _near_ways(graph: WordGraph, alikes: Mapping[str, Collection[str]]) -> dict[int, dict[str, int]]:
-    """By state, the words that are no way on but sound like one, and where that one leads.
+def _near_ways(graph: WordGraph, decoys: Decoys) -> dict[int, dict[str, tuple[float, int]]]:
+    """By state, the words that are no way on but sound like one, with their costs and where that one leads.
 
     What holds one of them is no phrase of the table, for no state has two ways on by one word.
     """
     leaving: dict[int, dict[str, int]] = {}
+    before: dict[int, set[str | None]] = {START: {None}}
     for arc in graph.arcs:
         leaving.setdefault(arc.source, {})[arc.word] = arc.target
+        before.setdefault(arc.target, set()).add(arc.word)
     return {
-        state: {near: target for word, target in ways.items() for near in alikes.get(word, ()) if near not in ways}
+        state: {
+            near: (min(decoys.cost(said, near) for said in before[state]), target)
+            for word, target in ways.items()
+            for near in decoys.alikes.get(word, ())
+            if near not in ways
+        }
         for state, ways in leaving.items()
     }

@@ -56,25 +56,13 @@ def read_tables(path: Path) -> WordTables:
     return WordTables(content[begin:end], labels)
 
 
-def read_word_costs(path: Path, tables: WordTables) -> dict[str, float]:
-    """What each word costs by itself in the "ngram" machine at `path`: the smaller, the commoner.
-
-    The words of its first context, the empty one, lead its list of futures. Raises InputError for another kind.
-    """
+def content_after_tables(path: Path, tables: WordTables, kind: str) -> tuple[bytes, int]:
+    """The machine at `path`, and where in it its states begin. Raises InputError where it is of another type."""
     content = path.read_bytes()
-    kind = _read_text(content, 4)[0]
-    if kind != "ngram":
-        raise InputError(f"{path}: a grammar of type {kind!r}, not the publisher's; install the model again")
-    at = _end_of_header(content) + len(tables.raw)
-    states, futures, finals = struct.unpack_from("<3Q", content, at)
-    words_at = at + 24 + 8 * sum(_bitmap_words(bits) for bits in (2 * states + 1, futures + states + 1, states))
-    words_at += 4 * (states + 1)
-    costs_at = words_at + 4 * (futures + states + 1 + finals)
-    words = np.frombuffer(content, "<i4", futures, words_at)
-    costs = np.frombuffer(content, "<f4", futures, costs_at)
-    count = int(np.argmax(np.diff(words) <= 0)) + 1
-    by_label = dict(zip(words[:count].tolist(), costs[:count].tolist(), strict=True))
-    return {word: by_label[label] for word, label in tables.labels.items() if label in by_label}
+    found = _read_text(content, 4)[0]
+    if found != kind:
+        raise InputError(f"{path}: a grammar of type {found!r}, not the publisher's; install the model again")
+    return content, _end_of_header(content) + len(tables.raw)
 
 
 def write_acceptor(
@@ -133,7 +121,3 @@ def _read_text(content: bytes, at: int) -> tuple[str, int]:
 
 def _text(text: str) -> bytes:
     return struct.pack("<i", len(text)) + text.encode()
-
-
-def _bitmap_words(bits: int) -> int:
-    return (bits + 63) // 64

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-COMMON_ENOUGH = 12_000
+COMMON_ENOUGH = 4_000
 """So many of the commonest words can be sound-alikes."""
 MOST_ALIKES = 24
 LEAST_PHONES = 3

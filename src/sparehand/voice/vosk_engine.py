@@ -18,7 +18,8 @@ from sparehand.job.commands import Command
 from sparehand.voice.decoys import decoys_for
 from sparehand.voice.grammar_graph import DecoyCosts, write_grammar
 from sparehand.voice.model_store import check_model
-from sparehand.voice.openfst import WordTables, read_tables, read_word_costs
+from sparehand.voice.ngram import WordCosts
+from sparehand.voice.openfst import WordTables, read_tables
 from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
 from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
 from sparehand.voice.sound import SAMPLE_RATE, Utterance, Word
@@ -78,15 +79,15 @@ class VoskRecogniser(Recogniser):
 
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The words that the model's vocabulary lacks, each with near ones that it has."""
-        return unknown_of(words, self._tables.labels, self._word_costs)
+        return unknown_of(words, self._tables.labels, self._word_costs.alone)
 
     @cached_property
     def _tables(self) -> WordTables:
         return read_tables(self._model_folder / GRAMMAR)
 
     @cached_property
-    def _word_costs(self) -> dict[str, float]:
-        return read_word_costs(self._model_folder / GRAMMAR, self._tables)
+    def _word_costs(self) -> WordCosts:
+        return WordCosts(self._model_folder / GRAMMAR, self._tables)
 
     def _write(self, path: Path, table: PhraseTable, costs: DecoyCosts) -> None:
         if unknown := self.unknown_words(table.words()):

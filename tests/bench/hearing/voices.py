@@ -75,11 +75,11 @@ TUNING = (
 
 REPORTING = (
     Talker("espeak-ng", "en-us+f3"),
-    Talker("espeak-ng", "en-gb-x-rp+m7"),
-    Talker("espeak-ng", "en-gb-scotland+m2"),
     Talker("flite", "rms"),
     Talker("flite", "slt"),
+    Talker("espeak-ng", "en-gb-x-rp+m7"),
     Talker("flite", "awb"),
+    Talker("espeak-ng", "en-gb-scotland+m2"),
 )
 """Used for the figures that are reported, and for nothing else. Three are made from recordings of people."""
 
