@@ -140,7 +140,7 @@ def main() -> None:
     parser.add_argument("--listen", choices=("call", "key", "always"), default="call")
     parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
     parser.add_argument("--voices", type=int, default=99, help="only so many of them")
-    parser.add_argument("--cells", default="", help="only conditions whose name holds this")
+    parser.add_argument("--cells", default="", help="only conditions whose name holds one of these, parted by commas")
     parser.add_argument("--hours", type=float, default=0.0, help="hours of talk for false acts")
     parser.add_argument("--sensitivity", choices=("careful", "normal", "keen"), default="normal")
     chosen = parser.parse_args()
@@ -148,7 +148,7 @@ def main() -> None:
         parser.error(f"this machine lacks {', '.join(missing)}")
     talkers = (TUNING if chosen.tuning else REPORTING)[: chosen.voices]
     bench = Bench(chosen.listen, chosen.sensitivity)
-    if cells := [cell for cell in CELLS if chosen.cells in str(cell)]:
+    if cells := [cell for cell in CELLS if any(name in str(cell) for name in chosen.cells.split(","))]:
         measure_commands(bench, talkers, cells)
     if chosen.hours:
         measure_talk(bench, talkers, chosen.hours)
