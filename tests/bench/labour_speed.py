@@ -75,17 +75,22 @@ def big_plans() -> Plans:
 
 
 def mixed_model_seconds(rows: int) -> float:
-    """A general mixed-model fit of the same shape: operations as groups, phases and technicians as components."""
+    """A general mixed-model fit of the same shape: phases, technicians and jobs as components inside each operation.
+
+    It can only nest, so its technicians differ from operation to operation.
+    """
     import pandas
     from statsmodels.regression.mixed_linear_model import MixedLM
 
     rng = np.random.default_rng(11)
-    operation, phase = rng.integers(OPERATIONS, size=rows), rng.integers(PHASES, size=rows)
-    technician = rng.integers(TECHNICIANS, size=rows)
-    effects = 0.35 * rng.standard_normal((OPERATIONS, PHASES)), 0.14 * rng.standard_normal(TECHNICIANS)
-    y = effects[0][operation, phase] + effects[1][technician] + 0.25 * rng.standard_normal(rows)
-    data = pandas.DataFrame({"y": y, "operation": operation, "phase": phase, "technician": technician})
-    parts = {"phase": "0 + C(phase)", "technician": "0 + C(technician)"}
+    jobs = max(2, rows // (OPERATIONS * PHASES))
+    operation, job, phase = (axis.ravel() for axis in np.indices((OPERATIONS, jobs, PHASES)))
+    technician = job % TECHNICIANS
+    y = (0.35 * rng.standard_normal((OPERATIONS, PHASES)))[operation, phase]
+    y = y + (0.14 * rng.standard_normal(TECHNICIANS))[technician]
+    y = y + (0.14 * rng.standard_normal((OPERATIONS, jobs)))[operation, job] + 0.25 * rng.standard_normal(len(y))
+    data = pandas.DataFrame({"y": y, "operation": operation, "phase": phase, "technician": technician, "job": job})
+    parts = {name: f"0 + C({name})" for name in ("phase", "technician", "job")}
     model = MixedLM.from_formula("y ~ 1", groups="operation", vc_formula=parts, data=data)
     return timed(lambda: model.fit(reml=True), repeats=1)
 

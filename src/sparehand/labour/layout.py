@@ -67,14 +67,6 @@ class Layout:
     def _technician_place(self) -> dict[str, int]:
         return {name: len(SHARED) + place for place, name in enumerate(self.technicians)}
 
-    @cached_property
-    def _phase_place(self) -> dict[tuple[str, str], int]:
-        return {
-            (procedure, phase): self.shared + 1 + place
-            for procedure, phases in self.phases.items()
-            for place, phase in enumerate(phases)
-        }
-
     def knows(self, technician: str) -> bool:
         """Whether the technician has an effect here."""
         return technician in self._technician_place
@@ -97,7 +89,8 @@ class Layout:
             rows[:, :, place] = np.array(values, dtype=np.float64)[:, None]
         rows[:, :, SECOND] = [[entry.second for entry in entries] for entries, _ in jobs]
         job, entry = np.indices((len(jobs), size))
-        rows[job, entry, [[self._phase_place[procedure, each.phase] for each in entries] for entries, _ in jobs]] = 1.0
+        places = {phase: self.shared + 1 + place for place, phase in enumerate(self.phases[procedure])}
+        rows[job, entry, [[places[each.phase] for each in entries] for entries, _ in jobs]] = 1.0
         people = np.array(
             [[self._technician_place.get(each.technician, -1) for each in entries] for entries, _ in jobs]
         )

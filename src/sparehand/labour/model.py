@@ -18,7 +18,8 @@ from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans
 from sparehand.labour.solver import Solution, gradient, solve, solve_in_parts
 
-POINTS = 40
+POINTS, FEWER_POINTS, MANY_JOBS = 40, 16, 2000
+"""With many jobs the spreads are known so well that fewer points integrate them."""
 DEGREES = 6.0
 PASSES = 3
 WIDEST = 3.0
@@ -49,7 +50,8 @@ def fit(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans,
     layout = _layout(evidence, procedure, phases, plans, priors)
     problem = equations(layout, evidence.totals, evidence.kept)
     mode, problem = _settle(problem, priors)
-    solution, logs = _points(problem, priors, mode, layout.procedures.index(procedure))
+    count = FEWER_POINTS if evidence.all_jobs >= MANY_JOBS else POINTS
+    solution, logs = _points(problem, priors, mode, layout.procedures.index(procedure), count)
     return Fit(
         procedure=procedure,
         layout=layout,
@@ -113,11 +115,11 @@ def _spread_prior(priors: Priors) -> tuple[Floats, Floats]:
     return np.log(np.array(priors.spread_medians)), np.array(priors.spread_log_sds)
 
 
-def _points(problem: Equations, priors: Priors, mode: Floats, place: int) -> tuple[Solution, Floats]:
+def _points(problem: Equations, priors: Priors, mode: Floats, place: int, count: int) -> tuple[Solution, Floats]:
     """The solution at importance points of a t proposal around the mode, and the logs of their weights."""
     centre, scale = _spread_prior(priors)
     root = _proposal_root(problem, scale, mode)
-    steps = even_t_steps(POINTS, len(mode), DEGREES)
+    steps = even_t_steps(count, len(mode), DEGREES)
     points = np.clip(mode + steps @ root.T, centre - WIDEST, centre + WIDEST)
     solution = solve_in_parts(problem, points, place)
     density = solution.evidence.copy()
