@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -68,14 +69,10 @@ class Pronunciations:
         if not LEAST_PHONES <= len(phones) <= _MOST_PHONES:
             return ()
         far = self._distances(phones)
-        far[self._inflections(phones)] = 0.0
         near = np.flatnonzero((far >= _SAME) & (far <= max(FURTHEST, FURTHEST_A_PHONE * len(phones))))
-        nearest = near[np.argsort(far[near], kind="stable")][:MOST_ALIKES]
-        return tuple(self._words[index] for index in nearest)
-
-    def _inflections(self, phones: tuple[str, ...]) -> list[int]:
-        """The words that differ from `phones` by an ending alone: "part" is no other word than "parts"."""
-        return [row for row, word in enumerate(self._words) if _only_ending(phones, self._phones[word])]
+        nearest = (self._words[index] for index in near[np.argsort(far[near], kind="stable")])
+        others = (other for other in nearest if not _only_ending(phones, self._phones[other]))
+        return tuple(islice(others, MOST_ALIKES))
 
     def _distances(self, phones: tuple[str, ...]) -> NDArray[np.float64]:
         """The weighted edit distance of every word to `phones`."""
@@ -114,6 +111,7 @@ def _change(one: str, other: str) -> float:
 
 
 def _only_ending(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """Whether they differ by an ending alone: "part" is no other word than "parts"."""
     shorter, longer = sorted((one, other), key=len)
     return len(longer) == len(shorter) + 1 and longer[:-1] == shorter and longer[-1] in ("S", "Z", "T", "D")
 
