@@ -219,7 +219,15 @@ def _until_full(path: Path, room: int) -> int:
     return len(heard) // 4
 
 
-def sound_log(folder: Path, settled: bool) -> Path:
+@dataclass(frozen=True)
+class SoundLog:
+    """A log to damage copies of. Opening it would settle it, so what it holds is kept beside it."""
+
+    path: Path
+    contents: tuple[object, ...]
+
+
+def sound_log(folder: Path, settled: bool) -> SoundLog:
     """A log with two jobs and imported times; `settled` or with its latest events in the write-ahead file only."""
     path = folder / "log.sqlite"
     store = SqliteEventStore(path)
@@ -230,14 +238,15 @@ def sound_log(folder: Path, settled: bool) -> Path:
     copy = folder / "copy"
     if not settled:
         shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("*-shm", "copy"))
+        assert (copy / "log.sqlite-wal").stat().st_size > 0
     store.close()
-    return copy / "log.sqlite" if not settled else path
+    return SoundLog(path if settled else copy / "log.sqlite", _contents(path))
 
 
-def damaged(sound: Path, folder: Path, draw: random.Random) -> Tally:
+def damaged(sound: SoundLog, folder: Path, draw: random.Random) -> Tally:
     """One damage to durable bytes: it is told, or it hurt nothing; and what can be is rescued."""
-    path = folder / sound.name
-    shutil.copytree(sound.parent, folder, dirs_exist_ok=True)
+    path = folder / sound.path.name
+    shutil.copytree(sound.path.parent, folder, dirs_exist_ok=True)
     files = [file for file in (path, path.with_name(path.name + "-wal")) if file.exists() and file.stat().st_size]
     _damage(draw.choice(files), draw)
     shutil.copytree(folder, folder.with_name(folder.name + "-kept"), dirs_exist_ok=True)
@@ -245,7 +254,7 @@ def damaged(sound: Path, folder: Path, draw: random.Random) -> Tally:
         report = rescue(folder.with_name(folder.name + "-kept") / path.name, folder / "rescued.sqlite")
         _require_all_named(report.jobs, folder / "rescued.sqlite")
         return Tally(corruptions=1, detected=1, rescued=1)
-    same = _contents(path) == _contents(sound)
+    same = _contents(path) == sound.contents
     return Tally(corruptions=1, harmless=int(same), silent=int(not same))
 
 
