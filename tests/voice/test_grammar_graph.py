@@ -16,8 +16,8 @@ from sparehand.voice.phrases import SITUATIONS, load_phrases
 CALL = "spare hand"
 COSTS = DecoyCosts(at_start=5.0, inside=3.0, after=2.0, word=3.0, rarity=0.5, alike=1.0)
 TALK = frozenset({"the", "weather", "next"})
-ALIKES = {"size": ("sides",), "loose": ("lose", "is")}
-LANGUAGE = {("what", "sides"): 3.0, ("is", "lose"): 5.0}
+ALIKES = {"size": ("sides",), "loose": ("lose", "is"), "metres": ("sides",)}
+LANGUAGE = {(None, "newton"): 13.0, ("what", "sides"): 3.0, ("is", "lose"): 5.0}
 
 
 class Acceptor:

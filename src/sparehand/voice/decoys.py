@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sparehand.voice.ngram import WordCosts
-from sparehand.voice.numbers import DIGIT_WORDS
+from sparehand.voice.numbers import DIGIT_WORDS, POINT_WORDS
 from sparehand.voice.sound_alikes import Pronunciations, read_pronunciations
 from sparehand.voice.word_graph import WordGraph
 
@@ -37,7 +37,7 @@ def decoys_for(graph: WordGraph, costs: WordCosts, dictionary: Path | None = Non
     plain = {word: cost for word, cost in costs.alone.items() if _PLAIN.fullmatch(word)}
     common = sorted(plain, key=lambda word: plain[word])[:COMMON_WORDS]
     known = Pronunciations(read_pronunciations(dictionary or _dictionary(), {*plain, *graph.words}), plain)
-    sounding = sorted(graph.words - DIGIT_WORDS.keys())
+    sounding = sorted(graph.words - {*DIGIT_WORDS, *POINT_WORDS})
     return Decoys(frozenset({*common, *graph.words}), {word: known.alikes(word) for word in sounding}, costs.after)
 
 

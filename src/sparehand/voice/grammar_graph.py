@@ -15,6 +15,10 @@ from sparehand.voice.openfst import WeightedArc, WordTables, write_acceptor
 from sparehand.voice.word_graph import START, WordGraph
 
 _NO_WORD = 0
+_TERM = 12.0
+"""A word that costs as much in the language at large is a term of the trade: what follows it is no ordinary talk."""
+_HEARD_INTO_SILENCE = {"oh": 2.0}
+"""What words cost in a phrase that are so short that they are easily heard where nothing is."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,9 @@ def write_grammar(
     loop = called + 1
     arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
     for arc in graph.arcs:
-        arcs[arc.source].append(WeightedArc(tables.labels[arc.word], 0.0, arc.target))
+        arcs[arc.source].append(
+            WeightedArc(tables.labels[arc.word], _HEARD_INTO_SILENCE.get(arc.word, 0.0), arc.target)
+        )
     for state, leaving in _near_ways(graph, decoys).items():
         arcs[state] += [
             WeightedArc(tables.labels[word], costs.alike + costs.rarity * cost, target)
@@ -88,4 +94,5 @@ def _near_ways(graph: WordGraph, decoys: Decoys) -> dict[int, dict[str, tuple[fl
             if near not in ways
         }
         for state, ways in leaving.items()
+        if any(said is None or decoys.cost(None, said) < _TERM for said in before[state])
     }

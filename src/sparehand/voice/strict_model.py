@@ -19,7 +19,7 @@ LATTICE_BEAM = 6.0
 """How much dearer than the best a reading may be and still be told, in natural logarithms."""
 KEPT_MODELS = 4
 
-_FORMAT = 1
+_FORMAT = 2
 _NEVER_SECONDS = 1000
 
 
