@@ -1,0 +1,81 @@
+"""The command line's groups about the log and its people. One short function a command, no logic."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sparehand.cli_options import Data
+
+log = typer.Typer(no_args_is_help=True, help="The log: show, verify, export, import, backup, restore, rescue.")
+person = typer.Typer(no_args_is_help=True, help="People in the log: forget.")
+
+Job = Annotated[str, typer.Argument(metavar="JOB")]
+AnyJob = Annotated[str | None, typer.Argument(metavar="[JOB]")]
+File = Annotated[Path, typer.Argument(metavar="FILE")]
+
+
+@log.command("show")
+def log_show(job: Job, data: Data = None) -> None:
+    """Every event of a job."""
+    from sparehand import logbook
+
+    logbook.show(job, data)
+
+
+@log.command("verify")
+def log_verify(job: AnyJob = None, data: Data = None) -> None:
+    """Whether the log is whole; exit 1 if not."""
+    from sparehand import logbook
+
+    raise typer.Exit(logbook.prove(job, data))
+
+
+@log.command("export")
+def log_export(file: File, job: AnyJob = None, data: Data = None) -> None:
+    """The log as JSON lines."""
+    from sparehand import logbook
+
+    logbook.give(file, job, data)
+
+
+@log.command("import")
+def log_import(file: File, data: Data = None) -> None:
+    """Take jobs from JSON lines."""
+    from sparehand import logbook
+
+    logbook.take(file, data)
+
+
+@log.command("backup")
+def log_backup(file: File, data: Data = None) -> None:
+    """Database and settings in one archive."""
+    from sparehand import logbook
+
+    logbook.back_up(file, data)
+
+
+@log.command("restore")
+def log_restore(file: File, data: Data = None) -> None:
+    """A backup into a data folder without a log."""
+    from sparehand import logbook
+
+    logbook.bring_back(file, data)
+
+
+@log.command("rescue")
+def log_rescue(file: File, data: Data = None) -> None:
+    """What can be read of a damaged log, into a new one."""
+    from sparehand import logbook
+
+    logbook.rescue_into(file, data)
+
+
+@person.command("forget")
+def person_forget(name: Annotated[str, typer.Argument(metavar="NAME")], data: Data = None) -> None:
+    """Blank a technician's name."""
+    from sparehand import logbook
+
+    logbook.forget(name, data)
