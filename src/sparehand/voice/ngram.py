@@ -10,6 +10,7 @@ from __future__ import annotations
 import struct
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,6 +79,6 @@ def _bits(content: bytes, at: int, count: int) -> tuple[NDArray[np.uint8], int]:
     return np.unpackbits(packed, bitorder="little")[:count], at + size
 
 
-def _numbers(content: bytes, at: int, kind: str, count: int) -> tuple[NDArray[np.generic], int]:
+def _numbers(content: bytes, at: int, kind: str, count: int) -> tuple[NDArray[Any], int]:
     numbers = np.frombuffer(content, kind, count, at)
     return numbers, at + numbers.nbytes
