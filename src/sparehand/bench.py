@@ -91,6 +91,7 @@ class Bench:
         self._deaf_while_speaking = deaf_while_speaking
         self._ticked: Moment | None = None
         self._near_misses = 0
+        self.phrases_heard = 0
         self._doubted: tuple[Command, Moment] | None = None
 
     def run(self, talk: Talk, incoming: Iterable[Incoming]) -> None:
@@ -136,6 +137,7 @@ class Bench:
         return self._ears.hear(block)
 
     def _react(self, talk: Talk, heard: Heard, moment: Moment) -> None:
+        self.phrases_heard += 1
         self._view.heard(heard)
         if not heard.accepted or heard.command is None:
             self._not_understood(talk, heard, moment)

@@ -139,7 +139,10 @@ def quote(
 
 
 @app.command()
-def check(files: Annotated[list[Path], typer.Argument(metavar="FILE…")]) -> None:
+def check(
+    files: Annotated[list[Path], typer.Argument(metavar="FILE…")],
+    data: Data = None,  # noqa: ARG001 - every command takes it
+) -> None:
     """Check procedure files: errors and warnings with line and column."""
     from sparehand import desk
 
@@ -155,7 +158,7 @@ def kit(procedure: ProcedureName, operations: Operations = "", sides: Sides = ""
 
 
 @app.command()
-def schema() -> None:
+def schema(data: Data = None) -> None:  # noqa: ARG001 - every command takes it
     """The JSON Schema of procedure files, for an editor."""
     from sparehand.procedures.schema import json_schema
 

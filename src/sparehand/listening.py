@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 
 from sparehand.choices import one_of
+from sparehand.errors import InputError
 from sparehand.places import MODELS_FOLDER, data_folder
 from sparehand.procedures.model import Procedure
 from sparehand.voice.heard import snake_case
@@ -37,8 +38,12 @@ def print_heard(
 
     recogniser = _recogniser(engine, data_folder(data))
     listening = one_of(listen, Listening, "the way of listening")
+    any_speech = False
     for heard in hear_file(file, recogniser, listening, _situations(situation)):
-        print(heard.json_line(why=why) if as_json or why else heard.line())
+        any_speech = True
+        print(heard.json_line(why=why) if as_json or why else heard.line(), flush=True)
+    if not any_speech:
+        raise InputError(f"{file}: no speech was found in it; record nearer to the mouth, or louder")
 
 
 def print_phrases(situation: str, *, as_json: bool) -> None:

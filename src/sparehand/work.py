@@ -18,8 +18,8 @@ from sparehand.errors import InputError
 from sparehand.ids import new_job_id, new_run_id
 from sparehand.incoming import Incoming, Keyboard, heard_and_typed
 from sparehand.job.answer import Answer, Line, plain
-from sparehand.job.answering.overview import where
-from sparehand.job.commands import RepeatStep, WhatIsLoose
+from sparehand.job.answering.overview import standing, where
+from sparehand.job.commands import RepeatStep
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.opening import Opening, opening_answer
 from sparehand.job.state import fold
@@ -33,7 +33,7 @@ from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import plan_run
 from sparehand.screens.job_view import JobView
 from sparehand.session import JobSession
-from sparehand.settings import Listening, Settings, load_settings
+from sparehand.settings import Listening, Settings, load_settings, write_default
 from sparehand.shop import shop_experience, shop_times
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import default_listening, open_recogniser
@@ -81,6 +81,7 @@ class Room:
 def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
     """A new job. Raises InputError for a choice that does not fit the procedure."""
     folder = data_folder(data)
+    write_default(folder)
     settings = load_settings(folder)
     loaded = find_procedure(choice.procedure, folder)
     opening = _opening(loaded.procedure, choice)
@@ -89,6 +90,8 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
     store = SqliteEventStore(folder / LOG_FILE)
     with _room(loaded.procedure, hearing, settings, folder) as room:
         conduct(loaded, opening, technician, vehicle, settings, store, room)
+        if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
+            raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
 
 def conduct(
@@ -132,9 +135,8 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
             room.view.expects(experience)
             session = JobSession.resume(store, id, now, settings.bench, experience)
             room.view.note(f"Job {id} goes on.")
-            lines: tuple[Line, ...] = where(session.state)
+            lines: tuple[Line, ...] = (*where(session.state), *standing(session.state))
             room.bench.say(Answer((plain("Back at the bench."), *lines), tone="heard"))
-            room.bench.say(session.respond(WhatIsLoose(), now))
             _carry_on(session, room, store)
 
 

@@ -73,7 +73,7 @@ def _play(folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, con
     technician: ScriptedTechnician
     speaker = RecordingSpeaker(synthesiser, lambda: technician.stream_seconds)
     technician = ScriptedTechnician(
-        TechnicianVoice(), clock, table, noise_db, SEED, lambda: speaker.speaking, view.note
+        TechnicianVoice(), clock, table, noise_db, SEED, lambda: speaker.speaking, view.note, view.said
     )
     view.noticed = technician.heard
     technician.follow(OPENING + JOB, lambda: view.latest)

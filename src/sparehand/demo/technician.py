@@ -54,6 +54,7 @@ class ScriptedTechnician:
         seed: int,
         assistant_speaks: Callable[[], bool],
         note: Callable[[str], None],
+        said: Callable[[str], None],
     ) -> None:
         self.clock = clock
         self.tally = Tally()
@@ -64,6 +65,7 @@ class ScriptedTechnician:
         self._noise_at = 0
         self._assistant_speaks = assistant_speaks
         self._note = note
+        self._said = said
         self._heard: list[Heard] = []
         self._typed: list[str] = []
         self._script: tuple[Line, ...] = ()
@@ -152,6 +154,7 @@ class ScriptedTechnician:
             yield self._block(np.zeros(BLOCK, np.float32))
         yield from self._listen(PAUSE_SECONDS)
         self._heard.clear()
+        self._said(text)
         speech = self._voice.called(self._table.call_word, text)
         speech = np.pad(speech, (0, -len(speech) % BLOCK))
         for start in range(0, len(speech), BLOCK):

@@ -10,6 +10,7 @@ from sparehand.clock import Moment
 from sparehand.job.state import JobState
 from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.job_view import Heard
+from sparehand.voice.rejection import CALLED
 
 
 class DemoView(DialogueView):
@@ -22,8 +23,9 @@ class DemoView(DialogueView):
         self._sound_seconds = sound_seconds
 
     def heard(self, heard: Heard) -> None:
-        """Show what was heard, and let the technician notice it."""
-        super().heard(heard)
+        """Show what was heard, and let the technician notice it. The call word alone is not worth a line."""
+        if heard.reason != CALLED:
+            super().heard(heard)
         self.noticed(heard)
 
     def state(self, state: JobState, _now: Moment) -> None:
