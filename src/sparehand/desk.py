@@ -104,12 +104,14 @@ def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path 
 
 def check_files(files: Sequence[Path]) -> int:
     """Print what is to be said of procedure files; gives the exit code: 2 with any error."""
+    from sparehand.listening import procedure_hearing
     from sparehand.procedures.check import check_file
     from sparehand.procedures.findings import format_findings
 
+    hearing = procedure_hearing()
     errors = 0
     for path in files:
-        findings = check_file(path)
+        findings = check_file(path, hearing)
         errors += sum(finding.severity == "error" for finding in findings)
         print(format_findings(path, findings))
     return 2 if errors else 0

@@ -14,6 +14,7 @@ from sparehand.choices import one_of
 from sparehand.errors import InputError
 from sparehand.places import MODELS_FOLDER, data_folder
 from sparehand.procedures.model import Procedure
+from sparehand.procedures.rules.spoken import Hearing
 from sparehand.voice.heard import snake_case
 from sparehand.voice.phrases import PhraseTable, Situation, SpokenNames, load_phrases
 
@@ -27,6 +28,14 @@ def spoken_names(procedure: Procedure) -> SpokenNames:
         operations={name: operation.id for operation in procedure.operations for name in operation.spoken},
         phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
     )
+
+
+def procedure_hearing() -> Hearing:
+    """What the embedded recogniser can tell of the names that a procedure gives to be spoken."""
+    from sparehand.voice.pocketsphinx_engine import PocketsphinxRecogniser
+    from sparehand.voice.soundalike import names_alike
+
+    return Hearing(PocketsphinxRecogniser().unknown_words, names_alike)
 
 
 def print_heard(

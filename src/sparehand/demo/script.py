@@ -76,7 +76,7 @@ JOB = (
     Line("what is loose"),
     Line("go to tighten joint"),
     Line("mark done"),
-    Line("go to lower vehicle"),
+    Line("go to wheels down"),
     Line("warning understood", 1),
     Line("next", 3),
     Line("at ride height", 2),

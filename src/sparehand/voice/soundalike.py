@@ -8,7 +8,7 @@ from functools import cache
 from itertools import combinations
 from pathlib import Path
 
-from sparehand.voice.phrases import Pattern, PhraseTable
+from sparehand.voice.phrases import Pattern, PhraseTable, Situation
 
 TOO_NEAR = 0.22
 """Below this share of differing phones two phrases are easily taken for each other in noise."""
@@ -24,6 +24,7 @@ _LIKE = (
     frozenset(["CH", "JH"]),
 )
 _LIKE_COST = 0.5
+_TALKS: frozenset[Situation] = frozenset({"opening", "working", "hold", "question"})
 
 Phones = tuple[str, ...]
 
@@ -48,12 +49,26 @@ def sound_alikes(table: PhraseTable, too_near: float = TOO_NEAR) -> tuple[SoundA
         SoundAlike(first.phrase, second.phrase, distance)
         for (first, ours), (second, theirs) in pairs
         if first.meaning != second.meaning
-        and first.situations & second.situations
+        and _talks(first) & _talks(second)
         and not (first.slots or second.slots)
         and abs(len(ours) - len(theirs)) < too_near * max(len(ours), len(theirs))
         and (distance := phone_distance(ours, theirs)) < too_near
     )
     return tuple(sorted(found, key=lambda pair: pair.distance))
+
+
+def names_alike(names: Collection[str], too_near: float = TOO_NEAR) -> tuple[tuple[str, str], ...]:
+    """The pairs of spoken names that lie nearer than `too_near`; words without a known pronunciation are left out."""
+    known = dictionary()
+    phones = {name: tuple(phone for word in name.split() for phone in known.get(word, ())) for name in sorted(names)}
+    return tuple(
+        (one, other) for one, other in combinations(phones, 2) if phone_distance(phones[one], phones[other]) < too_near
+    )
+
+
+def _talks(pattern: Pattern) -> frozenset[Situation]:
+    """The kinds of talk in which a phrase can count; what a step makes sayable counts while working."""
+    return (pattern.situations & _TALKS) or frozenset({"working"})
 
 
 def phone_distance(ours: Sequence[str], theirs: Sequence[str]) -> float:
