@@ -113,7 +113,7 @@ def check_files(files: Sequence[Path]) -> int:
     for path in files:
         findings = check_file(path, hearing)
         errors += sum(finding.severity == "error" for finding in findings)
-        print(format_findings(path, findings))
+        print(format_findings(path, findings) if findings else f"{path}: nothing found")
     return 2 if errors else 0
 
 
