@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from sparehand.job import events as e
 from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
 from sparehand.log.times import Timesheet
 from sparehand.screens.card_content import card_content
 from sparehand.screens.card_fasteners import with_side
+from sparehand.screens.pages import page_template
 from sparehand.screens.timesheet import (
     balance_words,
     conserved,
@@ -41,13 +40,7 @@ def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> 
     """The card of a job as HTML. `history` tells who decided what when, and how much was taken back."""
     opened, procedure = state.opened, state.plan.procedure
     closed_at = next((one.at.wall for one in reversed(history) if isinstance(one.event, e.JobClosed)), None)
-    page = Environment(
-        loader=PackageLoader("sparehand", "screens/templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    ).get_template("card.html.j2")
+    page = page_template("card.html.j2")
     return page.render(
         job=state.job,
         standing=_standing(state),

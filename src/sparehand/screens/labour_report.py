@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from sparehand.labour.backtest import Backtest, backtest
@@ -15,6 +14,7 @@ from sparehand.labour.quote import Quote
 from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.procedures.model import Procedure
 from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
+from sparehand.screens.pages import page_template
 
 ENOUGH_TO_TEST = 5
 """Fewer jobs than this say nothing about past forecasts."""
@@ -68,13 +68,7 @@ def labour_report(
         "effects": Markup(_effects_plot(found)) if found.conditions or found.technicians else "",
         "calibration": Markup(_calibration_plot(past)) if past else "",
     }
-    page = Environment(
-        loader=PackageLoader("sparehand", "screens/templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    ).get_template("labour_report.html.j2")
+    page = page_template("labour_report.html.j2")
     return page.render(
         title=procedure.title if procedure else quote.procedure,
         what=_what(quote, operations),

@@ -1,0 +1,16 @@
+"""The templates of pages: everything that is put into one is escaped, and nothing may be missing."""
+
+from __future__ import annotations
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+
+
+def page_template(name: str) -> Template:
+    """The template of that file name."""
+    return Environment(
+        loader=PackageLoader("sparehand", "screens/templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    ).get_template(name)
