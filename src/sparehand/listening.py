@@ -16,7 +16,8 @@ from sparehand.places import MODELS_FOLDER, data_folder
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import Hearing
 from sparehand.voice.heard import snake_case
-from sparehand.voice.phrases import PhraseTable, Situation, SpokenNames, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import PhraseTable, Situation, SpokenNames
 
 if TYPE_CHECKING:
     from sparehand.voice.recogniser import Recogniser

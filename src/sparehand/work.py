@@ -38,7 +38,8 @@ from sparehand.shop import shop_experience, shop_times
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import default_listening, open_recogniser
 from sparehand.voice.microphone import MicrophoneSource
-from sparehand.voice.phrases import PhraseTable, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import PhraseTable
 from sparehand.voice.recogniser import EngineName
 from sparehand.voice.sources import FileSource, SoundSource
 from sparehand.voice.speaker import SilentSpeaker, Speaker

@@ -28,7 +28,8 @@ from sparehand.demo.technician_voice import TechnicianVoice
 from sparehand.job.commands import Command
 from sparehand.listening import spoken_names
 from sparehand.voice.ears import Ears
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
 from sparehand.voice.pocketsphinx_engine import PocketsphinxRecogniser
 from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
 

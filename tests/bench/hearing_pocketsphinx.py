@@ -24,7 +24,7 @@ from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
 from sparehand.voice.ears import Ears
 from sparehand.voice.heard import Heard
-from sparehand.voice.phrases import load_phrases
+from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.pocketsphinx_engine import PocketsphinxRecogniser
 from sparehand.voice.rejection import Listening, SensitivityName
 from sparehand.voice.sound import SAMPLE_RATE, Samples

@@ -24,7 +24,8 @@ from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
 from sparehand.voice.heard import Heard
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS, PhraseTable
 from sparehand.voice.recogniser import Recogniser
 from sparehand.voice.rejection import Listening, SensitivityName
 from sparehand.voice.sound import SAMPLE_RATE, Samples

@@ -23,13 +23,13 @@ import pocketsphinx
 from num2words import num2words
 
 from sparehand.demo.noise import NoiseKind, at_level, shop_noise
+from sparehand.procedures.wording import digits_spoken
 from sparehand.voice.device_speaker import DeviceSpeaker
 from sparehand.voice.output import BLOCK_SECONDS, Fill
 from sparehand.voice.player import PlaybackQueue
 from sparehand.voice.sound import SAMPLE_RATE, Samples
 from sparehand.voice.speech import Speech
 from sparehand.voice.synthesis import Synthesiser
-from sparehand.voice.wording import digits_spoken
 
 VOICES = ("gmw/en-us", "gmw/en-us+f3", "gmw/en")
 NOISES: tuple[NoiseKind, ...] = ("pink", "impact wrench", "compressor hum", "shop")

@@ -11,7 +11,8 @@ from sparehand.job.fasteners import is_final
 from sparehand.job.open_items import open_items
 from sparehand.listening import spoken_names
 from sparehand.log.timesheet import timesheet
-from sparehand.voice.phrases import SITUATIONS, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ ISMP 2001: fifteen is heard as fifty; the advice is to say "one five".
 
 import pytest
 
-from sparehand.voice.wording import digits_spoken, number_spoken
+from sparehand.procedures.wording import digits_spoken, number_spoken
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import pytest
 from sparehand.job import commands as c
 from sparehand.voice.ears import Ears
 from sparehand.voice.heard import Heard
-from sparehand.voice.phrases import load_phrases
+from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.recogniser import Recognition
 from sparehand.voice.rejection import Listening
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk, texts

@@ -11,7 +11,8 @@ import pytest
 from sparehand.voice.decoys import Decoys
 from sparehand.voice.grammar_graph import DecoyCosts, write_grammar
 from sparehand.voice.openfst import WordTables
-from sparehand.voice.phrases import SITUATIONS, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS
 
 CALL = "spare hand"
 COSTS = DecoyCosts(at_start=5.0, inside=3.0, after=2.0, word=3.0, rarity=0.5, alike=1.0)

@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from sparehand.errors import InputError
 from sparehand.job import commands as c
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation, SpokenNames, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation, SpokenNames
 from sparehand.voice.word_graph import START
 
 NAMES = SpokenNames(

@@ -10,7 +10,8 @@ from sparehand.clock import start_of_run
 from sparehand.demo.noise import active_level, at_level, shop_noise
 from sparehand.errors import InputError
 from sparehand.voice.hear_file import hear_file
-from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation, SpokenNames, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation, SpokenNames
 from sparehand.voice.pocketsphinx_engine import PocketsphinxRecogniser
 from sparehand.voice.recogniser import Recognition
 from sparehand.voice.rejection import Listening

@@ -1,4 +1,5 @@
-from sparehand.voice.phrases import Pattern, PhraseTable, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import Pattern, PhraseTable
 from sparehand.voice.soundalike import SoundAlike, phone_distance, sound_alikes, words_without_pronunciation
 
 NEAR_AND_ACCEPTED = {

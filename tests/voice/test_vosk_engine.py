@@ -16,7 +16,8 @@ from sparehand.clock import start_of_run
 from sparehand.errors import InputError
 from sparehand.places import data_folder
 from sparehand.voice.model_store import add_model, installed_model
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, SpokenNames, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, SpokenNames
 from sparehand.voice.sound import SAMPLE_RATE, Samples, Utterance
 from sparehand.voice.speech import Speech
 from sparehand.voice.synthesis import Synthesiser

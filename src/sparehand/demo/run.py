@@ -29,7 +29,7 @@ from sparehand.procedures.library import find_procedure
 from sparehand.settings import Settings
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
-from sparehand.voice.phrases import load_phrases
+from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.recording_speaker import RecordingSpeaker
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.synthesis import Synthesiser

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
 
-from sparehand.voice import wording
+from sparehand.procedures import wording
 
 Tone = Literal["heard", "refused", "not understood", "timer", "lapsed"]
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from sparehand.job.events import MeasurementRecorded, Question, Recorded
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.plan import StepKey
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
-from sparehand.voice import wording
 
 
 def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from sparehand.job import events as e
 from sparehand.job.fasteners import LooseFastener, is_final
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
 from sparehand.procedures.labels import named, thread_label
 from sparehand.procedures.model import Fastener, Side, Stage
 from sparehand.procedures.plan import FastenerKey, StepKey
 from sparehand.screens.card_rows import PartRow, StageRow, TighteningRow
-from sparehand.voice import wording
 
 
 def with_side(name: str, side: Side | None) -> str:

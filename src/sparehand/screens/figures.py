@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from sparehand.clock import Moment
 from sparehand.job.obligations import PresentTightening, present_tightening, unknown_angle, unmet_condition
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
 from sparehand.procedures.labels import counted, named
 from sparehand.procedures.model import Fastener, Measurement
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import spoken_torque
-from sparehand.voice import wording
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from sparehand.procedures.kit import Kit, KitItem, KitSize
-from sparehand.voice.wording import torque_shown
+from sparehand.procedures.wording import torque_shown
 
 
 def kit_lines(kit: Kit) -> tuple[str, ...]:

@@ -11,10 +11,10 @@ from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
 from sparehand.procedures.labels import named
 from sparehand.screens.figures import Figure, Present, present_thing
 from sparehand.screens.job_view import HeardLine
-from sparehand.voice import wording
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,8 @@ from pathlib import Path
 from sparehand.clock import start_of_run
 from sparehand.voice.ears import Ears
 from sparehand.voice.heard import Heard
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation, load_phrases
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
 from sparehand.voice.recogniser import Recogniser
 from sparehand.voice.rejection import Listening, SensitivityName
 from sparehand.voice.sources import FileSource

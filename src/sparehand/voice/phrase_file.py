@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from sparehand.errors import InputError
 from sparehand.job.commands import COMMANDS, Command
-from sparehand.voice.phrases import SITUATIONS, NameKind, Pattern, PhraseTable, Situation
+from sparehand.voice.phrases import SITUATIONS, NameKind, Pattern, PhraseTable, Situation, SpokenNames
 from sparehand.voice.slots import Slot
 from sparehand.voice.word_graph import START, WordGraph
 
@@ -40,12 +40,19 @@ class _File(BaseModel):
     phrase: tuple[_Row, ...]
 
 
-def read_phrases(file: Path | None = None) -> PhraseTable:
-    """The table in `file`, or the one that comes with Sparehand.
+def load_phrases(names: SpokenNames | None = None, file: Path | None = None) -> PhraseTable:
+    """The phrase table from `file`, or the one that comes with Sparehand, with the names of a procedure.
 
     Raises InputError for a file that cannot be read, a row that means nothing, and two meanings of one text.
     """
-    path = file or BUNDLED_PHRASES
+    table = _read(file or BUNDLED_PHRASES)
+    if names is not None:
+        table = table.with_names(names)
+    check_clashes(table)
+    return table
+
+
+def _read(path: Path) -> PhraseTable:
     try:
         content = _File.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
     except OSError as error:
@@ -57,9 +64,7 @@ def read_phrases(file: Path | None = None) -> PhraseTable:
         where = ".".join(str(part) for part in first["loc"])
         raise InputError(f"the phrase file {path}, {where}: {first['msg']}; mend it there") from error
     patterns = tuple(pattern for row in content.phrase for pattern in _patterns(row, path))
-    table = PhraseTable(patterns, content.call_word, pronunciations=content.pronunciations)
-    check_clashes(table)
-    return table
+    return PhraseTable(patterns, content.call_word, pronunciations=content.pronunciations)
 
 
 def check_clashes(table: PhraseTable) -> None:

@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
-from pathlib import Path
 from typing import Any, Literal, get_args
 
 from sparehand.job.commands import COMMANDS, Command
@@ -136,12 +135,8 @@ class PhraseTable:
         return self.graph(SITUATIONS).words | frozenset(self.call_word.split())
 
     def with_names(self, names: SpokenNames) -> PhraseTable:
-        """The same table with the names of a procedure. Raises InputError where two of them clash."""
-        from sparehand.voice.phrase_file import check_clashes
-
-        table = replace(self, names=_plain_names(names))
-        check_clashes(table)
-        return table
+        """The same table with the names of a procedure."""
+        return replace(self, names=_plain_names(names))
 
     @property
     def sha256(self) -> str:
@@ -189,17 +184,6 @@ class PhraseTable:
 
 
 _NEVER = (strand_of_texts([]),)
-
-
-def load_phrases(names: SpokenNames | None = None, file: Path | None = None) -> PhraseTable:
-    """The phrase table from `file`, or the one that comes with Sparehand, with the names of a procedure.
-
-    Raises InputError for a file that cannot be read, a row that means nothing, and two meanings of one text.
-    """
-    from sparehand.voice.phrase_file import read_phrases
-
-    table = read_phrases(file)
-    return table.with_names(names) if names else table
 
 
 def _plain_names(names: SpokenNames) -> SpokenNames:

@@ -9,8 +9,8 @@ from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.open_items import loose_sentence, on_side, open_gates, open_items, safe_to_drive
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
 from sparehand.procedures.plan import StepKey
-from sparehand.voice import wording
 
 
 def loose(state: JobState) -> tuple[Line, ...]:

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sparehand.procedures import wording
 from sparehand.procedures.quantities import TorqueValue
-from sparehand.voice import wording
 
 BACK = dict(
     zip(("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"), "0123456789", strict=True)
