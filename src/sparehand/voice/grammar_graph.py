@@ -31,10 +31,10 @@ class DecoyCosts:
     """
 
     at_start: float = 6.0
-    inside: float = 10.0
-    after: float = 8.0
+    inside: float = 11.0
+    after: float = 9.0
     word: float = 3.5
-    alike: float = 0.5
+    alike: float = 1.2
     rarity: float = 0.7
 
 

@@ -15,6 +15,9 @@ from sparehand.voice.phrases import SITUATIONS, PhraseTable
 
 GRAMMAR = Path("graph/Gr.fst")
 SETTINGS = Path("conf/model.conf")
+BEAM = 14.0
+"""How far the search looks, in natural logarithms. The publisher's 10 is for long dictation: it loses readings that
+tell talk from the phrase near to it."""
 LATTICE_BEAM = 6.0
 """How much dearer than the best a reading may be and still be told, in natural logarithms."""
 KEPT_MODELS = 4
@@ -53,7 +56,9 @@ def _name(model_folder: Path, table: PhraseTable, recipe: str) -> str:
     files = sorted(path for path in model_folder.rglob("*") if path.is_file())
     model = [(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in files]
     situations = len(SITUATIONS)
-    return sha256(repr((_FORMAT, situations, LATTICE_BEAM, model, table.sha256, recipe)).encode()).hexdigest()[:24]
+    return sha256(repr((_FORMAT, situations, BEAM, LATTICE_BEAM, model, table.sha256, recipe)).encode()).hexdigest()[
+        :24
+    ]
 
 
 def _left_out(_: str, names: list[str]) -> list[str]:
@@ -70,11 +75,11 @@ def _link(source: str, target: str) -> None:
 
 def _settings(original: str) -> str:
     """The publisher's settings, with the ends of utterances left to us and a wider choice of readings."""
-    ours = ("--endpoint.rule", "--lattice-beam")
+    ours = ("--endpoint.rule", "--lattice-beam", "--beam")
     kept = [line for line in original.splitlines() if not line.startswith(ours)]
     rules = [f"--endpoint.rule{number}.min-trailing-silence={_NEVER_SECONDS}" for number in range(1, 6)]
     longest = f"--endpoint.rule5.min-utterance-length={_NEVER_SECONDS}"
-    return "\n".join([*kept, *rules, longest, f"--lattice-beam={LATTICE_BEAM}"]) + "\n"
+    return "\n".join([*kept, *rules, longest, f"--beam={BEAM}", f"--lattice-beam={LATTICE_BEAM}"]) + "\n"
 
 
 def _forget_old(cache_folder: Path) -> None:
