@@ -37,7 +37,7 @@ LeaveReason = Literal["parts on order", "customer declined", "towed away", "cont
 class Fact(BaseModel):
     """Base of events and what they hold: immutable, and refused if a field is not known."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Vehicle(Fact):

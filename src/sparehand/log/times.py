@@ -12,7 +12,7 @@ from sparehand.procedures.model import Side
 class TimeRecord(BaseModel):
     """Base: immutable, no unknown field."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class SnagTime(TimeRecord):

@@ -21,7 +21,7 @@ FindingAnswer = Literal["good", "worn", "replace", "not inspected"]
 class Record(BaseModel):
     """Base of everything in a procedure: immutable, and no field that the format does not know."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Source(Record):
