@@ -45,6 +45,8 @@ def strict_model(
             shutil.copytree(model_folder, fresh, ignore=_left_out, copy_function=_link)
             write(fresh / GRAMMAR)
             (fresh / SETTINGS).write_text(_settings((model_folder / SETTINGS).read_text("utf-8")), "utf-8")
+            # The copy bears the age of its original, and the oldest are forgotten first.
+            os.utime(fresh)
             fresh.rename(place)
         _forget_old(cache_folder)
     except OSError as error:
