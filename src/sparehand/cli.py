@@ -139,6 +139,28 @@ def quote(
 
 
 @app.command()
+def backtest(
+    procedure: Annotated[str | None, typer.Argument(metavar="[PROCEDURE]", help="One procedure's jobs only.")] = None,
+    json: Json = False,
+    data: Data = None,
+) -> None:
+    """How quotes made before each job would have done, beside simpler forecasts."""
+    from sparehand import forecasts
+
+    forecasts.print_backtest(procedure, as_json=json, data=data)
+
+
+@app.command()
+def sample_size(
+    procedure: ProcedureName, operations: Operations = "", sides: Sides = "", json: Json = False, data: Data = None
+) -> None:
+    """How many more jobs until the usual time is known, and what nearly all jobs stay below."""
+    from sparehand import forecasts
+
+    forecasts.print_sample_size(procedure, operations, sides, as_json=json, data=data)
+
+
+@app.command()
 def check(
     files: Annotated[list[Path], typer.Argument(metavar="FILE…")],
     data: Data = None,  # noqa: ARG001 - every command takes it

@@ -18,7 +18,7 @@ from sparehand.log.store import JobHeader
 from sparehand.log.timesheet import timesheet
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.model import Procedure, Side
-from sparehand.shop import shop_times
+from sparehand.shop import other_procedures, shop_times
 
 
 @dataclass(frozen=True)
@@ -78,13 +78,13 @@ def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path 
 
     folder = data_folder(data)
     store = SqliteEventStore(folder / LOG_FILE, read_only=True)
-    procedure = _procedure(asked.procedure, store, folder)
+    procedure = asked_procedure(asked.procedure, store, folder)
     name = procedure.id if procedure else asked.procedure
     jobs = shop_times(store)
     request = QuoteRequest(
         procedure=name,
         operations=listed(asked.operations),
-        sides=_sides(asked.sides),
+        sides=asked_sides(asked.sides),
         technician=asked.technician,
         corrosion=one_of(asked.corrosion, Corrosion, "the corrosion"),
         support=one_of(asked.support, Support, "the support"),
@@ -92,13 +92,14 @@ def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path 
         hours=asked.hours,
         allowance_percent=_allowance(asked.allowance),
     )
-    given = make_quote(request, procedure, jobs)
+    others = other_procedures(jobs, name, folder)
+    given = make_quote(request, procedure, jobs, others)
     if as_json:
         print(given.model_dump_json())
     else:
         Console().print(quote_table(given))
     if report:
-        write_page(report, labour_report(given, jobs, procedure))
+        write_page(report, labour_report(given, jobs, procedure, others))
         Console(stderr=as_json).print(f"Labour report: {report}")
 
 
@@ -134,7 +135,7 @@ def print_kit(procedure: str, operations: str, sides: str, data: Path | None) ->
     from sparehand.screens.kit_list import kit_lines
 
     loaded = find_procedure(procedure, data_folder(data))
-    plan = plan_run(loaded.procedure, listed(operations), _sides(sides))
+    plan = plan_run(loaded.procedure, listed(operations), asked_sides(sides))
     print("\n".join(kit_lines(kit(plan))))
 
 
@@ -168,7 +169,7 @@ def write_page(path: Path, page: str) -> None:
         raise FailureError(f"{path} cannot be written ({error.strerror}); choose another place") from error
 
 
-def _procedure(name: str, store: SqliteEventStore, folder: Path) -> Procedure | None:
+def asked_procedure(name: str, store: SqliteEventStore, folder: Path) -> Procedure | None:
     """The procedure asked for, or None where only imported times know it."""
     from sparehand.procedures.library import find_procedure
 
@@ -180,7 +181,8 @@ def _procedure(name: str, store: SqliteEventStore, folder: Path) -> Procedure | 
         raise
 
 
-def _sides(given: str) -> tuple[Side, ...]:
+def asked_sides(given: str) -> tuple[Side, ...]:
+    """The sides of an option. Raises InputError for one that is none."""
     return tuple(one_of(side, Side, "the side") for side in listed(given))
 
 
