@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from sparehand.errors import InputError
@@ -38,7 +39,7 @@ def other_procedures(jobs: Sequence[JobTimes], besides: str, folder: Path) -> tu
 
 
 def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...]) -> Experience:
-    """The expected range of each phase of a job that begins, from the shop's times and the plan."""
+    """What to expect of each phase and of the rest of a job that begins, from the shop's times and the plan."""
     from sparehand.labour.expected import expect
     from sparehand.labour.quote import QuoteRequest
 
@@ -50,4 +51,5 @@ def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...]) -> Experience
         corrosion=opened.vehicle.corrosion,
         support=opened.vehicle.support,
     )
-    return expect(request, opened.procedure, jobs).experience
+    expected = expect(request, opened.procedure, jobs)
+    return replace(expected.experience, outlook=expected.outlook)

@@ -117,7 +117,7 @@ _WORDINGS: dict[str, Wording] = {
     "time": lambda state, _reply, setting: overview.time_check(state, setting.now, setting.experience),
     "warning": _here(here.warnings),
     "understood": _understood,
-    "timers": lambda state, _reply, setting: overview.timers(state, setting.now),
+    "timers": lambda state, _reply, setting: overview.how_long_left(state, setting.now, setting.experience),
     "undone": _undone,
     "question": _here(asking.question),
     "answered no": _here(lambda state: (plain("Left as it was."), *here.step(state))),

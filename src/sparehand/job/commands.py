@@ -175,7 +175,7 @@ class StartTimer:
 
 @dataclass(frozen=True)
 class TimerLeft:
-    """Say what is left on each timer."""
+    """Say what is left on each timer, or of the job where none runs."""
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sparehand.labour.time_left import Outlook
 from sparehand.procedures.plan import PhaseKey
 
 
@@ -19,9 +20,10 @@ class ExpectedPhase:
 
 @dataclass(frozen=True)
 class Experience:
-    """Expected phase times, from the shop's own log or from the plan."""
+    """Expected phase times, from the shop's own log or from the plan; the outlook tells how long is left."""
 
     phases: tuple[ExpectedPhase, ...] = ()
+    outlook: Outlook | None = None
 
     def expected(self, key: PhaseKey) -> ExpectedPhase | None:
         """What is expected of a phase, if anything is."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sparehand.clock import Moment
 from sparehand.job.answer import Line, duration, plain, together
 from sparehand.job.answering.here import phase_name
+from sparehand.job.answering.remaining import job_left
 from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.open_items import loose_sentence, on_side, open_gates, open_items, safe_to_drive
@@ -56,7 +57,7 @@ def parts(state: JobState) -> tuple[Line, ...]:
 
 
 def time_check(state: JobState, now: Moment, experience: Experience) -> tuple[Line, ...]:
-    """The time worked in this phase, against what is expected of it, and on the job."""
+    """The time worked in this phase, against what is expected of it, on the job, and how long that still needs."""
     spans = state.ledger.up_to(now).all_spans()
     here = tuple(span for span in spans if span.label.phase == state.progress.at.at)
     phase, job = milliseconds(here, "work") / 1000, milliseconds(spans, "work") / 1000
@@ -67,7 +68,7 @@ def time_check(state: JobState, now: Moment, experience: Experience) -> tuple[Li
     ]
     if held:
         lines.append(duration(held).framed("Held ", "."))
-    return tuple(lines)
+    return (*lines, *job_left(state, now, experience))
 
 
 def _range(state: JobState, experience: Experience) -> str:
@@ -87,6 +88,11 @@ def timers(state: JobState, now: Moment) -> tuple[Line, ...]:
         duration(max(0, timer.remaining_ms(now)) / 1000).framed(f"{timer.name}: ", " left.")
         for timer in state.progress.timers
     )
+
+
+def how_long_left(state: JobState, now: Moment, experience: Experience) -> tuple[Line, ...]:
+    """What is left on each timer; where none runs, what the job still needs."""
+    return timers(state, now) if state.progress.timers else job_left(state, now, experience) or timers(state, now)
 
 
 def standing(state: JobState) -> tuple[Line, ...]:
