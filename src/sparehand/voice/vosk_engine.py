@@ -120,7 +120,7 @@ class _Reading:
 def _loaded(folder: Path) -> Any:
     try:
         recogniser = vosk.KaldiRecognizer(vosk.Model(str(folder)), SAMPLE_RATE)
-    except Exception as error:
+    except Exception as error:  # Vosk raises nothing more exact
         raise InputError(f"{folder}: Vosk cannot load it; remove the folder and start again") from error
     recogniser.SetMaxAlternatives(READINGS)
     recogniser.SetWords(True)
