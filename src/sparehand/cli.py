@@ -18,6 +18,7 @@ from sparehand.cli_options import (
     Listen,
     Mute,
     Operations,
+    Page,
     ProcedureName,
     Sides,
     Support,
@@ -66,6 +67,7 @@ def work(
     engine: Engine = None,
     listen: Listen = None,
     mute: Mute = False,
+    page: Page = None,
     data: Data = None,
 ) -> None:
     """A job, hands free. Without a procedure it lists those there are."""
@@ -74,7 +76,7 @@ def work(
     if procedure is None:
         working.print_procedures(data)
         return
-    listening = working.Hearing(ears, engine, listen, mute)
+    listening = working.Hearing(ears, engine, listen, mute, page)
     choice = working.Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support)
     working.begin(choice, listening, data)
 
@@ -86,12 +88,13 @@ def resume(
     engine: Engine = None,
     listen: Listen = None,
     mute: Mute = False,
+    page: Page = None,
     data: Data = None,
 ) -> None:
     """Go on with an open job."""
     from sparehand import work as working
 
-    working.resume(job, working.Hearing(ears, engine, listen, mute), data)
+    working.resume(job, working.Hearing(ears, engine, listen, mute, page), data)
 
 
 @app.command()

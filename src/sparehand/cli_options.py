@@ -22,4 +22,8 @@ Listen = Annotated[
     str | None, typer.Option(help="always, call or key; what the engine can be trusted with by default.")
 ]
 Mute = Annotated[bool, typer.Option("--mute", help="Show answers only.")]
+Page = Annotated[
+    str | None,
+    typer.Option(metavar="[ADDRESS:]PORT", help="Serve the screen as a page too; on this machine alone by default."),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]

@@ -35,11 +35,19 @@ Incoming = SoundBlock | TypedLine | Pause
 
 
 class Keyboard:
-    """Lines typed at the bench, read beside everything else. The end of the input ends the lines, not the job."""
+    """Lines typed at the bench, read beside everything else. The end of the input ends the lines, not the job.
 
-    def __init__(self, lines: TextIO) -> None:
+    Without `lines` only the page's buttons type.
+    """
+
+    def __init__(self, lines: TextIO | None) -> None:
         self._lines: queue.Queue[str | None] = queue.Queue()
-        threading.Thread(target=self._read, args=(lines,), daemon=True).start()
+        if lines is not None:
+            threading.Thread(target=self._read, args=(lines,), daemon=True).start()
+
+    def press(self, phrase: str) -> None:
+        """A button was pressed: its phrase comes as if it were typed. May be called from any thread."""
+        self._lines.put(phrase)
 
     def waiting(self) -> Iterator[str]:
         """The lines typed since the last call, at once."""

@@ -67,6 +67,7 @@ class Hearing:
     engine: str | None = None
     listen: str | None = None
     mute: bool = False
+    page: str | None = None
 
 
 @dataclass(frozen=True)
@@ -200,10 +201,13 @@ def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Pa
         view = _view(closing)
         speaker = _speaker(hearing, settings)
         closing.callback(speaker.close)
-        keyboard = Keyboard(sys.stdin) if hearing.ears == "keyboard" or sys.stdin.isatty() else None
+        keyboard = Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
+        if hearing.page is not None:
+            from sparehand.page.server import with_page
+
+            view = with_page(view, hearing.page, keyboard, closing)
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
-            assert keyboard is not None
             view.listens("keyboard only")
             yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
             return

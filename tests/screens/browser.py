@@ -10,7 +10,7 @@ from pathlib import Path
 
 import needs
 
-_QUIET = (
+QUIET = (
     "--headless",
     "--no-sandbox",
     "--disable-gpu",
@@ -32,14 +32,20 @@ class Print:
     pages: int
 
 
-def print_page(html: str, paper: str, folder: Path) -> Print:
-    """Print a page on `paper` ("A4" or "Letter"); skips the running test where there is no Chromium."""
+def find_browser() -> str:
+    """The browser's path; skips the running test where there is no Chromium."""
     browser = shutil.which("chromium") or shutil.which("chromium-browser")
     needs.skip_unless(browser is not None, "Chromium is not installed")
+    return str(browser)
+
+
+def print_page(html: str, paper: str, folder: Path) -> Print:
+    """Print a page on `paper` ("A4" or "Letter"); skips the running test where there is no Chromium."""
+    browser = find_browser()
     page, pdf = folder / "page.html", folder / "page.pdf"
     page.write_text(html.replace("</head>", f"<style>@page {{ size: {paper} }}</style></head>"), encoding="utf-8")
     profile = f"--user-data-dir={folder / 'profile'}"
-    command = [str(browser), *_QUIET, profile, f"--print-to-pdf={pdf}", page.as_uri()]
+    command = [browser, *QUIET, profile, f"--print-to-pdf={pdf}", page.as_uri()]
     subprocess.run(command, check=True, capture_output=True, timeout=120)
     return _read(pdf.read_bytes())
 

@@ -1,0 +1,58 @@
+"""Where the page is served: an address of this machine and a port."""
+
+from __future__ import annotations
+
+import ipaddress
+from dataclasses import dataclass
+
+from sparehand.errors import InputError
+
+LOOPBACK = "127.0.0.1"
+
+
+@dataclass(frozen=True)
+class Address:
+    """An IP address of this machine and a port; port 0 lets the system choose."""
+
+    host: str
+    port: int
+
+    @property
+    def loopback(self) -> bool:
+        """Whether only this machine can reach it."""
+        return ipaddress.ip_address(self.host).is_loopback
+
+    def url(self, port: int) -> str:
+        """What to open in a browser, at the port that was really taken."""
+        return f"http://{f'[{self.host}]' if ':' in self.host else self.host}:{port}/"
+
+
+def parse_address(given: str) -> Address:
+    """The address of `PORT` (this machine alone) or `ADDRESS:PORT`. Raises InputError for anything else."""
+    host, _, port = given.rpartition(":")
+    host = host.strip("[]") or LOOPBACK
+    if host == "localhost":
+        host = LOOPBACK
+    try:
+        ipaddress.ip_address(host)
+        number = int(port)
+    except ValueError as error:
+        raise InputError(f"--page {given}: give a port such as 8760, or an IP address and port") from error
+    if not 0 <= number <= 65535:
+        raise InputError(f"--page {given}: a port lies between 0 and 65535")
+    return Address(host, number)
+
+
+def names_a_number(host: str) -> bool:
+    """Whether a Host header names this machine by number or as localhost.
+
+    A name could be any site's that was made to point here after its page was loaded.
+    """
+    name = host.rpartition(":")[0] if not host.endswith("]") and ":" in host else host
+    if name == "localhost":
+        return True
+    try:
+        ipaddress.ip_address(name.strip("[]"))
+    except ValueError:
+        return False
+    return True

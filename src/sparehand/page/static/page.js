@@ -1,0 +1,75 @@
+"use strict";
+const SILENT_MS = 6000;
+const at = (id) => document.getElementById(id);
+let lastSign = Date.now();
+
+function tell(id, text) {
+  if (at(id).textContent !== text) at(id).textContent = text;
+}
+
+function same(id, told) {
+  const key = JSON.stringify(told);
+  if (at(id).dataset.told === key) return true;
+  at(id).dataset.told = key;
+  return false;
+}
+
+function list(id, texts) {
+  if (same(id, texts)) return;
+  at(id).replaceChildren(...texts.map((text) => Object.assign(document.createElement("li"), { textContent: text })));
+}
+
+function figures(all) {
+  if (same("figures", all)) return;
+  at("figures").replaceChildren(...all.map((figure) => {
+    const pair = document.createElement("div");
+    const meaning = Object.assign(document.createElement("dt"), { textContent: `${figure.unit} ${figure.of}`.trim() });
+    pair.append(meaning, Object.assign(document.createElement("dd"), { textContent: figure.digits }));
+    return pair;
+  }));
+}
+
+function heard(line) {
+  if (!line) return "";
+  if (!line.text) return `Heard: ${line.why_not}`;
+  return `Heard: “${line.text}”, ${line.sureness}${line.accepted ? "" : `, not acted on: ${line.why_not}`}`;
+}
+
+function show(shown) {
+  const glance = shown.glance;
+  for (const id of ["place", "counted", "step", "listening", "warning", "fastener", "gate", "after", "halted", "question"]) {
+    tell(id, glance[id]);
+  }
+  figures(glance.figures);
+  list("cautions", glance.cautions);
+  list("to_answer", glance.to_answer);
+  tell("told", shown.told);
+  tell("heard", heard(glance.heard));
+  const count = glance.loose.length;
+  tell("loose", count ? `${count} loose: ${glance.loose.join(", ")}` : glance.begun ? "Nothing loose" : "");
+  tell("clock", [glance.phase_clock, ...glance.timers].filter(Boolean).join(" · "));
+  if (shown.over) {
+    stream.close();
+    tell("lost", "The bench has stopped. What stands here is how it stood last.");
+    at("lost").hidden = false;
+  }
+}
+
+const stream = new EventSource("glances");
+const alive = () => { lastSign = Date.now(); at("lost").hidden = true; };
+stream.addEventListener("message", (event) => { alive(); show(JSON.parse(event.data)); });
+stream.addEventListener("beat", alive);
+stream.addEventListener("error", () => { at("lost").hidden = false; });
+setInterval(() => { if (Date.now() - lastSign > SILENT_MS) at("lost").hidden = false; }, 1000);
+
+for (const button of document.querySelectorAll("nav button")) {
+  button.addEventListener("click", async () => {
+    button.closest("details")?.removeAttribute("open");
+    try {
+      const answer = await fetch("say", { method: "POST", body: button.value });
+      if (!answer.ok) location.reload();
+    } catch {
+      at("lost").hidden = false;
+    }
+  });
+}

@@ -1,0 +1,194 @@
+"""The bay page: it shows the glance, lets nobody in without the code, and no other site can drive it."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import subprocess
+from collections.abc import Iterator
+from contextlib import ExitStack
+from dataclasses import asdict
+
+import pytest
+
+from job.table import demo_procedure, open_job
+from screens.browser import QUIET, find_browser
+from sparehand.errors import InputError
+from sparehand.job import commands as c
+from sparehand.job.experience import Experience
+from sparehand.listening import spoken_names
+from sparehand.page.address import Address, names_a_number, parse_address
+from sparehand.page.app import SECURITY_HEADERS, page_app
+from sparehand.page.beside import Beside
+from sparehand.page.buttons import BUTTONS
+from sparehand.page.pairing import WRONG_CODES_BEFORE_SHUT, Pairing
+from sparehand.page.server import PageServer
+from sparehand.page.view import PageView
+from sparehand.screens.view import glance
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS
+
+
+class Served:
+    """A page served on this machine, with the phrases that its buttons brought."""
+
+    def __init__(self, closing: ExitStack, needs_code: bool) -> None:
+        self.view, self.pairing, self.pressed = PageView(), Pairing(needs_code), list[str]()
+        server = PageServer(page_app(self.view, self.pairing, self.pressed.append), Address("127.0.0.1", 0))
+        self.host = f"127.0.0.1:{server.port}"
+        closing.callback(server.close)
+        closing.callback(self.view.close)
+
+    def ask(self, path: str, body: str | None = None, **headers: str) -> http.client.HTTPResponse:
+        connection = http.client.HTTPConnection(self.host, timeout=20)
+        given = {"Origin": f"http://{self.host}"} if body is not None else {}
+        connection.request("GET" if body is None else "POST", path, body, {**given, **headers})
+        return connection.getresponse()
+
+    def first_shown(self, **headers: str) -> dict[str, object]:
+        line = self.ask("/glances", **headers).readline()
+        assert line.startswith(b"data: ")
+        return json.loads(line.removeprefix(b"data: "))
+
+
+@pytest.fixture
+def served() -> Iterator[Served]:
+    with ExitStack() as closing:
+        yield Served(closing, needs_code=False)
+
+
+@pytest.fixture
+def guarded() -> Iterator[Served]:
+    with ExitStack() as closing:
+        yield Served(closing, needs_code=True)
+
+
+def show_a_job(view: PageView) -> None:
+    table = open_job()
+    view.listens("always listening")
+    view.answered(table.do(c.Understood(), c.Next()))
+    view.state(table.state, table.clock.now())
+
+
+def test_it_shows_the_very_glance_of_the_terminal(served: Served) -> None:
+    table = open_job()
+    table.do(c.Understood(), c.Next())
+    now = table.clock.now()
+    served.view.listens("keyboard only")
+    served.view.state(table.state, now)
+    expected = glance(table.state, now, Experience(), None, "keyboard only")
+    assert served.first_shown()["glance"] == json.loads(json.dumps(asdict(expected)))
+
+
+def test_every_button_is_a_phrase_that_is_understood_and_stands_on_the_page(served: Served) -> None:
+    phrases = load_phrases(spoken_names(demo_procedure()))
+    page = served.ask("/").read().decode()
+    for label, phrase in BUTTONS.items():
+        assert phrases.command_for(phrase, SITUATIONS) is not None, phrase
+        assert f'value="{label}"' in page
+
+
+def test_a_button_comes_as_its_phrase(served: Served) -> None:
+    assert served.ask("/say", "undo").status == 204
+    assert served.pressed == ["undo that"]
+
+
+@pytest.mark.parametrize("body", ["close the job", "", "x" * 100_000])
+def test_nothing_but_the_buttons_can_be_said(served: Served, body: str) -> None:
+    assert served.ask("/say", body).status == 400
+    assert served.pressed == []
+
+
+@pytest.mark.parametrize("origin", ["http://elsewhere.example", "null", ""])
+def test_no_other_site_can_press_a_button(served: Served, origin: str) -> None:
+    assert served.ask("/say", "next", Origin=origin).status == 403
+    assert served.pressed == []
+
+
+def test_a_name_that_was_made_to_point_here_is_refused(served: Served) -> None:
+    assert served.ask("/", Host="elsewhere.example").status == 403
+
+
+def test_every_answer_carries_the_security_headers(served: Served) -> None:
+    for path in ("/", "/page.js", "/page.css", "/no-such-page"):
+        answer = served.ask(path)
+        assert {name: answer.getheader(name) for name in SECURITY_HEADERS} == SECURITY_HEADERS
+
+
+def test_on_a_network_nothing_is_shown_or_done_without_the_code(guarded: Served) -> None:
+    show_a_job(guarded.view)
+    assert guarded.ask("/glances").status == 403
+    assert guarded.ask("/say", "next").status == 403
+    assert "Pair this device" in guarded.ask("/").read().decode()
+    assert guarded.pressed == []
+
+
+def test_the_code_admits_one_device_once(guarded: Served) -> None:
+    code = guarded.pairing.code
+    answer = guarded.ask("/pair", f"{code[:4]} {code[4:]}")
+    assert answer.status == 204
+    cookie = str(answer.getheader("set-cookie"))
+    assert "HttpOnly" in cookie
+    assert "SameSite=strict" in cookie
+    guarded.first_shown(Cookie=cookie.split(";")[0])
+    assert guarded.ask("/say", "next", Cookie=cookie.split(";")[0]).status == 204
+    assert guarded.ask("/pair", code).status == 403
+    assert guarded.pairing.code == ""
+
+
+def test_too_many_wrong_codes_shut_the_door() -> None:
+    pairing = Pairing(needed=True)
+    code = pairing.code
+    assert not any(pairing.pair("wrong") for _ in range(WRONG_CODES_BEFORE_SHUT))
+    assert pairing.pair(code) is None
+
+
+def test_the_terminal_shows_the_code_until_it_is_used() -> None:
+    pairing, terminal = Pairing(needed=True), PageView()
+    both = Beside(terminal, PageView(), pairing)
+    table = open_job()
+    both.listens("always listening")
+    both.state(table.state, table.clock.now())
+    assert pairing.code in terminal.shown.glance.listening
+    pairing.pair(pairing.code)
+    both.state(table.state, table.clock.now())
+    assert terminal.shown.glance.listening == "always listening"
+
+
+@pytest.mark.parametrize(("given", "host"), [("8760", "127.0.0.1"), ("localhost:0", "127.0.0.1"), ("[::1]:1", "::1")])
+def test_it_is_served_to_this_machine_alone_unless_an_address_is_named(given: str, host: str) -> None:
+    assert parse_address(given).host == host
+    assert parse_address(given).loopback
+    assert not parse_address("0.0.0.0:8760").loopback
+
+
+@pytest.mark.parametrize("given", ["", "here", "shop.example:80", "127.0.0.1:x", "70000"])
+def test_an_address_that_is_none_is_refused(given: str) -> None:
+    with pytest.raises(InputError, match="--page"):
+        parse_address(given)
+
+
+@pytest.mark.parametrize(("host", "numbered"), [("10.0.0.7:80", True), ("[::1]:80", True), ("a.example:80", False)])
+def test_only_numbers_and_localhost_name_this_machine(host: str, numbered: bool) -> None:
+    assert names_a_number(host) is numbered
+
+
+def test_a_browser_shows_the_step_and_its_buttons(served: Served, tmp_path) -> None:
+    show_a_job(served.view)
+    served.view.close()
+    picture = tmp_path / "page.png"
+    command = [find_browser(), *QUIET, f"--user-data-dir={tmp_path / 'profile'}", "--window-size=800,1100"]
+    url = f"http://{served.host}/"
+    dumped = subprocess.run(
+        [*command, "--virtual-time-budget=4000", "--dump-dom", url], check=True, capture_output=True, timeout=120
+    ).stdout.decode()
+    shown = served.view.shown.glance
+    assert shown.step in dumped
+    assert shown.place in dumped
+    subprocess.run(
+        [*command, "--virtual-time-budget=4000", f"--screenshot={picture}", url],
+        check=True,
+        capture_output=True,
+        timeout=120,
+    )
+    assert picture.stat().st_size > 0
