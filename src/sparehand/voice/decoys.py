@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from sparehand.voice.near_words import Pronunciations, read_pronunciations
 from sparehand.voice.ngram import WordCosts
 from sparehand.voice.numbers import DIGIT_WORDS, POINT_WORDS
-from sparehand.voice.sound_alikes import Pronunciations, read_pronunciations
 from sparehand.voice.word_graph import WordGraph
 
 COMMON_WORDS = 1000

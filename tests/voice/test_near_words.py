@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sparehand.voice.sound_alikes import Pronunciations, read_pronunciations
+from sparehand.voice.near_words import Pronunciations, read_pronunciations
 
 DICTIONARY = """\
 size S AY Z
