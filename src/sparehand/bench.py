@@ -11,7 +11,7 @@ import numpy as np
 from sparehand.clock import Moment
 from sparehand.incoming import Incoming, Pause, TypedLine
 from sparehand.job.answer import Answer, plain
-from sparehand.job.commands import Command, Confirm, Help, Quiet, Refuse
+from sparehand.job.commands import Close, Command, Confirm, Help, Quiet, Refuse
 from sparehand.job.opening import Opening, choose, opening_answer
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import JobView
@@ -151,14 +151,17 @@ class Bench:
         self._show(talk, moment)
 
     def _beyond_doubt(self, heard: Heard, moment: Moment) -> Command | None:
-        """The command to carry out: what was heard, unless it lasts and was unclear; then it is asked back first."""
+        """The command to carry out: what was heard, unless it lasts and is doubtful; then it is asked back first.
+
+        Closing is asked back by the job itself.
+        """
         doubted, self._doubted = self._doubted, None
         if doubted is not None and isinstance(heard.command, Confirm):
             return doubted[0]
         if doubted is not None and isinstance(heard.command, Refuse):
             self.say(Answer((plain("Left as it was."),), tone="heard"))
             return None
-        if heard.asks_back and heard.command is not None:
+        if heard.asks_back and heard.command is not None and not isinstance(heard.command, Close):
             self._doubted = heard.command, moment
             self.say(Answer((plain(f"Did you say {heard.text}? Yes confirm, or no cancel."),), tone="heard"))
             return None

@@ -42,7 +42,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
         (replace(GOOD, speech_seconds=0.1), HEARD, False, "too short for speech"),
         (replace(GOOD, speech_seconds=3.0), HEARD, False, "too long for these words"),
         (GOOD, replace(HEARD, confidence=0.5), False, "not sure enough"),
-        (GOOD, replace(HEARD, confidence=0.8), True, "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.72), True, "not sure enough"),
         (GOOD, replace(HEARD, witness="repeat talk"), True, "heard as two different numbers"),
     ],
 )

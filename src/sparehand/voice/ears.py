@@ -21,7 +21,7 @@ ATTENTIVE_SECONDS = 5.0
 LONGEST_KEY_SECONDS = 10.0
 NEAR_MISS_CONFIDENCE = 0.3
 SURE_ENOUGH_TO_LAST = 0.9
-"""Below this, a command with lasting effect is asked back."""
+"""Below this, a command with lasting effect is asked back; in open listening it always is."""
 
 
 class Ears:
@@ -163,12 +163,17 @@ class Ears:
             accepted=reason is None,
             reason=reason or "",
             near_miss=_near_miss(reason, recognition, listening),
-            asks_back=bool(pattern and pattern.lasting and recognition.confidence < SURE_ENOUGH_TO_LAST),
+            asks_back=bool(pattern and pattern.lasting and _doubtful(recognition, listening)),
             decoy_margin=recognition.decoy_margin,
             silence_before=utterance.silence_before,
             silence_after=utterance.silence_after,
             speech_seconds=utterance.speech_seconds,
         )
+
+
+def _doubtful(recognition: Recognition, listening: Listening) -> bool:
+    """Whether something of lasting effect is to be asked back: unclear, or heard without call word or key."""
+    return listening == "always" or recognition.confidence < SURE_ENOUGH_TO_LAST
 
 
 def _holds_number(pattern: Pattern) -> bool:

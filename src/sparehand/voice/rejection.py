@@ -30,9 +30,9 @@ class Sensitivity:
 
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
-    "careful": Sensitivity(least_confidence=0.85, least_number_confidence=0.95, least_silence_before=0.8),
-    "normal": Sensitivity(least_confidence=0.7, least_number_confidence=0.9, least_silence_before=0.6),
-    "keen": Sensitivity(least_confidence=0.5, least_number_confidence=0.8, least_silence_before=0.3),
+    "careful": Sensitivity(least_confidence=0.85, least_number_confidence=0.9, least_silence_before=0.8),
+    "normal": Sensitivity(least_confidence=0.7, least_number_confidence=0.75, least_silence_before=0.6),
+    "keen": Sensitivity(least_confidence=0.5, least_number_confidence=0.6, least_silence_before=0.3),
 }
 """The three positions of the one setting."""
 
@@ -66,7 +66,8 @@ def _reasons(
     if utterance.speech_seconds < (sensitivity.least_speech_of_a_word if one_word else sensitivity.least_speech):
         yield "too short for speech"
     letters = len(recognition.text.replace(" ", ""))
-    if listening == "always" and utterance.speech_seconds > sensitivity.most_seconds_a_letter * letters + 0.3:
+    longest = sensitivity.most_seconds_a_letter * letters + (0.5 if one_word else 0.3)
+    if listening == "always" and utterance.speech_seconds > longest:
         yield "too long for these words"
     if recognition.confidence < (sensitivity.least_number_confidence if number else sensitivity.least_confidence):
         yield "not sure enough"
