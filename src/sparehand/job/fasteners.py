@@ -93,6 +93,16 @@ def inside_an_angle(fastener: Fastener, fastening: Fastening) -> bool:
     return bool(stage) and fastener.tightening[stage or 0].angle_degrees is not None
 
 
+def interrupted(fastenings: Fastenings, procedure: Procedure) -> dict[FastenerKey, Fastening]:
+    """The fastenings after an interruption: an angle that was under way is unknown, for nobody can say how far it went."""
+    return {
+        key: replace(fastening, angle_unknown=True)
+        if inside_an_angle(procedure.fastener(key.fastener), fastening)
+        else fastening
+        for key, fastening in fastenings.items()
+    }
+
+
 def loose_list(procedure: Procedure, fastenings: Fastenings) -> tuple[LooseFastener, ...]:
     """Every fastener that was removed or fitted on this job and is not at its final tightening, in touching order."""
     entries = []

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from sparehand.clock import Moment
 from sparehand.errors import FailureError
 from sparehand.job import events as e
+from sparehand.job.advance import advance
 from sparehand.job.events import Recorded
-from sparehand.job.fasteners import LooseFastener, loose_list
+from sparehand.job.fasteners import LooseFastener, interrupted, loose_list
 from sparehand.job.ledger import Label, Ledger
-from sparehand.job.progress import Progress, advance, interrupted
+from sparehand.job.progress import Progress
 from sparehand.procedures.model import Side, Step
 from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sparehand.job import commands as c
+from sparehand.job.advance import advance
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.events import ConditionChanged, Event, Question, QuestionAsked, StepDone, StepReached, TimerStarted
 from sparehand.job.obligations import Obligation, obligations
-from sparehand.job.progress import advance
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import StepKey
 

@@ -1,0 +1,52 @@
+"""From one event to the progress after it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from sparehand.clock import Moment
+from sparehand.job import events as e
+from sparehand.job.folding import ending, moving, recording, tightening, timing
+from sparehand.job.progress import Progress
+from sparehand.procedures.plan import RunPlan
+
+Handler = Callable[[Any, Progress, Moment, RunPlan], Progress]
+
+_AFTER: dict[type[e.Event], Handler] = {
+    e.StepReached: moving.step_reached,
+    e.StepDone: moving.step_done,
+    e.TighteningConfirmed: tightening.tightening_confirmed,
+    e.OutOfLimitsRead: tightening.out_of_limits_read,
+    e.TighteningRestarted: tightening.tightening_restarted,
+    e.DepartureRecorded: tightening.departure_recorded,
+    e.PartRenewed: recording.part_renewed,
+    e.WarningUnderstood: recording.warning_understood,
+    e.WarningSkipped: recording.warning_skipped,
+    e.ConditionChanged: recording.condition_changed,
+    e.GatePassed: recording.gate_passed,
+    e.FindingRecorded: recording.finding_recorded,
+    e.MeasurementRecorded: recording.measurement_recorded,
+    e.MarkMade: recording.mark_made,
+    e.MarkFound: recording.mark_found,
+    e.UnitChosen: recording.unit_chosen,
+    e.BenchStarted: timing.bench_started,
+    e.HoldStarted: timing.hold_started,
+    e.HoldEnded: timing.hold_ended,
+    e.SnagStarted: timing.snag_started,
+    e.SnagEnded: timing.snag_ended,
+    e.TimerStarted: timing.timer_started,
+    e.TimerRang: timing.timer_ended,
+    e.TimerStopped: timing.timer_ended,
+    e.QuestionAsked: ending.question_asked,
+    e.QuestionAnswered: ending.question_answered,
+    e.JobParked: ending.job_parked,
+    e.JobClosed: ending.job_closed,
+}
+"""What each kind of event changes; those that are not here move time alone, which is the ledger's."""
+
+
+def advance(progress: Progress, event: e.Event, at: Moment, plan: RunPlan) -> Progress:
+    """The progress after `event`, which happened at `at`."""
+    handler = _AFTER.get(type(event))
+    return progress if handler is None else handler(event, progress, at, plan)

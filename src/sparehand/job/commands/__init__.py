@@ -1,0 +1,149 @@
+"""What a technician can ask for, as types. Which words mean which command is data: the phrase table."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from sparehand.job.commands.asking import (
+    Help,
+    Quiet,
+    ReadWarning,
+    RepeatStep,
+    RepeatTorque,
+    SayAgain,
+    TimeCheck,
+    TimerLeft,
+    WhatIsLoose,
+    WhatNext,
+    WhatSize,
+    WhatWasSkipped,
+    WhereAmI,
+    WhichParts,
+)
+from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
+from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, SkipStep
+from sparehand.job.commands.opening import Begin, ChooseOperation, ChooseSides
+from sparehand.job.commands.recording import (
+    AtRideHeight,
+    CheckPassed,
+    Finding,
+    Lifted,
+    MarkIsFound,
+    MarkIsMade,
+    Renewed,
+    Understood,
+    UseUnit,
+)
+from sparehand.job.commands.tightening import CannotTighten, MarkDone, Reading, StartTightening
+from sparehand.job.commands.timing import GoOn, Hold, Snag, SnagOver, StartTimer, StopTimer, Tick, WasHold, WasWork
+
+Command = (
+    ChooseOperation
+    | ChooseSides
+    | Begin
+    | Next
+    | NextPhase
+    | GoBack
+    | SkipStep
+    | GoTo
+    | GoToSkipped
+    | SayAgain
+    | RepeatStep
+    | RepeatTorque
+    | WhatSize
+    | WhatNext
+    | WhatIsLoose
+    | WhereAmI
+    | WhatWasSkipped
+    | WhichParts
+    | TimeCheck
+    | TimerLeft
+    | ReadWarning
+    | Quiet
+    | Help
+    | MarkDone
+    | Reading
+    | CannotTighten
+    | StartTightening
+    | UseUnit
+    | Understood
+    | Finding
+    | Renewed
+    | MarkIsMade
+    | MarkIsFound
+    | AtRideHeight
+    | Lifted
+    | CheckPassed
+    | Hold
+    | GoOn
+    | Snag
+    | SnagOver
+    | StartTimer
+    | StopTimer
+    | WasWork
+    | WasHold
+    | Tick
+    | Confirm
+    | Refuse
+    | Undo
+    | Park
+    | Close
+)
+
+COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
+"""Every command by its name, as the phrase table names them."""
+
+__all__ = [
+    "COMMANDS",
+    "AtRideHeight",
+    "Begin",
+    "CannotTighten",
+    "CheckPassed",
+    "ChooseOperation",
+    "ChooseSides",
+    "Close",
+    "Command",
+    "Confirm",
+    "Finding",
+    "GoBack",
+    "GoOn",
+    "GoTo",
+    "GoToSkipped",
+    "Help",
+    "Hold",
+    "Lifted",
+    "MarkDone",
+    "MarkIsFound",
+    "MarkIsMade",
+    "Next",
+    "NextPhase",
+    "Park",
+    "Quiet",
+    "ReadWarning",
+    "Reading",
+    "Refuse",
+    "Renewed",
+    "RepeatStep",
+    "RepeatTorque",
+    "SayAgain",
+    "SkipStep",
+    "Snag",
+    "SnagOver",
+    "StartTightening",
+    "StartTimer",
+    "StopTimer",
+    "Tick",
+    "TimeCheck",
+    "TimerLeft",
+    "Understood",
+    "Undo",
+    "UseUnit",
+    "WasHold",
+    "WasWork",
+    "WhatIsLoose",
+    "WhatNext",
+    "WhatSize",
+    "WhatWasSkipped",
+    "WhereAmI",
+    "WhichParts",
+]

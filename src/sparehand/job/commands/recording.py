@@ -1,0 +1,57 @@
+"""What was found, made, renewed or has become true."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sparehand.procedures.model import FindingAnswer
+from sparehand.procedures.quantities import TorqueUnit
+
+
+@dataclass(frozen=True)
+class UseUnit:
+    """Speak torques in this unit from now on."""
+
+    unit: TorqueUnit
+
+
+@dataclass(frozen=True)
+class Understood:
+    """The warning just read is understood."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Answer the present inspection."""
+
+    answer: FindingAnswer
+
+
+@dataclass(frozen=True)
+class Renewed:
+    """The present step's use-once parts are new."""
+
+
+@dataclass(frozen=True)
+class MarkIsMade:
+    """The present step's mark is made."""
+
+
+@dataclass(frozen=True)
+class MarkIsFound:
+    """The present step's mark was found again."""
+
+
+@dataclass(frozen=True)
+class AtRideHeight:
+    """The vehicle stands at ride height."""
+
+
+@dataclass(frozen=True)
+class Lifted:
+    """The vehicle is off its wheels again."""
+
+
+@dataclass(frozen=True)
+class CheckPassed:
+    """The present step's gate is passed."""

@@ -1,0 +1,148 @@
+"""What happened on a job: the only thing that is kept. State, timesheet and card are folds over these."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from uuid import UUID
+
+from pydantic import Field
+
+from sparehand.clock import Moment
+from sparehand.job.events.ending import JobClosed, JobParked, Question, QuestionAnswered, QuestionAsked, Undone
+from sparehand.job.events.moving import StepDone, StepReached
+from sparehand.job.events.opening import BenchAlive, BenchStarted, BenchStopped, GapExplained, JobOpened, Vehicle
+from sparehand.job.events.recording import (
+    ConditionChanged,
+    FindingRecorded,
+    GatePassed,
+    MarkFound,
+    MarkMade,
+    MeasurementRecorded,
+    PartRenewed,
+    UnitChosen,
+    WarningSkipped,
+    WarningUnderstood,
+)
+from sparehand.job.events.tightening import DepartureRecorded, OutOfLimitsRead, TighteningConfirmed, TighteningRestarted
+from sparehand.job.events.timing import (
+    HoldEnded,
+    HoldStarted,
+    SnagEnded,
+    SnagStarted,
+    TimerRang,
+    TimerStarted,
+    TimerStopped,
+)
+from sparehand.job.events.words import (
+    Corrosion,
+    DepartureKind,
+    Fact,
+    GapAnswer,
+    HoldReason,
+    LeaveReason,
+    SnagKind,
+    Support,
+    TighteningMethod,
+)
+
+Event = Annotated[
+    JobOpened
+    | BenchStarted
+    | BenchStopped
+    | BenchAlive
+    | GapExplained
+    | StepReached
+    | StepDone
+    | TighteningConfirmed
+    | OutOfLimitsRead
+    | TighteningRestarted
+    | PartRenewed
+    | WarningUnderstood
+    | WarningSkipped
+    | ConditionChanged
+    | GatePassed
+    | HoldStarted
+    | HoldEnded
+    | SnagStarted
+    | SnagEnded
+    | TimerStarted
+    | TimerRang
+    | TimerStopped
+    | FindingRecorded
+    | MeasurementRecorded
+    | MarkMade
+    | MarkFound
+    | DepartureRecorded
+    | UnitChosen
+    | QuestionAsked
+    | QuestionAnswered
+    | Undone
+    | JobParked
+    | JobClosed,
+    Field(discriminator="kind"),
+]
+
+
+class Recorded(Fact):
+    """An event with its envelope. `sequence` counts from 0 without gaps within a job; events of one decision share
+    `batch`, the sequence number of the first of them. The log adds the hash chain."""
+
+    id: UUID
+    job: str
+    sequence: int = Field(ge=0)
+    batch: int = Field(ge=0)
+    at: Moment
+    bench: str
+    technician: str
+    version: int = 1
+    event: Event
+
+
+__all__ = [
+    "BenchAlive",
+    "BenchStarted",
+    "BenchStopped",
+    "ConditionChanged",
+    "Corrosion",
+    "DepartureKind",
+    "DepartureRecorded",
+    "Event",
+    "Fact",
+    "FindingRecorded",
+    "GapAnswer",
+    "GapExplained",
+    "GatePassed",
+    "HoldEnded",
+    "HoldReason",
+    "HoldStarted",
+    "JobClosed",
+    "JobOpened",
+    "JobParked",
+    "LeaveReason",
+    "MarkFound",
+    "MarkMade",
+    "MeasurementRecorded",
+    "OutOfLimitsRead",
+    "PartRenewed",
+    "Question",
+    "QuestionAnswered",
+    "QuestionAsked",
+    "Recorded",
+    "SnagEnded",
+    "SnagKind",
+    "SnagStarted",
+    "StepDone",
+    "StepReached",
+    "Support",
+    "TighteningConfirmed",
+    "TighteningMethod",
+    "TighteningRestarted",
+    "TimerRang",
+    "TimerStarted",
+    "TimerStopped",
+    "Undone",
+    "UnitChosen",
+    "Vehicle",
+    "WarningSkipped",
+    "WarningUnderstood",
+]

@@ -1,0 +1,24 @@
+"""From step to step."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from sparehand.job.events.words import Fact
+from sparehand.procedures.plan import StepKey
+
+
+class StepReached(Fact):
+    """The technician is now at `step`; `finished` or `skipped` is the step left behind. A new phase moves the clock."""
+
+    kind: Literal["step reached"] = "step reached"
+    step: StepKey
+    finished: StepKey | None = None
+    skipped: tuple[StepKey, ...] = ()
+
+
+class StepDone(Fact):
+    """The step is confirmed as done, its fasteners apart."""
+
+    kind: Literal["step done"] = "step done"
+    step: StepKey

@@ -1,0 +1,34 @@
+"""The words events are made of, and what all events have in common."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+Corrosion = Literal["none", "light", "heavy"]
+Support = Literal["lift", "stands"]
+HoldReason = Literal[
+    "parts",
+    "wrong part",
+    "tool",
+    "lift",
+    "customer approval",
+    "information",
+    "phone",
+    "break",
+    "helping",
+    "other job",
+    "end of day",
+]
+SnagKind = Literal["seized", "stripped", "broken", "no access"]
+TighteningMethod = Literal["clicked at setting", "instrument read", "angle turned"]
+DepartureKind = Literal["thread insert", "substitute bolt", "cannot tighten", "left loose"]
+GapAnswer = Literal["work", "hold"]
+LeaveReason = Literal["parts on order", "customer declined", "towed away", "continued elsewhere"]
+
+
+class Fact(BaseModel):
+    """Base of events and what they hold: immutable, and refused if a field is not known."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

@@ -1,0 +1,33 @@
+"""Questions, parking and closing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sparehand.clock import Moment
+from sparehand.job import events as e
+from sparehand.job.fasteners import interrupted
+from sparehand.job.progress import OpenQuestion, Progress
+from sparehand.procedures.plan import RunPlan
+
+
+def question_asked(event: e.QuestionAsked, progress: Progress, at: Moment, _plan: RunPlan) -> Progress:
+    return replace(progress, question=OpenQuestion(event.question, at))
+
+
+def questionanswered(event: e.QuestionAnswered, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    if progress.question is None:
+        return progress
+    asked = progress.question.question
+    keep = (asked,) if event.answer == "lapsed" and asked not in progress.lapsed else ()
+    return replace(progress, question=None, lapsed=(*progress.lapsed, *keep))
+
+
+def job_parked(_event: e.JobParked, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    return replace(
+        progress, fastenings=interrupted(progress.fastenings, plan.procedure), parked=True, hold="end of day"
+    )
+
+
+def job_closed(event: e.JobClosed, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return replace(progress, closed=event, question=None, hold=None, snag=None)

@@ -1,0 +1,43 @@
+"""From step to step, and what a finished step takes out and puts in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sparehand.clock import Moment
+from sparehand.job import events as e
+from sparehand.job.fasteners import hand_tight, removed
+from sparehand.job.progress import Progress
+from sparehand.procedures.plan import FastenerKey, RunPlan, StepKey
+
+
+def step_reached(event: e.StepReached, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    if event.finished is not None:
+        progress = _finish(progress, event.finished, plan)
+    skipped = (*progress.skipped, *event.skipped)
+    open_skips = tuple(key for key in dict.fromkeys(skipped) if key not in progress.done)
+    snag = progress.snag if event.step.at == progress.at.at else None
+    return replace(progress, at=event.step, skipped=open_skips, snag=snag)
+
+
+def step_done(event: e.StepDone, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    return _finish(progress, event.step, plan)
+
+
+def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
+    """Count a step as done, with what it takes out and puts in by hand."""
+    step = plan.step(key)
+    fastenings = dict(progress.fastenings)
+    renewed = progress.renewed
+    for id in step.removes:
+        fastenings[FastenerKey(id, key.at.side)] = removed(plan.procedure.fastener(id))
+        renewed -= {(id, key.at.side)}
+    for id in (*step.slackens, *step.fits):
+        fastenings[FastenerKey(id, key.at.side)] = hand_tight(plan.procedure.fastener(id))
+    return replace(
+        progress,
+        done=progress.done | {key},
+        skipped=tuple(other for other in progress.skipped if other != key),
+        fastenings=fastenings,
+        renewed=renewed,
+    )
