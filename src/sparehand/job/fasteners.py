@@ -94,7 +94,7 @@ def inside_an_angle(fastener: Fastener, fastening: Fastening) -> bool:
 
 
 def interrupted(fastenings: Fastenings, procedure: Procedure) -> dict[FastenerKey, Fastening]:
-    """The fastenings after an interruption: an angle that was under way is unknown, for nobody can say how far it went."""
+    """The fastenings after an interruption: nobody can say how far an angle that was under way went."""
     return {
         key: replace(fastening, angle_unknown=True)
         if inside_an_angle(procedure.fastener(key.fastener), fastening)

@@ -15,7 +15,7 @@ def question_asked(event: e.QuestionAsked, progress: Progress, at: Moment, _plan
     return replace(progress, question=OpenQuestion(event.question, at))
 
 
-def questionanswered(event: e.QuestionAnswered, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+def question_answered(event: e.QuestionAnswered, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     if progress.question is None:
         return progress
     asked = progress.question.question
