@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import Protocol
 
 import numpy as np
 
 from sparehand.clock import Moment
-from sparehand.incoming import Incoming, Pause, TypedLine
+from sparehand.incoming import Incoming, KeyPress, Pause, TypedLine
 from sparehand.job.answer import Answer, plain
-from sparehand.job.commands import Close, Command, Confirm, Help, Quiet, Refuse
-from sparehand.job.opening import Opening, choose, opening_answer
-from sparehand.job.state import JobState
+from sparehand.job.commands import Close, Command, Confirm, Help, Quiet, Refuse, StopListening, VoiceOff, VoiceOn
+from sparehand.keys import Press
 from sparehand.screens.job_view import JobView
+from sparehand.talk import Talk
 from sparehand.voice.ears import Ears
 from sparehand.voice.heard import Heard, typed_phrase
 from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
+from sparehand.voice.rejection import CALLED
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.speaker import Speaker
 
@@ -27,50 +27,6 @@ NEAR_MISSES_BEFORE_HELP = 2
 PHRASES_NAMED = 8
 DOUBT_LAPSES_MS = 20_000
 """How long a phrase that was asked back waits for its yes."""
-
-
-class Talk(Protocol):
-    """One side of a conversation: the job, or the choosing before it."""
-
-    @property
-    def over(self) -> bool: ...
-
-    @property
-    def situations(self) -> frozenset[Situation]: ...
-
-    @property
-    def current(self) -> JobState | None: ...
-
-    def respond(self, command: Command, now: Moment, phrases: Collection[str], /) -> Answer: ...
-
-    def tick(self, now: Moment, /) -> Answer: ...
-
-
-class OpeningTalk:
-    """The choosing of operations and sides before a job begins."""
-
-    situations: frozenset[Situation] = frozenset({"opening"})
-    current = None
-
-    def __init__(self, opening: Opening) -> None:
-        self.opening = opening
-        self._last = Answer()
-
-    @property
-    def over(self) -> bool:
-        """Whether the job may begin."""
-        return self.opening.begun
-
-    def respond(self, command: Command, _now: Moment, _phrases: Collection[str]) -> Answer:
-        """Choose, and say what is chosen and what is missing."""
-        if isinstance(command, Help):
-            return opening_answer(self.opening)
-        self.opening = choose(self.opening, command)
-        return opening_answer(self.opening, command)
-
-    def tick(self, _now: Moment) -> Answer:
-        """Nothing happens by itself before a job."""
-        return Answer()
 
 
 class Bench:
@@ -83,7 +39,9 @@ class Bench:
         table: PhraseTable,
         ears: Ears | None = None,
         deaf_while_speaking: bool = False,
+        listening: str = "keyboard only",
     ) -> None:
+        """`listening` says on the screen how the ears listen when nothing else is to be said of them."""
         self._view = view
         self._speaker = speaker
         self._table = table
@@ -93,10 +51,15 @@ class Bench:
         self._near_misses = 0
         self.phrases_heard = 0
         self._doubted: tuple[Command, Moment] | None = None
+        self._listening = listening
+        self._sign = ""
+        self._voice_on = True
+        self._trouble = ""
 
     def run(self, talk: Talk, incoming: Iterable[Incoming]) -> None:
         """Hold the conversation until it is over or nothing more comes."""
         self._attend(talk)
+        self._show_listening()
         moment = None
         for item in incoming:
             moment = item.moment
@@ -114,7 +77,7 @@ class Bench:
         self._view.answered(given)
         if given.tone:
             self._speaker.signal(given.tone)
-        if given.spoken.strip():
+        if given.spoken.strip() and self._voice_on:
             self._speaker.say(given.spoken)
 
     def _take(self, talk: Talk, item: Incoming) -> None:
@@ -124,9 +87,27 @@ class Bench:
                     self._react(talk, heard, item.moment)
             case TypedLine(text=text, moment=moment):
                 self._react(talk, typed_phrase(self._table, text, _typeable(talk), moment), moment)
+            case KeyPress(press=press, moment=moment):
+                self._press(talk, press, moment)
             case Pause():
                 pass
         self._let_time_pass(talk, item.moment)
+        self._show_listening()
+
+    def _press(self, talk: Talk, press: Press, moment: Moment) -> None:
+        """The key stops speech at once and opens the ears, even those that were told to listen to nothing."""
+        self._speaker.stop()
+        if self._ears is None:
+            return
+        self._ears.only_called = False
+        match press.how:
+            case "tapped":
+                self._ears.key_tap()
+            case "held":
+                self._ears.key_down(press.ago_seconds)
+            case "let go":
+                for heard in self._ears.key_up():
+                    self._react(talk, heard, moment)
 
     def _hear(self, block: SoundBlock) -> tuple[Heard, ...]:
         """What the ears make of a block; nothing of what the loudspeaker itself says into the room."""
@@ -140,15 +121,30 @@ class Bench:
         self.phrases_heard += 1
         self._view.heard(heard)
         if not heard.accepted or heard.command is None:
+            self._called(heard)
             self._not_understood(talk, heard, moment)
             return
         self._near_misses = 0
         self._speaker.stop()
         command = self._beyond_doubt(heard, moment)
         if command is not None and not isinstance(command, Quiet):
-            self.say(talk.respond(command, moment, self._sayable(talk)))
+            self._carry_out(talk, command, moment)
         self._attend(talk)
         self._show(talk, moment)
+        self._speaker.prepare(talk.likely(moment))
+
+    def _carry_out(self, talk: Talk, command: Command, moment: Moment) -> None:
+        """The talk answers; what concerns the bench alone is done beside that."""
+        self._voice_on = self._voice_on or isinstance(command, VoiceOn)
+        self.say(talk.respond(command, moment, self._sayable(talk)))
+        self._voice_on = self._voice_on and not isinstance(command, VoiceOff)
+        if self._ears is not None:
+            self._ears.only_called = isinstance(command, StopListening)
+
+    def _called(self, heard: Heard) -> None:
+        """The call word alone opens ears that were told to listen to nothing."""
+        if self._ears is not None and heard.reason == CALLED:
+            self._ears.only_called = False
 
     def _beyond_doubt(self, heard: Heard, moment: Moment) -> Command | None:
         """The command to carry out: what was heard, unless it lasts and is doubtful; then it is asked back first.
@@ -187,6 +183,29 @@ class Bench:
         self.say(talk.tick(moment))
         self._attend(talk)
         self._show(talk, moment)
+        self._tell_trouble()
+
+    def _tell_trouble(self) -> None:
+        """Why nothing is heard of the bench, on the screen, once; the job goes on by it."""
+        trouble, self._trouble = self._trouble, self._speaker.status
+        if self._trouble and self._trouble != trouble:
+            self._view.note(f"No sound: {self._trouble}.")
+
+    def _show_listening(self) -> None:
+        """The sign that tells whether it listens, when that changes."""
+        sign = self._listening if self._ears is None else self._how_it_listens(self._ears)
+        if sign != self._sign:
+            self._sign = sign
+            self._view.listens(sign)
+
+    def _how_it_listens(self, ears: Ears) -> str:
+        if ears.open_for != "anything":
+            return "listening to you"
+        if ears.only_called:
+            return f'not listening; press a key, or say "{self._table.call_word}"'
+        if self._deaf_while_speaking and self._speaker.speaking:
+            return "deaf while speaking; a key stops it"
+        return self._listening
 
     def _attend(self, talk: Talk) -> None:
         """Let the ears know what counts now."""

@@ -72,11 +72,12 @@ def work(
 ) -> None:
     """A job, hands free. Without a procedure it lists those there are."""
     from sparehand import work as working
+    from sparehand.room import Hearing
 
     if procedure is None:
         working.print_procedures(data)
         return
-    listening = working.Hearing(ears, engine, listen, mute, page)
+    listening = Hearing(ears, engine, listen, mute, page)
     choice = working.Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support)
     working.begin(choice, listening, data)
 
@@ -93,8 +94,9 @@ def resume(
 ) -> None:
     """Go on with an open job."""
     from sparehand import work as working
+    from sparehand.room import Hearing
 
-    working.resume(job, working.Hearing(ears, engine, listen, mute, page), data)
+    working.resume(job, Hearing(ears, engine, listen, mute, page), data)
 
 
 @app.command()

@@ -1,4 +1,4 @@
-"""What comes to the bench, in one stream: blocks of sound, typed lines, and the mere passing of time."""
+"""What comes to the bench, in one stream: sound, typed lines, the key that opens the ears, and passing time."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Protocol, TextIO
 
 from sparehand.clock import Clock, Moment
+from sparehand.keys import Press
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.sources import SoundSource
 
@@ -25,61 +26,70 @@ class TypedLine:
 
 
 @dataclass(frozen=True)
+class KeyPress:
+    """The key that opens the ears was tapped, is held, or was let go."""
+
+    press: Press
+    moment: Moment
+
+
+@dataclass(frozen=True)
 class Pause:
     """Nothing came; time passed."""
 
     moment: Moment
 
 
-Incoming = SoundBlock | TypedLine | Pause
+Incoming = SoundBlock | TypedLine | KeyPress | Pause
+Typed = str | Press
 
 
 class Keyboard:
-    """Lines typed at the bench, read beside everything else. The end of the input ends the lines, not the job.
+    """Lines and keys typed at the bench, beside everything else. The end of the input ends the lines, not the job.
 
-    Without `lines` only the page's buttons type.
+    Where `lines` are read whole, an empty one is a tap of the key. Without them, somebody else types: the terminal's
+    keys one by one, or the page's buttons.
     """
 
     def __init__(self, lines: TextIO | None) -> None:
-        self._lines: queue.Queue[str | None] = queue.Queue()
+        self._typed: queue.Queue[Typed | None] = queue.Queue()
         if lines is not None:
             threading.Thread(target=self._read, args=(lines,), daemon=True).start()
 
-    def press(self, phrase: str) -> None:
-        """A button was pressed: its phrase comes as if it were typed. May be called from any thread."""
-        self._lines.put(phrase)
+    def press(self, typed: Typed) -> None:
+        """A button's phrase, a line or a key, as if it were typed here. May be called from any thread."""
+        self._typed.put(typed)
 
-    def waiting(self) -> Iterator[str]:
-        """The lines typed since the last call, at once."""
-        while not self._lines.empty():
-            line = self._lines.get()
-            if line is not None:
-                yield line
+    def waiting(self) -> Iterator[Typed]:
+        """What was typed since the last call, at once."""
+        while not self._typed.empty():
+            typed = self._typed.get()
+            if typed is not None:
+                yield typed
 
-    def arriving(self, clock: Clock) -> Iterator[TypedLine | Pause]:
-        """Lines as they come, with a pause now and then, until the input ends."""
+    def arriving(self, clock: Clock) -> Iterator[Incoming]:
+        """What is typed as it comes, with a pause now and then, until the input ends."""
         while True:
             try:
-                line = self._lines.get(timeout=_PATIENCE_SECONDS)
+                typed = self._typed.get(timeout=_PATIENCE_SECONDS)
             except queue.Empty:
                 yield Pause(clock.now())
                 continue
-            if line is None:
+            if typed is None:
                 return
-            yield TypedLine(line, clock.now())
+            yield _incoming(typed, clock.now())
 
     def _read(self, lines: TextIO) -> None:
         for line in lines:
-            if line.strip():
-                self._lines.put(line.strip())
-        self._lines.put(None)
+            self._typed.put(line.strip() or Press("tapped"))
+        self._typed.put(None)
 
 
 class Typing(Protocol):
     """Anyone who types beside the microphone."""
 
-    def waiting(self) -> Iterator[str]:
-        """The lines typed since the last call."""
+    def waiting(self) -> Iterator[Typed]:
+        """What was typed since the last call."""
         ...
 
 
@@ -87,6 +97,10 @@ def heard_and_typed(source: SoundSource, keyboard: Typing | None) -> Iterator[In
     """The blocks of a source with what is typed beside it."""
     for block in source.blocks():
         if keyboard is not None:
-            for line in keyboard.waiting():
-                yield TypedLine(line, block.moment)
+            for typed in keyboard.waiting():
+                yield _incoming(typed, block.moment)
         yield block
+
+
+def _incoming(typed: Typed, moment: Moment) -> Incoming:
+    return TypedLine(typed, moment) if isinstance(typed, str) else KeyPress(typed, moment)

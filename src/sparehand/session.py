@@ -10,7 +10,7 @@ from sparehand.ids import new_event_id
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
 from sparehand.job.answers import Setting, answer
-from sparehand.job.commands import Command, Tick
+from sparehand.job.commands import Command, MarkDone, Next, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
@@ -20,6 +20,9 @@ from sparehand.voice.phrases import Situation
 
 ALIVE_EVERY_MS = 60_000
 """How often the bench writes that it still runs; the most that a power cut leaves unknown."""
+
+LIKELY: tuple[Command, ...] = (Next(), MarkDone(), RepeatTorque(), WhatSize())
+"""What is most often said at a step; the answers are made ready before anyone asks."""
 
 
 class JobSession:
@@ -89,6 +92,18 @@ class JobSession:
             self._save((e.BenchAlive(),), now)
         return given
 
+    def likely(self, now: Moment) -> tuple[str, ...]:
+        """What would be said to what is asked most at this point; nothing is decided by it."""
+        context, setting = Context(now, self._experience), Setting(now, self._experience, self._last)
+        return tuple(dict.fromkeys(self._foreseen(command, context, setting) for command in LIKELY))
+
+    def _foreseen(self, command: Command, context: Context, setting: Setting) -> str:
+        decision = decide(self.state, command, context)
+        state = self.state
+        for event in self._recorded(decision.events, context.now):
+            state = apply(state, event)
+        return answer(state, decision, setting).spoken
+
     def stop(self, now: Moment) -> None:
         """Leave the job open in good order."""
         if not self.over:
@@ -96,11 +111,15 @@ class JobSession:
 
     def _save(self, events: Sequence[e.Event], now: Moment) -> None:
         state = self.state
-        recorded = _record(state.job, state.next_sequence, state.opened.technician, self._bench, now, events)
+        recorded = self._recorded(events, now)
         self._store.append(state.job, state.next_sequence, recorded)
         for one in recorded:
             state = apply(state, one)
         self.state = state
+
+    def _recorded(self, events: Sequence[e.Event], now: Moment) -> tuple[e.Recorded, ...]:
+        state = self.state
+        return _record(state.job, state.next_sequence, state.opened.technician, self._bench, now, events)
 
 
 def _record(

@@ -1,48 +1,34 @@
-"""Begin a job or go on with one: everything a conversation needs, put together and taken down again."""
+"""Begin a job or go on with one."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from dataclasses import dataclass
 from pathlib import Path
 
 from rich.console import Console
 
-from sparehand.bench import Bench, OpeningTalk
 from sparehand.choices import listed, one_of
-from sparehand.clock import Clock, LiveClock, start_of_run
 from sparehand.errors import InputError
-from sparehand.ids import new_job_id, new_run_id
-from sparehand.incoming import Incoming, Keyboard, heard_and_typed
+from sparehand.ids import new_job_id
 from sparehand.job.answer import Answer, Line, plain
 from sparehand.job.answering.overview import standing, where
 from sparehand.job.commands import RepeatStep
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.opening import Opening, opening_answer
 from sparehand.job.state import fold
-from sparehand.listening import spoken_names
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.places import LOG_FILE, MODELS_FOLDER, data_folder
+from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import plan_run
-from sparehand.screens.job_view import JobView
+from sparehand.room import Hearing, Room, room_for
 from sparehand.session import JobSession
-from sparehand.settings import Listening, Settings, load_settings, write_default
+from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop import shop_experience, shop_times
-from sparehand.voice.ears import Ears
-from sparehand.voice.engines import default_listening, open_recogniser
-from sparehand.voice.microphone import MicrophoneSource
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import PhraseTable
-from sparehand.voice.recogniser import EngineName
-from sparehand.voice.sources import FileSource, SoundSource
-from sparehand.voice.speaker import SilentSpeaker, Speaker
+from sparehand.talk import OpeningTalk
 
 
 @dataclass(frozen=True)
@@ -59,27 +45,6 @@ class Choice:
     support: str = "lift"
 
 
-@dataclass(frozen=True)
-class Hearing:
-    """What to listen to, and how."""
-
-    ears: str = "microphone"
-    engine: str | None = None
-    listen: str | None = None
-    mute: bool = False
-    page: str | None = None
-
-
-@dataclass(frozen=True)
-class Room:
-    """A conversation's surroundings: what comes in, the bench that reacts, and the clock both go by."""
-
-    bench: Bench
-    incoming: Iterator[Incoming]
-    clock: Clock
-    view: JobView
-
-
 def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
     """A new job. Raises InputError for a choice that does not fit the procedure."""
     folder = data_folder(data)
@@ -90,7 +55,7 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
     vehicle = _vehicle(choice)
     technician = _technician(choice, settings)
     store = SqliteEventStore(folder / LOG_FILE)
-    with _room(loaded.procedure, hearing, settings, folder) as room:
+    with room_for(loaded.procedure, hearing, settings, folder) as room:
         conduct(loaded, opening, technician, vehicle, settings, store, room)
         if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
             raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
@@ -131,7 +96,7 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
     id = store.find_job(job) if job else _only_open_job(store)
     with store.claim(id):
         opened = _still_open(store, id)
-        with _room(opened.procedure, hearing, settings, folder) as room:
+        with room_for(opened.procedure, hearing, settings, folder) as room:
             now = room.clock.now()
             experience = shop_experience(opened, shop_times(store))
             room.view.expects(experience)
@@ -191,77 +156,6 @@ def _carry_on(session: JobSession, room: Room, store: SqliteEventStore) -> None:
         room.view.note(f"Closed. See: sparehand hours {job}, sparehand card {job}")
     else:
         room.view.note(f"Job {job} stays open. Go on with: sparehand resume {job}")
-
-
-@contextmanager
-def _room(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path) -> Iterator[Room]:
-    """Ears, mouth and screen as asked for, closed again at the end."""
-    with ExitStack() as closing:
-        table = replace(load_phrases(spoken_names(procedure)), call_word=settings.call_word)
-        view = _view(closing)
-        speaker = _speaker(hearing, settings)
-        closing.callback(speaker.close)
-        keyboard = Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
-        if hearing.page is not None:
-            from sparehand.page.server import with_page
-
-            view = with_page(view, hearing.page, keyboard, closing)
-        if hearing.ears == "keyboard":
-            clock: Clock = LiveClock(new_run_id())
-            view.listens("keyboard only")
-            yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
-            return
-        ears = _ears(hearing, settings, table, folder, view)
-        source = _source(hearing, settings, view)
-        closing.callback(source.close)
-        bench = Bench(view, speaker, table, ears, deaf_while_speaking=settings.output == "loudspeaker")
-        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
-
-
-def _ears(hearing: Hearing, settings: Settings, table: PhraseTable, folder: Path, view: JobView) -> Ears:
-    engine = one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
-    recogniser = open_recogniser(engine, folder / MODELS_FOLDER)
-    wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
-    listen: Listening = one_of(wanted, Listening, "the way of listening")
-    how = _LISTENING[listen].format(call_word=table.call_word)
-    view.note(f"Listening: {recogniser.engine}, {how}")
-    view.listens(how)
-    return Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
-
-
-_LISTENING = {
-    "always": "always listening",
-    "call": 'say "{call_word}" first',
-    "key": "press a key to be heard",
-}
-
-
-def _source(hearing: Hearing, settings: Settings, view: JobView) -> SoundSource:
-    if hearing.ears == "microphone":
-        return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), view.note)
-    return FileSource(Path(hearing.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
-
-
-def _speaker(hearing: Hearing, settings: Settings) -> Speaker:
-    if hearing.mute or hearing.ears not in ("microphone", "keyboard"):
-        return SilentSpeaker()
-    from sparehand.voice.device_speaker import DeviceSpeaker
-    from sparehand.voice.synthesis import Synthesiser
-
-    return DeviceSpeaker(
-        Synthesiser(settings.voice, settings.words_per_minute, settings.volume), settings.output_device
-    )
-
-
-def _view(closing: ExitStack) -> JobView:
-    """The glance screen on a terminal, plain lines elsewhere."""
-    from sparehand.screens.dialogue import DialogueView
-    from sparehand.screens.glance_screen import GlanceScreen, can_glance
-
-    console = Console()
-    view: JobView = GlanceScreen(console) if can_glance(console) else DialogueView(console)
-    closing.callback(view.close)
-    return view
 
 
 def _technician(choice: Choice, settings: Settings) -> str:

@@ -26,6 +26,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
 from sparehand.places import LOG_FILE, MODELS_FOLDER, bundled, data_folder
 from sparehand.procedures.library import find_procedure
+from sparehand.room import Room
 from sparehand.settings import Settings
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
@@ -33,7 +34,7 @@ from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.recording_speaker import RecordingSpeaker
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.synthesis import Synthesiser
-from sparehand.work import Room, conduct
+from sparehand.work import conduct
 
 ASSISTANT_VOICE = "gmw/en"
 SEED = 20261

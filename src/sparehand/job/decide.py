@@ -40,6 +40,9 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.TimerLeft: _tells("timers"),
     c.ReadWarning: _tells("warning"),
     c.Quiet: _tells("quiet"),
+    c.StopListening: _tells("not listening"),
+    c.VoiceOff: _tells("voice off"),
+    c.VoiceOn: _tells("voice on"),
     c.Help: _tells("help"),
 }
 """Questions to the bench: they change nothing and are answered whatever stands open."""

@@ -27,6 +27,7 @@ class _Wanted:
     turn: int
     text: str = ""
     tone: Tone | None = None
+    ahead: tuple[str, ...] = ()
 
 
 class DeviceSpeaker:
@@ -85,8 +86,8 @@ class DeviceSpeaker:
         self._want(_Wanted(self._turn, tone=tone_name))
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Synthesise `texts` in the background, so that they start at once when they are said."""
-        self._synthesiser.prepare(texts)
+        """Synthesise `texts` in the background, after what is wanted now, so that they start at once when said."""
+        self._want(_Wanted(self._turn, ahead=tuple(texts)))
 
     def stop(self) -> None:
         """Fall silent within one block of the device, and forget what waits."""
@@ -109,7 +110,7 @@ class DeviceSpeaker:
 
     def _want(self, wanted: _Wanted) -> None:
         with self._lock:
-            self._unspoken += 1
+            self._unspoken += not wanted.ahead
         self._wanted.put(wanted)
 
     def _work(self) -> None:
@@ -119,11 +120,14 @@ class DeviceSpeaker:
             except FailureError as error:
                 self._trouble = str(error)
             with self._lock:
-                self._unspoken -= 1
+                self._unspoken -= not wanted.ahead
             self._wanted.task_done()
 
     def _queue_up(self, wanted: _Wanted) -> None:
         if wanted.turn != self._turn:
+            return
+        if wanted.ahead:
+            self._synthesiser.prepare(wanted.ahead)
             return
         self._ensure_output()
         samples = self._samples(wanted)

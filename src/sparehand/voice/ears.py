@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Collection
+from typing import Literal
 
 import numpy as np
 
@@ -19,6 +21,8 @@ LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.
 ATTENTIVE_SECONDS = 5.0
 """How long the ears stay open for a command after the call word alone, or after a tap of the key."""
 LONGEST_KEY_SECONDS = 10.0
+KEPT_SECONDS = 1.5
+"""How much of the sound just heard stays in memory, for a key that turns out to be held."""
 NEAR_MISS_CONFIDENCE = 0.3
 SURE_ENOUGH_TO_LAST = 0.9
 """Below this, a command with lasting effect is asked back; in open listening it always is."""
@@ -28,7 +32,7 @@ class Ears:
     """Hears one stream. `situations` says what counts now; change it whenever that changes.
 
     `listen` is "always", "call" (only what follows the call word) or "key" (only while a key is held, or after a tap).
-    A key works in every setting.
+    A key works in every setting. `only_called` makes the call word necessary, whatever the setting.
     """
 
     def __init__(
@@ -44,6 +48,7 @@ class Ears:
         """Prepares the recogniser. Raises InputError for words that its vocabulary lacks."""
         recogniser.prepare(table)
         self.situations: Collection[Situation] = situations
+        self.only_called = False
         self._recogniser = recogniser
         self._table = table
         self._listen = listen
@@ -53,8 +58,8 @@ class Ears:
         self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen])
         self._now = 0.0
         self._attentive_until = -1.0
-        self._held: list[SoundBlock] | None = None
-        self._held_speech = 0.0
+        self._kept: deque[tuple[SoundBlock, bool]] = deque(maxlen=round(KEPT_SECONDS / BLOCK_SECONDS))
+        self._held: list[tuple[SoundBlock, bool]] | None = None
         self._known: Recognition | None = None
 
     def hear(self, block: SoundBlock) -> tuple[Heard, ...]:
@@ -65,8 +70,10 @@ class Ears:
             clean = self._filter.feed(block.samples)
             block = SoundBlock(clean, block.start_seconds - DELAY_SECONDS, block.moment)
         pause = self._segmenter.hear(block)
+        self._kept.append((block, self._segmenter.speech_now))
         if self._held is not None:
-            self._hold(block)
+            if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:
+                self._held.append(self._kept[-1])
             return ()
         return self._decide(pause) if pause else ()
 
@@ -77,45 +84,50 @@ class Ears:
         pause = self._segmenter.finish()
         return self._decide(pause) if pause else ()
 
+    @property
+    def open_for(self) -> Literal["anything", "a command", "the key held"]:
+        """What the ears are open for: a command after a tap or the call word, all that is said while a key is held."""
+        if self._held is not None:
+            return "the key held"
+        return "a command" if self._now < self._attentive_until else "anything"
+
     def key_tap(self) -> None:
         """A key was tapped: the next utterance counts, without call word."""
         self._attentive_until = self._now + ATTENTIVE_SECONDS
 
-    def key_down(self) -> None:
-        """A key is held: everything until `key_up` is one utterance."""
+    def key_down(self, ago_seconds: float = 0.0) -> None:
+        """A key is held, and has been for `ago_seconds`: everything until `key_up` is one utterance."""
         self._segmenter.take()
-        self._held = []
-        self._held_speech = 0.0
+        since = self._kept[-1][0].end_seconds - ago_seconds if self._kept else 0.0
+        self._held = [kept for kept in self._kept if kept[0].end_seconds > since]
 
     def key_up(self) -> tuple[Heard, ...]:
-        """The key is let go: what was said while it was held."""
-        blocks, self._held = self._held or [], None
+        """The key is let go: what was said while it was held. Without a word, it was a tap."""
+        held, self._held = self._held or [], None
         self._segmenter.take()
-        if not blocks:
+        if not any(speech for _, speech in held):
+            self.key_tap()
             return ()
+        self._attentive_until = -1.0
+        blocks = [block for block, _ in held]
         utterance = Utterance(
-            samples=np.concatenate([held.samples for held in blocks]),
+            samples=np.concatenate([block.samples for block in blocks]),
             start=blocks[0].start_seconds,
             end=blocks[-1].end_seconds,
             decided_at=blocks[-1].end_seconds,
-            speech_seconds=self._held_speech,
+            speech_seconds=BLOCK_SECONDS * sum(speech for _, speech in held),
             silence_before=END_SECONDS,
             silence_after=END_SECONDS,
             moment=blocks[-1].moment,
         )
         return (self._judge(utterance, self._recognise(utterance, "key"), "key"),)
 
-    def _hold(self, block: SoundBlock) -> None:
-        assert self._held is not None
-        if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:
-            self._held.append(block)
-            self._held_speech += BLOCK_SECONDS * self._segmenter.speech_now
-
     def _decide(self, pause: Pause) -> tuple[Heard, ...]:
         attentive = pause.utterance.start <= self._attentive_until
-        if self._listen == "key" and not attentive:
+        without_key: Listening = "call" if self.only_called else self._listen
+        if without_key == "key" and not attentive:
             return ()
-        listening: Listening = "key" if attentive else self._listen
+        listening: Listening = "key" if attentive else without_key
         if pause.changed or self._known is None:
             self._known = self._recognise(pause.utterance, listening)
         if not pause.over and self._may_go_on(self._known):

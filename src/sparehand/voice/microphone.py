@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from itertools import count
 from queue import Empty, Full, Queue
 from typing import Any
 
@@ -14,13 +15,15 @@ from sparehand.clock import Clock
 from sparehand.errors import FailureError
 from sparehand.voice.blocks import BLOCK_SAMPLES, BlockCutter
 from sparehand.voice.resampling import Resampler
-from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
+from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
 
 QUEUED_PIECES = 256
 """Pieces of about 32 ms that may wait: eight seconds, which no recogniser should take."""
 SILENT_SECONDS = 0.8
 """After so long without any piece the microphone counts as unplugged."""
-_RETRY_SECONDS = 1.0
+_BLOCKS_A_TRY = 31
+"""How much silence passes between two tries to open the microphone again, about a second."""
+_TRIES_BEFORE_RELISTING = 3
 
 Notice = Callable[[str], None]
 
@@ -47,18 +50,9 @@ class MicrophoneSource:
         return self._clock
 
     def blocks(self) -> Iterator[SoundBlock]:
-        """The sound until `close`. Its stream time stands still while the microphone is away."""
-        cutter = BlockCutter()
-        number = 0
-        while not self._closed:
-            try:
-                piece = self._pieces.get(timeout=SILENT_SECONDS)
-            except Empty:
-                self._return_to_life()
-                continue
-            for samples in cutter.feed(self._resampler.feed(piece)):
-                yield SoundBlock(samples, number * BLOCK_SAMPLES / SAMPLE_RATE, self._clock.now())
-                number += 1
+        """The sound until `close`, silence while the microphone is away."""
+        for number, samples in enumerate(self._samples()):
+            yield SoundBlock(samples, number * BLOCK_SAMPLES / SAMPLE_RATE, self._clock.now())
 
     def close(self) -> None:
         """Let go of the device; `blocks` ends."""
@@ -100,21 +94,47 @@ class MicrophoneSource:
         except sounddevice.PortAudioError:
             return  # a device that is gone cannot be closed either
 
-    def _return_to_life(self) -> None:
-        self._notice("the microphone is gone; plug it in again")
-        sounddevice = portaudio()
+    def _samples(self) -> Iterator[Samples]:
+        cutter = BlockCutter()
+        told = 0
         while not self._closed:
-            self._drop()
-            # PortAudio lists its devices only once, when it starts.
-            sounddevice._terminate()
-            sounddevice._initialize()
+            try:
+                piece = self._pieces.get(timeout=SILENT_SECONDS)
+            except Empty:
+                yield from self._away()
+                continue
+            yield from cutter.feed(self._resampler.feed(piece))
+            if self.overruns > told and self._pieces.empty():
+                self._notice(
+                    f"{self.overruns - told} pieces of sound were lost, this machine was too busy to hear them"
+                )
+                told = self.overruns
+
+    def _away(self) -> Iterator[Samples]:
+        """Silence at the pace of time until the microphone is back, so that the bench goes on by screen and keys."""
+        self._notice("the microphone is gone, plug it in again")
+        self._drop()
+        for tries in count():
+            for _ in range(_BLOCKS_A_TRY):
+                time.sleep(BLOCK_SAMPLES / SAMPLE_RATE)
+                yield np.zeros(BLOCK_SAMPLES, np.float32)
+            if self._closed:
+                return
+            if tries >= _TRIES_BEFORE_RELISTING:
+                _list_devices_anew()
             try:
                 self._stream = self._open()
             except FailureError:
-                time.sleep(_RETRY_SECONDS)
-            else:
-                self._notice("the microphone is back")
-                return
+                continue
+            self._notice("the microphone is back")
+            return
+
+
+def _list_devices_anew() -> None:
+    """PortAudio lists its devices once, when it starts; starting it again silences what sounds, so not at once."""
+    sounddevice = portaudio()
+    sounddevice._terminate()
+    sounddevice._initialize()
 
 
 def portaudio() -> Any:

@@ -6,7 +6,6 @@ from typing import get_args
 
 from sparehand.job.commands.asking import (
     Help,
-    Quiet,
     ReadWarning,
     RepeatStep,
     RepeatTorque,
@@ -20,7 +19,9 @@ from sparehand.job.commands.asking import (
     WhereAmI,
     WhichParts,
 )
+from sparehand.job.commands.bench import Quiet, StopListening, VoiceOff, VoiceOn
 from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
+from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
 from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, SkipStep
 from sparehand.job.commands.opening import Begin, ChooseOperation, ChooseSides
 from sparehand.job.commands.recording import (
@@ -59,8 +60,11 @@ Command = (
     | TimeCheck
     | TimerLeft
     | ReadWarning
-    | Quiet
     | Help
+    | Quiet
+    | StopListening
+    | VoiceOff
+    | VoiceOn
     | MarkDone
     | Reading
     | CannotTighten
@@ -88,6 +92,11 @@ Command = (
     | Undo
     | Park
     | Close
+    | AddOperation
+    | Approve
+    | LimitApproval
+    | Decline
+    | DropOperation
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
@@ -95,6 +104,8 @@ COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(C
 
 __all__ = [
     "COMMANDS",
+    "AddOperation",
+    "Approve",
     "AtRideHeight",
     "Begin",
     "CannotTighten",
@@ -104,6 +115,8 @@ __all__ = [
     "Close",
     "Command",
     "Confirm",
+    "Decline",
+    "DropOperation",
     "Finding",
     "GoBack",
     "GoOn",
@@ -112,6 +125,7 @@ __all__ = [
     "Help",
     "Hold",
     "Lifted",
+    "LimitApproval",
     "MarkDone",
     "MarkIsFound",
     "MarkIsMade",
@@ -131,6 +145,7 @@ __all__ = [
     "SnagOver",
     "StartTightening",
     "StartTimer",
+    "StopListening",
     "StopTimer",
     "Tick",
     "TimeCheck",
@@ -138,6 +153,8 @@ __all__ = [
     "Understood",
     "Undo",
     "UseUnit",
+    "VoiceOff",
+    "VoiceOn",
     "WasHold",
     "WasWork",
     "WhatIsLoose",

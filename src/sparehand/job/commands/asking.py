@@ -70,10 +70,5 @@ class ReadWarning:
 
 
 @dataclass(frozen=True)
-class Quiet:
-    """Stop speaking now."""
-
-
-@dataclass(frozen=True)
 class Help:
     """Say what can be said now."""

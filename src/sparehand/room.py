@@ -1,0 +1,142 @@
+"""The surroundings of a conversation, put together as asked for: ears, mouth, screen, and what is typed."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.bench import Bench
+from sparehand.choices import one_of
+from sparehand.clock import Clock, LiveClock, start_of_run
+from sparehand.ids import new_run_id
+from sparehand.incoming import Incoming, Keyboard, heard_and_typed
+from sparehand.keys import can_read_keys, keys_of
+from sparehand.listening import spoken_names
+from sparehand.places import MODELS_FOLDER
+from sparehand.procedures.model import Procedure
+from sparehand.screens.job_view import JobView
+from sparehand.settings import Listening, Settings
+from sparehand.voice.ears import Ears
+from sparehand.voice.engines import default_listening, open_recogniser
+from sparehand.voice.microphone import MicrophoneSource
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.recogniser import EngineName, Recogniser
+from sparehand.voice.sources import FileSource, SoundSource
+from sparehand.voice.speaker import SilentSpeaker, Speaker
+
+_LISTENING = {
+    "always": "always listening",
+    "call": 'say "{call_word}" first',
+    "key": "press a key to be heard",
+}
+
+
+@dataclass(frozen=True)
+class Hearing:
+    """What to listen to, and how."""
+
+    ears: str = "microphone"
+    engine: str | None = None
+    listen: str | None = None
+    mute: bool = False
+    page: str | None = None
+
+
+@dataclass(frozen=True)
+class Room:
+    """A conversation's surroundings: what comes in, the bench that reacts, and the clock both go by."""
+
+    bench: Bench
+    incoming: Iterator[Incoming]
+    clock: Clock
+    view: JobView
+
+
+@contextmanager
+def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path) -> Iterator[Room]:
+    """Ears, mouth and screen as asked for, closed again at the end."""
+    with ExitStack() as closing:
+        table = replace(load_phrases(spoken_names(procedure)), call_word=settings.call_word)
+        view = _view(closing)
+        speaker = _speaker(hearing, settings)
+        closing.callback(speaker.close)
+        keyboard = _keyboard(hearing, closing)
+        if hearing.page is not None:
+            from sparehand.page.server import with_page
+
+            view = with_page(view, hearing.page, keyboard, closing)
+        if hearing.ears == "keyboard":
+            clock: Clock = LiveClock(new_run_id())
+            yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
+            return
+        recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
+        listen = _listen(hearing, settings, recogniser)
+        how = _LISTENING[listen].format(call_word=table.call_word)
+        view.note(f"Listening: {recogniser.engine}, {how}")
+        ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
+        source = _source(hearing, settings, _told_by(view, speaker))
+        closing.callback(source.close)
+        deaf = settings.output == "loudspeaker"
+        bench = Bench(view, speaker, table, ears, deaf_while_speaking=deaf, listening=how)
+        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
+
+
+def _keyboard(hearing: Hearing, closing: ExitStack) -> Keyboard:
+    """Keys one by one beside a microphone, whole lines otherwise; none where nobody types."""
+    if hearing.ears != "keyboard" and can_read_keys(sys.stdin):
+        keyboard = Keyboard(None)
+        closing.enter_context(keys_of(sys.stdin, keyboard.press))
+        return keyboard
+    return Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
+
+
+def _engine(hearing: Hearing) -> EngineName | None:
+    return one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
+
+
+def _listen(hearing: Hearing, settings: Settings, recogniser: Recogniser) -> Listening:
+    wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
+    listen: Listening = one_of(wanted, Listening, "the way of listening")
+    return listen
+
+
+def _told_by(view: JobView, speaker: Speaker) -> Callable[[str], None]:
+    """Tells what befalls the microphone, on the screen and aloud."""
+
+    def tell(text: str) -> None:
+        view.note(f"{text[:1].upper()}{text[1:]}.")
+        speaker.say(text)
+
+    return tell
+
+
+def _source(hearing: Hearing, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
+    if hearing.ears == "microphone":
+        return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), notice)
+    return FileSource(Path(hearing.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
+
+
+def _speaker(hearing: Hearing, settings: Settings) -> Speaker:
+    if hearing.mute or hearing.ears not in ("microphone", "keyboard"):
+        return SilentSpeaker()
+    from sparehand.voice.device_speaker import DeviceSpeaker
+    from sparehand.voice.synthesis import Synthesiser
+
+    return DeviceSpeaker(Synthesiser.of(settings), settings.output_device, settings.volume)
+
+
+def _view(closing: ExitStack) -> JobView:
+    """The glance screen on a terminal, plain lines elsewhere."""
+    from sparehand.screens.dialogue import DialogueView
+    from sparehand.screens.glance_screen import GlanceScreen, can_glance
+
+    console = Console()
+    view: JobView = GlanceScreen(console) if can_glance(console) else DialogueView(console)
+    closing.callback(view.close)
+    return view
