@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sparehand.job.extra_work import just_approved, waiting
 from sparehand.job.obligations import Duty, obligations, present_tightening
+from sparehand.job.open_items import left_behind
 from sparehand.job.state import JobState
 from sparehand.voice.phrases import Situation
 
@@ -35,12 +37,16 @@ def _running(state: JobState) -> Iterator[Situation]:
         yield "timing"
     if progress.conditions:
         yield "lowered"
-    if progress.skipped:
+    if left_behind(state):
         yield "skipped"
     if progress.snag:
         yield "snagged"
     if state.ledger.has_gap():
         yield "gap"
+    if waiting(state):
+        yield "proposed"
+    if just_approved(state):
+        yield "approved"
 
 
 def _at_the_step(state: JobState) -> Iterator[Situation]:

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from uuid import UUID
 
 from sparehand.clock import HandClock, start_of_run
+from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
 from sparehand.job.answers import Setting, answer
@@ -47,6 +48,18 @@ class Table:
             given = answer(self.state, self.decision, Setting(now, EXPERIENCE, self.last, ("next", "mark done")))
             self.last = given if given.lines else self.last
         return given
+
+    def work_until(self, step: str) -> None:
+        """Work on until a step is reached, answering everything on the way."""
+        said = [c.Understood(), c.MarkIsMade(), c.MarkIsFound(), c.Renewed(), c.Finding("worn"), c.AtRideHeight()]
+        for _ in range(200):
+            if self.state.progress.at.step == step:
+                return
+            self.do(*said)
+            if self.state.step.measure:
+                self.do(c.Reading(f"{self.state.step.measure.high or self.state.step.measure.low}"), c.Confirm())
+            self.do(c.MarkDone(), c.CheckPassed(), c.Next())
+        raise AssertionError(f"never came to {step}")
 
     def record(self, *events: e.Event) -> None:
         """Record events of one decision at the present moment."""

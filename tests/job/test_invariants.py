@@ -21,12 +21,18 @@ from sparehand.procedures.load import load_procedure
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundled("procedures").glob("*.yaml"))}
 
+_OPERATIONS = st.sampled_from(
+    sorted({operation.id for procedure in PROCEDURES.values() for operation in procedure.operations})
+)
 _SPECIAL = {
     c.MarkDone: st.builds(c.MarkDone, count=st.none() | st.integers(1, 6)),
     c.Reading: st.builds(c.Reading, digits=st.sampled_from(["0", "42", "95", "110.5", "380", "99999"])),
     c.StartTimer: st.builds(c.StartTimer, minutes=st.none() | st.integers(1, 90)),
     c.Close: st.builds(c.Close, reason=st.sampled_from([None, "parts on order"])),
     c.GoTo: st.builds(c.GoTo, phase=st.sampled_from(["fit-wheel", "lower-vehicle", "nowhere"])),
+    c.AddOperation: st.builds(c.AddOperation, operation=_OPERATIONS),
+    c.DropOperation: st.builds(c.DropOperation, operation=_OPERATIONS),
+    c.LimitApproval: st.just(c.LimitApproval("350")),
     c.ChooseOperation: st.just(c.ChooseOperation("lower-joint")),
     c.ChooseSides: st.just(c.ChooseSides(("left",))),
 }
@@ -52,6 +58,12 @@ _STEPS = st.lists(
 )
 
 
+def opened(name: str, first_only: bool) -> Table:
+    """A job of all operations of a procedure, or of the first alone so that the others are extra work."""
+    procedure = PROCEDURES[name]
+    return open_job(procedure, (procedure.operations[0].id,) if first_only else ())
+
+
 def play(table: Table, steps: list[tuple[c.Command, int, bool]]) -> list[JobState]:
     """Play every step, with a power cut where its flag says so; gives the live states."""
     states = [table.state]
@@ -67,9 +79,9 @@ def play(table: Table, steps: list[tuple[c.Command, int, bool]]) -> list[JobStat
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=120, deadline=None)
-@given(steps=_STEPS)
-def test_every_command_in_every_state_answers_and_replay_equals_live(name, steps):
-    table = open_job(PROCEDURES[name])
+@given(steps=_STEPS, first_only=st.booleans())
+def test_every_command_in_every_state_answers_and_replay_equals_live(name, steps, first_only):
+    table = opened(name, first_only)
     live = {state.next_sequence: state for state in play(table, steps)}
     state = None
     for recorded in table.history:
@@ -80,9 +92,9 @@ def test_every_command_in_every_state_answers_and_replay_equals_live(name, steps
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS)
-def test_all_time_is_accounted_for(name, steps):
-    table = open_job(PROCEDURES[name])
+@given(steps=_STEPS, first_only=st.booleans())
+def test_all_time_is_accounted_for(name, steps, first_only):
+    table = opened(name, first_only)
     play(table, steps)
     elapsed = 0
     for before, after in zip(table.history, table.history[1:], strict=False):
@@ -101,9 +113,9 @@ def test_all_time_is_accounted_for(name, steps):
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS)
-def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_shows(name, steps):
-    table = open_job(PROCEDURES[name])
+@given(steps=_STEPS, first_only=st.booleans())
+def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_shows(name, steps, first_only):
+    table = opened(name, first_only)
     play(table, steps)
     closed = table.state.progress.closed
     if closed is not None and open_items(table.state):
@@ -113,9 +125,9 @@ def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_show
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS)
-def test_the_loose_list_equals_an_independent_count(name, steps):
-    table = open_job(PROCEDURES[name])
+@given(steps=_STEPS, first_only=st.booleans())
+def test_the_loose_list_equals_an_independent_count(name, steps, first_only):
+    table = opened(name, first_only)
     play(table, steps)
     assert {str(entry.key) for entry in table.state.loose} == _count_loose(table)
 
@@ -182,9 +194,9 @@ def _count_loose(table: Table) -> set[str]:
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS)
-def test_undo_brings_the_former_state_back_but_for_time(name, steps):
-    table = open_job(PROCEDURES[name])
+@given(steps=_STEPS, first_only=st.booleans())
+def test_undo_brings_the_former_state_back_but_for_time(name, steps, first_only):
+    table = opened(name, first_only)
     play(table, [step for step in steps if not step[2]])
     before = table.state
     if before.progress.question or before.progress.timers or before.progress.closed:
@@ -202,9 +214,9 @@ def _without_angles(state: JobState):
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS)
-def test_after_an_interrupted_angle_nobody_is_told_to_turn(name, steps):
-    table = open_job(PROCEDURES[name])
+@given(steps=_STEPS, first_only=st.booleans())
+def test_after_an_interrupted_angle_nobody_is_told_to_turn(name, steps, first_only):
+    table = opened(name, first_only)
     play(table, steps)
     if table.state.progress.closed:
         return

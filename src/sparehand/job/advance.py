@@ -7,7 +7,7 @@ from typing import Any
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.folding import ending, moving, recording, tightening, timing
+from sparehand.job.folding import ending, extra, moving, recording, tightening, timing
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import RunPlan
 
@@ -30,6 +30,11 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.MarkMade: recording.mark_made,
     e.MarkFound: recording.mark_found,
     e.UnitChosen: recording.unit_chosen,
+    e.ExtraWorkProposed: extra.noted,
+    e.ExtraWorkApproved: extra.approved,
+    e.ApprovalLimited: extra.limited,
+    e.ExtraWorkDeclined: extra.noted,
+    e.OperationDropped: extra.dropped,
     e.BenchStarted: timing.bench_started,
     e.HoldStarted: timing.hold_started,
     e.HoldEnded: timing.hold_ended,

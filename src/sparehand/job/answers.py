@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
-from sparehand.job.answering import asking, here, overview
+from sparehand.job.answering import asking, extra, here, overview
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -147,6 +147,11 @@ _WORDINGS: dict[str, Wording] = {
     "help": _help,
     "parked": _parked,
     "closed": _here(overview.closing),
+    "extra work": lambda state, reply, _setting: extra.proposed(state, reply.about),
+    "extra work approved": lambda state, reply, _setting: extra.approved(state, reply.about),
+    "approval limited": _here(extra.limited),
+    "extra work declined": lambda state, reply, _setting: extra.declined(state, reply.about),
+    "operation dropped": lambda state, reply, _setting: extra.dropped(state, reply.about),
     "nothing": lambda _state, _reply, _setting: (),
 }
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import ending, moving, recording, tightening, timing
+from sparehand.job.deciding import ending, extra, moving, recording, tightening, timing
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
 
@@ -65,6 +65,11 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.Park: ending.park,
     c.Close: ending.close,
     c.Lifted: recording.lifted,
+    c.AddOperation: extra.add_operation,
+    c.Approve: extra.approve,
+    c.LimitApproval: extra.limit_approval,
+    c.Decline: extra.decline,
+    c.DropOperation: extra.drop_operation,
 }
 
 _AT_WORK: dict[type[c.Command], Handler] = {

@@ -57,6 +57,11 @@ Topic = Literal[
     "parked",
     "closed",
     "nothing",
+    "extra work",
+    "extra work approved",
+    "approval limited",
+    "extra work declined",
+    "operation dropped",
 ]
 
 

@@ -47,6 +47,13 @@ def undone_steps(state: JobState) -> tuple[str, ...]:
     return (f"{count} steps were not done.",) if count > 1 else ("One step was not done.",) if count else ()
 
 
+def left_behind(state: JobState) -> tuple[StepKey, ...]:
+    """What was skipped, then what lies before the present step and is not done; in that order, each once."""
+    before = state.plan.steps[: state.plan.steps.index(state.progress.at)]
+    undone = (key for key in before if key not in state.progress.done)
+    return tuple(dict.fromkeys((*state.progress.skipped, *undone)))
+
+
 def on_side(name: str, side: Side | None) -> str:
     """A name with its side."""
     return f"{name}, {side}," if side else name

@@ -40,12 +40,19 @@ class OpenQuestion:
     asked: Moment
 
 
+ExtraWork = e.ExtraWorkProposed | e.ExtraWorkApproved | e.ApprovalLimited | e.ExtraWorkDeclined | e.OperationDropped
+"""What was decided about the extent of the job, in order."""
+
+
 @dataclass(frozen=True)
 class Progress:
     """Everything the job knows of itself but time. Undo brings an earlier one back whole."""
 
     at: StepKey
     unit: TorqueUnit
+    operations: tuple[str, ...] = ()
+    keeps: frozenset[StepKey] = frozenset()
+    extra_work: tuple[ExtraWork, ...] = ()
     done: frozenset[StepKey] = frozenset()
     skipped: tuple[StepKey, ...] = ()
     fastenings: Fastenings = field(default_factory=dict)

@@ -62,7 +62,7 @@ class JobState:
 
     def phase_complete(self, planned: PlannedPhase) -> bool:
         """Whether every step of the phase is done."""
-        return all(key in self.progress.done for key in planned.step_keys())
+        return not planned.cut and all(key in self.progress.done for key in planned.step_keys())
 
 
 _NOT_UNDOABLE = (e.BenchStarted, e.BenchStopped, e.BenchAlive, e.QuestionAsked, e.QuestionAnswered, e.TimerRang)
@@ -83,6 +83,7 @@ def apply(state: JobState | None, recorded: Recorded) -> JobState:
     progress = advance(state.progress, event, recorded.at, state.plan)
     return replace(
         state,
+        plan=_plan_of(state, progress),
         progress=progress,
         ledger=_ledger(state, progress, recorded),
         undo=_with_undo_point(state, recorded),
@@ -108,10 +109,18 @@ def _open(recorded: Recorded, event: e.JobOpened) -> JobState:
         opened=event,
         opened_at=recorded.at,
         plan=plan,
-        progress=Progress(at=first, unit=event.torque_unit),
+        progress=Progress(at=first, unit=event.torque_unit, operations=plan.operations),
         ledger=Ledger(Label("work", first.at, recorded.technician), recorded.at),
         next_sequence=recorded.sequence + 1,
     )
+
+
+def _plan_of(state: JobState, progress: Progress) -> RunPlan:
+    """The plan for what the job contains by now."""
+    before = state.progress
+    if (before.operations, before.keeps) == (progress.operations, progress.keeps):
+        return state.plan
+    return plan_run(state.plan.procedure, progress.operations, state.plan.sides, progress.keeps)
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:
@@ -150,6 +159,7 @@ def _take_back(state: JobState, event: e.Undone, at: Moment) -> JobState:
     )
     return replace(
         state,
+        plan=_plan_of(state, point.progress),
         progress=replace(point.progress, fastenings=fastenings, timers=timers),
         ledger=state.ledger.up_to(at).taken_back_to(point.ledger).up_to(at),
         undo=state.undo[: state.undo.index(point)],

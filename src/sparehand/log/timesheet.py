@@ -46,16 +46,14 @@ def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
 
 
 def _phase_times(state: JobState, spans: tuple[Span, ...]) -> tuple[PhaseTime, ...]:
-    """One row for each phase and technician that has any time, in working order."""
+    """One row for each phase and technician that has any time, in working order; what was dropped comes last."""
     rows: dict[tuple[PhaseKey, str], list[Span]] = defaultdict(list)
     for span in spans:
         rows[span.label.phase, span.label.technician].append(span)
-    times = []
-    for planned in state.plan.phases:
-        for (key, technician), mine in rows.items():
-            if key == planned.key:
-                times.append(_phase_time(key, technician, tuple(mine), state.phase_complete(planned)))
-    return tuple(times)
+    order = {planned.key: place for place, planned in enumerate(state.plan.phases)}
+    complete = {planned.key for planned in state.plan.phases if state.phase_complete(planned)}
+    in_order = sorted(rows.items(), key=lambda row: order.get(row[0][0], len(order)))
+    return tuple(_phase_time(key, technician, tuple(mine), key in complete) for (key, technician), mine in in_order)
 
 
 def _phase_time(key: PhaseKey, technician: str, spans: tuple[Span, ...], complete: bool) -> PhaseTime:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
@@ -46,10 +46,11 @@ class FastenerKey:
 
 @dataclass(frozen=True)
 class PlannedPhase:
-    """One phase of the run."""
+    """One phase of the run; `cut` where an operation was dropped and only some of its steps stay."""
 
     key: PhaseKey
     phase: Phase
+    cut: bool = False
 
     def step_keys(self) -> tuple[StepKey, ...]:
         """The keys of its steps, in order."""
@@ -95,23 +96,38 @@ class RunPlan:
         return self.steps[place - 1] if place else None
 
 
-def plan_run(procedure: Procedure, operations: Iterable[str] = (), sides: Iterable[Side] = ()) -> RunPlan:
+def plan_run(
+    procedure: Procedure,
+    operations: Iterable[str] = (),
+    sides: Iterable[Side] = (),
+    keeps: Collection[StepKey] = frozenset(),
+) -> RunPlan:
     """Merge the phases of `operations` (all of them if none is named), each phase once for each side.
 
-    Neighbouring sided phases form a stretch that is done whole on one side before the next.
+    Neighbouring sided phases form a stretch that is done whole on one side before the next. `keeps` are steps of
+    other operations that stay in the run.
     Raises InputError for an operation or side that the procedure does not have.
     """
     chosen = tuple(dict.fromkeys(operations)) or tuple(operation.id for operation in procedure.operations)
     on = tuple(dict.fromkeys(sides)) or procedure.sides
     _refuse_unknown(procedure, chosen, on)
     wanted = {phase for operation in chosen for phase in procedure.operation(operation).phases}
-    needed = [phase for phase in procedure.phases if phase.id in wanted]
+    kept = {key.at.phase for key in keeps}
+    needed = [phase for phase in procedure.phases if phase.id in wanted | kept]
     planned: list[PlannedPhase] = []
     for sided, group in groupby(needed, key=lambda phase: phase.sided):
         stretch = tuple(group)
         for side in on if sided else (None,):
-            planned.extend(PlannedPhase(PhaseKey(phase.id, side), phase) for phase in stretch)
+            for phase in stretch:
+                whole = PlannedPhase(PhaseKey(phase.id, side), phase)
+                planned.extend((whole,) if phase.id in wanted else _cut(whole, keeps))
     return RunPlan(procedure, chosen, on, tuple(planned))
+
+
+def _cut(planned: PlannedPhase, keeps: Collection[StepKey]) -> tuple[PlannedPhase, ...]:
+    """The phase with the steps that stay, or nothing where none does."""
+    steps = tuple(step for step in planned.phase.steps if StepKey(planned.key, step.id) in keeps)
+    return (PlannedPhase(planned.key, planned.phase.model_copy(update={"steps": steps}), cut=True),) if steps else ()
 
 
 def _refuse_unknown(procedure: Procedure, operations: tuple[str, ...], sides: tuple[Side, ...]) -> None:

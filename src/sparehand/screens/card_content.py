@@ -10,6 +10,7 @@ from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.plan import StepKey
+from sparehand.screens.card_extra import extra_work_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
 
@@ -19,6 +20,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
     closed = state.progress.closed
     return CardContent(
         operations=tuple(_operations(state)),
+        extra_work=tuple(extra_work_rows(state, history)),
         parts=tuple(part_rows(state)),
         tightenings=tuple(tightening_rows(state)),
         findings=tuple(_findings(state)),

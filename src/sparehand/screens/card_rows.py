@@ -73,6 +73,16 @@ class DepartureRow:
 
 
 @dataclass(frozen=True)
+class ExtraWorkRow:
+    """A decision about an operation that came up, or fell away, during the job."""
+
+    operation: str
+    decision: str
+    written_by: str
+    written_at: str
+
+
+@dataclass(frozen=True)
 class GateRow:
     """A check before the vehicle moves under its own power."""
 
@@ -85,6 +95,7 @@ class CardContent:
     """Everything on the card but its head and the hours."""
 
     operations: tuple[OperationRow, ...]
+    extra_work: tuple[ExtraWorkRow, ...]
     parts: tuple[PartRow, ...]
     tightenings: tuple[TighteningRow, ...]
     findings: tuple[AnswerRow, ...]

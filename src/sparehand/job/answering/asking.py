@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job.answer import Line, plain, quantity
+from sparehand.job.answering import extra
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.events import Question
 from sparehand.job.obligations import present_tightening
@@ -27,6 +28,10 @@ def question(state: JobState) -> tuple[Line, ...]:
             return (*_closing(state, asked), _CHOICE)
         case "skip warning":
             return plain("Skip this step with its warning unread? It will be read when you come back."), _CHOICE
+        case "approval limit":
+            return extra.asks_limit(asked), _CHOICE
+        case "drop operation":
+            return extra.asks_to_drop(state, asked), _CHOICE
         case "restart tightening":
             return plain("Slacken it and start again at stage one?"), _CHOICE
 

@@ -7,8 +7,9 @@ from sparehand.job.answer import Line, duration, plain, together
 from sparehand.job.answering.here import phase_name
 from sparehand.job.answering.remaining import job_left
 from sparehand.job.experience import Experience
+from sparehand.job.extra_work import waiting
 from sparehand.job.ledger import milliseconds
-from sparehand.job.open_items import loose_sentence, on_side, open_gates, open_items, safe_to_drive
+from sparehand.job.open_items import left_behind, loose_sentence, on_side, open_gates, open_items, safe_to_drive
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.plan import StepKey
@@ -34,6 +35,9 @@ def where(state: JobState) -> tuple[Line, ...]:
         lines.append(plain(f"Snag running: {state.progress.snag}."))
     if state.loose:
         lines.append(plain(f"{len(state.loose)} loose."))
+    proposed = waiting(state)
+    if proposed:
+        lines.append(plain(f"Proposed, not answered: {state.plan.procedure.operation(proposed).title}."))
     lines.extend(plain(f"Not answered: {question.kind}.") for question in state.progress.lapsed)
     if state.ledger.has_gap():
         lines.append(plain("A gap in the time is not explained. Say the gap was work, or the gap was a hold."))
@@ -42,9 +46,10 @@ def where(state: JobState) -> tuple[Line, ...]:
 
 def skipped(state: JobState) -> tuple[Line, ...]:
     """The skipped steps."""
-    if not state.progress.skipped:
+    left = left_behind(state)
+    if not left:
         return (plain("Nothing was skipped."),)
-    return tuple(plain(f"Skipped: {_step_name(key, state)}") for key in state.progress.skipped)
+    return tuple(plain(f"Skipped: {_step_name(key, state)}") for key in left)
 
 
 def parts(state: JobState) -> tuple[Line, ...]:

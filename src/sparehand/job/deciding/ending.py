@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding import extra
 from sparehand.job.deciding.moving import answering
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
@@ -44,6 +45,10 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
         case "restart tightening":
             fastener = FastenerKey(question.about.split("/")[0], question.side)
             return tell("restarted", TighteningRestarted(fastener=fastener))
+        case "approval limit":
+            return extra.limit_now(question)
+        case "drop operation":
+            return extra.drop_now(state, question)
 
 
 def refuse_question(state: JobState, _command: c.Refuse, _context: Context) -> Decision:

@@ -9,6 +9,7 @@ from sparehand.job.advance import advance
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.events import ConditionChanged, Event, Question, QuestionAsked, StepDone, StepReached, TimerStarted
 from sparehand.job.obligations import Obligation, obligations
+from sparehand.job.open_items import left_behind
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import StepKey
 
@@ -85,9 +86,10 @@ def go_to(state: JobState, command: c.GoTo, _context: Context) -> Decision:
 
 def go_to_skipped(state: JobState, _command: c.GoToSkipped, _context: Context) -> Decision:
     """To the first step that was skipped."""
-    if not state.progress.skipped:
+    left = left_behind(state)
+    if not left:
         return refuse("Nothing was skipped.", "what is loose")
-    return tell("arrived", StepReached(step=state.progress.skipped[0]))
+    return tell("arrived", StepReached(step=left[0]))
 
 
 def answering(state: JobState, topic: Topic, event: Event, context: Context, about: str = "") -> Decision:
@@ -126,6 +128,6 @@ def _after(key: StepKey, state: JobState) -> bool:
 
 
 def _at_the_end(state: JobState) -> Decision:
-    if state.progress.skipped:
-        return refuse("That was the last step, but some were skipped.", "go to skipped")
+    if left_behind(state):
+        return refuse("That was the last step, but some were left out.", "go to skipped")
     return refuse("That was the last step.", "close the job")

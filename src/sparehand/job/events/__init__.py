@@ -9,6 +9,13 @@ from pydantic import Field
 
 from sparehand.clock import Moment
 from sparehand.job.events.ending import JobClosed, JobParked, Question, QuestionAnswered, QuestionAsked, Undone
+from sparehand.job.events.extra import (
+    ApprovalLimited,
+    ExtraWorkApproved,
+    ExtraWorkDeclined,
+    ExtraWorkProposed,
+    OperationDropped,
+)
 from sparehand.job.events.moving import StepDone, StepReached
 from sparehand.job.events.opening import BenchAlive, BenchStarted, BenchStopped, GapExplained, JobOpened, Vehicle
 from sparehand.job.events.recording import (
@@ -34,6 +41,8 @@ from sparehand.job.events.timing import (
     TimerStopped,
 )
 from sparehand.job.events.words import (
+    ApprovalWay,
+    Approver,
     Corrosion,
     DepartureKind,
     Fact,
@@ -74,6 +83,11 @@ Event = Annotated[
     | MarkFound
     | DepartureRecorded
     | UnitChosen
+    | ExtraWorkProposed
+    | ExtraWorkApproved
+    | ApprovalLimited
+    | ExtraWorkDeclined
+    | OperationDropped
     | QuestionAsked
     | QuestionAnswered
     | Undone
@@ -99,6 +113,9 @@ class Recorded(Fact):
 
 
 __all__ = [
+    "ApprovalLimited",
+    "ApprovalWay",
+    "Approver",
     "BenchAlive",
     "BenchStarted",
     "BenchStopped",
@@ -107,6 +124,9 @@ __all__ = [
     "DepartureKind",
     "DepartureRecorded",
     "Event",
+    "ExtraWorkApproved",
+    "ExtraWorkDeclined",
+    "ExtraWorkProposed",
     "Fact",
     "FindingRecorded",
     "GapAnswer",
@@ -122,6 +142,7 @@ __all__ = [
     "MarkFound",
     "MarkMade",
     "MeasurementRecorded",
+    "OperationDropped",
     "OutOfLimitsRead",
     "PartRenewed",
     "Question",

@@ -8,6 +8,16 @@ from sparehand.job.events.words import Fact
 from sparehand.procedures.model import Side
 from sparehand.procedures.quantities import TorqueValue
 
+QuestionKind = Literal[
+    "reading",
+    "measurement",
+    "close",
+    "skip warning",
+    "restart tightening",
+    "approval limit",
+    "drop operation",
+]
+
 
 class Question(Fact):
     """Something asked of the technician that waits for "yes confirm" or "no cancel".
@@ -16,7 +26,7 @@ class Question(Fact):
     "yes" would do.
     """
 
-    kind: Literal["reading", "measurement", "close", "skip warning", "restart tightening"]
+    kind: QuestionKind
     about: str
     side: Side | None = None
     torque: TorqueValue | None = None

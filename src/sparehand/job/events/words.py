@@ -25,6 +25,8 @@ SnagKind = Literal["seized", "stripped", "broken", "no access"]
 TighteningMethod = Literal["clicked at setting", "instrument read", "angle turned"]
 DepartureKind = Literal["thread insert", "substitute bolt", "cannot tighten", "left loose"]
 GapAnswer = Literal["work", "hold"]
+Approver = Literal["customer", "insurer", "workshop owner"]
+ApprovalWay = Literal["by phone", "in person", "in writing"]
 LeaveReason = Literal["parts on order", "customer declined", "towed away", "continued elsewhere"]
 
 

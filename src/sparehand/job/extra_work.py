@@ -1,0 +1,71 @@
+"""Work found to be needed mid-job, and work no longer wanted: what waits for an answer, what stays to be done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sparehand.job.events import ExtraWorkApproved, ExtraWorkProposed
+from sparehand.job.state import JobState
+from sparehand.procedures.model import Stage, Step
+from sparehand.procedures.plan import FastenerKey, PlannedPhase, StepKey, plan_run
+
+
+def waiting(state: JobState) -> str | None:
+    """The id of the operation that was proposed last and waits for somebody's word."""
+    latest = state.progress.extra_work[-1:]
+    open_ones = [event for event in latest if isinstance(event, ExtraWorkProposed)]
+    return open_ones[0].operation if open_ones else None
+
+
+def just_approved(state: JobState) -> str | None:
+    """The id of the operation that was approved last, with nothing decided since."""
+    latest = state.progress.extra_work[-1:]
+    return next((event.operation for event in latest if isinstance(event, ExtraWorkApproved)), None)
+
+
+def steps_to_keep(state: JobState, operation: str) -> tuple[StepKey, ...]:
+    """The steps that only `operation` needs and that stay when it is dropped.
+
+    What is done, the present step, what puts back something that is apart, what it waits for, and the checks before
+    the vehicle moves.
+    """
+    others = [id for id in state.plan.operations if id != operation]
+    needed = set(plan_run(state.plan.procedure, others, state.plan.sides, state.progress.keeps).steps)
+    kept = set(_put_back(state))
+    awaited = {stage.condition for key in kept for stage in _stages(state, key)}
+    for key in state.plan.steps:
+        step = state.plan.step(key)
+        waited_for = step.establishes in awaited if step.establishes else False
+        if key in state.progress.done or key == state.progress.at or waited_for or step.passes_gate:
+            kept.add(key)
+    return tuple(key for key in state.plan.steps if key in kept - needed)
+
+
+def _put_back(state: JobState) -> Iterator[StepKey]:
+    """The steps that fit, tighten, find or fill again what is apart, and those that prepare such a fitting."""
+    for planned in state.plan.phases:
+        fits_next = False
+        for step in reversed(planned.phase.steps):
+            fasteners = (*step.removes, *step.slackens, *step.fits, *step.tightens)
+            if fasteners or step.finds_mark:
+                fits_next = _puts_back(state, planned, step)
+            if fits_next:
+                yield StepKey(planned.key, step.id)
+
+
+def _puts_back(state: JobState, planned: PlannedPhase, step: Step) -> bool:
+    side = planned.key.side
+    apart = any(FastenerKey(id, side) in _apart(state) for id in (*step.fits, *step.tightens))
+    marked = step.finds_mark is not None and state.progress.marks.get((step.finds_mark, side)) == "made"
+    return apart or marked
+
+
+def _apart(state: JobState) -> frozenset[FastenerKey]:
+    """What is loose, or will be once the present step is done."""
+    here = (FastenerKey(id, state.side) for id in (*state.step.removes, *state.step.slackens))
+    return frozenset((*(entry.key for entry in state.loose), *here))
+
+
+def _stages(state: JobState, key: StepKey) -> Iterator[Stage]:
+    procedure = state.plan.procedure
+    return (stage for id in state.plan.step(key).tightens for stage in procedure.fastener(id).tightening)
