@@ -9,6 +9,7 @@ from typing import Any
 import typer
 
 from sparehand.cli import app
+from sparehand.settings import EXPLANATIONS, Settings
 from sparehand.voice.phrase_file import load_phrases
 
 REFERENCE = Path(__file__).parent / "reference"
@@ -39,7 +40,16 @@ def phrases_page() -> str:
     return "\n".join(lines) + "\n"
 
 
-PAGES = {"commands.md": commands_page, "phrases.md": phrases_page}
+def settings_page() -> str:
+    """Every setting with its default and what it is for, as Markdown."""
+    lines = ["# Every setting", "", _NOTE, "", "| setting | default | what it is for |", "| --- | --- | --- |"]
+    for key, value in Settings().model_dump().items():
+        default = "" if value is None else f"`{value}`"
+        lines.append(f"| `{key}` | {default} | {_cell(EXPLANATIONS[key])} |")
+    return "\n".join(lines) + "\n"
+
+
+PAGES = {"commands.md": commands_page, "phrases.md": phrases_page, "settings.md": settings_page}
 
 
 def _commands(name: str, command: Any) -> Iterator[tuple[str, Any]]:
@@ -49,7 +59,10 @@ def _commands(name: str, command: Any) -> Iterator[tuple[str, Any]]:
 
 
 def _row(parameter: Any) -> str:
-    names = ", ".join(f"`{name}`" for name in [*parameter.opts, *parameter.secondary_opts])
+    given = (
+        [parameter.metavar] if parameter.param_type_name == "argument" else parameter.opts + parameter.secondary_opts
+    )
+    names = ", ".join(f"`{name}`" for name in given)
     return f"| {names} | {_cell(getattr(parameter, 'help', None) or '')} |"
 
 

@@ -60,7 +60,7 @@ def work(
     sides: Sides = "",
     technician: Technician = None,
     vehicle: Annotated[str, typer.Option(metavar="TEXT", help="The vehicle, in your own words.")] = "",
-    odometer: Annotated[int | None, typer.Option(min=0)] = None,
+    odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows, in its own unit.")] = None,
     corrosion: Corrosion = "none",
     support: Support = "lift",
     ears: Ears = "microphone",
@@ -84,7 +84,7 @@ def work(
 
 @app.command()
 def resume(
-    job: Annotated[str | None, typer.Argument(metavar="[JOB]")] = None,
+    job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Its id; not needed where one is open.")] = None,
     ears: Ears = "microphone",
     engine: Engine = None,
     listen: Listen = None,
@@ -101,7 +101,9 @@ def resume(
 
 @app.command()
 def hours(
-    job: Annotated[str | None, typer.Argument(metavar="[JOB]")] = None, json: Json = False, data: Data = None
+    job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Its id; without it the jobs are listed.")] = None,
+    json: Json = False,
+    data: Data = None,
 ) -> None:
     """The timesheet of a job, or the list of jobs."""
     from sparehand import desk
@@ -111,8 +113,10 @@ def hours(
 
 @app.command()
 def card(
-    job: Annotated[str, typer.Argument(metavar="JOB")],
-    to: Annotated[Path | None, typer.Option(metavar="FILE.html")] = None,
+    job: Annotated[str, typer.Argument(metavar="JOB", help="Its id, as `sparehand hours` lists it.")],
+    to: Annotated[
+        Path | None, typer.Option(metavar="FILE.html", help="Where it goes; JOB.html here by default.")
+    ] = None,
     data: Data = None,
 ) -> None:
     """The job card, as a page to print."""
@@ -131,9 +135,11 @@ def quote(
     support: Support = "lift",
     risk: Annotated[float, typer.Option(help="The chance of running over that you accept.")] = 0.3,
     hours: Annotated[float | None, typer.Option(help="Ask the chance of running over these hours.")] = None,
-    allowance: Annotated[str, typer.Option(metavar="none|PERCENT")] = "none",
+    allowance: Annotated[
+        str, typer.Option(metavar="none|PERCENT", help="Work study's addition for rest and personal needs.")
+    ] = "none",
     json: Json = False,
-    report: Annotated[Path | None, typer.Option(metavar="FILE.html")] = None,
+    report: Annotated[Path | None, typer.Option(metavar="FILE.html", help="Write a page with plots too.")] = None,
     data: Data = None,
 ) -> None:
     """Hours to quote, with the risk of running over."""
@@ -167,7 +173,7 @@ def sample_size(
 
 @app.command()
 def check(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE…")],
+    files: Annotated[list[Path], typer.Argument(metavar="FILE…", help="Procedure files.")],
     data: Data = None,  # noqa: ARG001 - every command takes it
 ) -> None:
     """Check procedure files: errors and warnings with line and column."""
@@ -194,10 +200,12 @@ def schema(data: Data = None) -> None:  # noqa: ARG001 - every command takes it
 
 @app.command()
 def hear(
-    file: Annotated[Path, typer.Argument(metavar="FILE.wav")],
+    file: Annotated[Path, typer.Argument(metavar="FILE.wav", help="A recording of speech.")],
     engine: Engine = None,
     listen: Annotated[str, typer.Option(help="always, call or key.")] = "always",
-    situation: Annotated[str, typer.Option(metavar="NAME|all")] = "all",
+    situation: Annotated[
+        str, typer.Option(metavar="NAME|all", help="What goes on, such as working or question.")
+    ] = "all",
     json: Json = False,
     why: Annotated[bool, typer.Option("--why", help="Say of each phrase why it counted or not.")] = False,
     data: Data = None,
@@ -210,7 +218,9 @@ def hear(
 
 @app.command()
 def phrases(
-    situation: Annotated[str, typer.Option(metavar="NAME|all")] = "all",
+    situation: Annotated[
+        str, typer.Option(metavar="NAME|all", help="What goes on, such as working or question.")
+    ] = "all",
     json: Json = False,
     data: Data = None,  # noqa: ARG001 - every command takes it
 ) -> None:
@@ -222,8 +232,8 @@ def phrases(
 
 @app.command()
 def speak(
-    text: Annotated[str, typer.Argument(metavar="TEXT")],
-    to: Annotated[Path, typer.Option(metavar="FILE.wav")],
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="What it says.")],
+    to: Annotated[Path, typer.Option(metavar="FILE.wav", help="Where the sound goes.")],
     data: Data = None,
 ) -> None:
     """The assistant's voice, into a file."""

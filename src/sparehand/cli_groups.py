@@ -54,7 +54,7 @@ def models_remove(language: Language, data: Data = None) -> None:
 
 @times.command("import")
 def times_import(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv")],
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Rows as `times export` writes them.")],
     skip_bad: Annotated[bool, typer.Option("--skip-bad", help="Take the good rows of a file with bad ones.")] = False,
     data: Data = None,
 ) -> None:
@@ -65,7 +65,9 @@ def times_import(
 
 
 @times.command("export")
-def times_export(file: Annotated[Path, typer.Argument(metavar="FILE.csv")], data: Data = None) -> None:
+def times_export(
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Where the rows go.")], data: Data = None
+) -> None:
     """Write every phase time of closed and imported jobs to a file."""
     from sparehand import desk
 
@@ -82,8 +84,8 @@ def settings_show(data: Data = None) -> None:
 
 @settings.command("set")
 def settings_set(
-    key: Annotated[str, typer.Argument(metavar="KEY")],
-    value: Annotated[str, typer.Argument(metavar="VALUE")],
+    key: Annotated[str, typer.Argument(metavar="KEY", help="One that `settings show` lists.")],
+    value: Annotated[str, typer.Argument(metavar="VALUE", help="An empty text is the default.")],
     data: Data = None,
 ) -> None:
     """Change one setting."""

@@ -12,9 +12,9 @@ from sparehand.cli_options import Data
 log = typer.Typer(no_args_is_help=True, help="The log: show, verify, export, import, backup, restore, rescue.")
 person = typer.Typer(no_args_is_help=True, help="People in the log: forget.")
 
-Job = Annotated[str, typer.Argument(metavar="JOB")]
-AnyJob = Annotated[str | None, typer.Argument(metavar="[JOB]")]
-File = Annotated[Path, typer.Argument(metavar="FILE")]
+Job = Annotated[str, typer.Argument(metavar="JOB", help="Its id, as `sparehand hours` lists it.")]
+AnyJob = Annotated[str | None, typer.Argument(metavar="[JOB]", help="Its id; without it, every job.")]
+File = Annotated[Path, typer.Argument(metavar="FILE", help="The file that is read or written.")]
 
 
 @log.command("show")
@@ -74,7 +74,9 @@ def log_rescue(file: File, data: Data = None) -> None:
 
 
 @person.command("forget")
-def person_forget(name: Annotated[str, typer.Argument(metavar="NAME")], data: Data = None) -> None:
+def person_forget(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The name as it was recorded.")], data: Data = None
+) -> None:
     """Blank a technician's name."""
     from sparehand import logbook
 

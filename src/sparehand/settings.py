@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
 
@@ -48,7 +49,7 @@ class Settings(BaseModel):
         return {key: value for key, value in written.items() if value != ""}
 
 
-_EXPLANATIONS: dict[str, str] = {
+EXPLANATIONS: Mapping[str, str] = {
     "torque_unit": "The unit in which torques are spoken and shown: N·m, lbf·ft, lbf·in or kgf·m.",
     "answer_length": "full, or terse: the value alone, without the sentence around it.",
     "idle_reminder_minutes": "After so many minutes without a word it asks whether the work is on hold; 0 is never.",
@@ -64,6 +65,7 @@ _EXPLANATIONS: dict[str, str] = {
     "technician": "The name that jobs are recorded under where none is given.",
     "bench": "This bench's name in records that several benches share.",
 }
+"""What each setting is for, as the file itself and the manual say it."""
 
 
 def load_settings(folder: Path) -> Settings:
@@ -84,7 +86,7 @@ def write_default(folder: Path) -> Path:
         document.add(tomlkit.comment("Sparehand's settings. A line that you remove falls back to its default."))
         for key, value in Settings().model_dump().items():
             document.add(tomlkit.nl())
-            document.add(tomlkit.comment(_EXPLANATIONS[key]))
+            document.add(tomlkit.comment(EXPLANATIONS[key]))
             document.add(key, "" if value is None else value)
         _write(path, tomlkit.dumps(document))
     return path
@@ -133,7 +135,7 @@ def _checked(path: Path, text: str) -> Settings:
 def _complaint(key: str, kind: str, message: str) -> str:
     if kind == "extra_forbidden":
         return f"there is no setting '{key}'; there are: {', '.join(Settings.model_fields)}"
-    return f"{key}: {message[0].lower()}{message[1:]}; {key} takes: {_EXPLANATIONS[key]}"
+    return f"{key}: {message[0].lower()}{message[1:]}; {key} takes: {EXPLANATIONS[key]}"
 
 
 def _line_of(key: str, text: str) -> int:

@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
+import re
 import runpy
+from collections.abc import Iterator
 from pathlib import Path
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
+import typer
 
+from sparehand.cli import app
 from sparehand.procedures.findings import FindingName
 from sparehand.settings import Settings, write_default
+from sparehand.voice.phrase_file import load_phrases
 
-DOCS = Path(__file__).parents[2] / "docs"
+TOP = Path(__file__).parents[2]
+DOCS = TOP / "docs"
 CHECKS = DOCS / "checks"
+CHAPTERS = "\n".join(page.read_text(encoding="utf-8") for page in [TOP / "DEVELOPERS.md", *sorted(DOCS.glob("*.md"))])
+"""What was written by hand, without the reference."""
 
 
-@pytest.mark.parametrize("name", ["commands.md", "phrases.md"])
+def commands(name: str = "", command: Any = None) -> Iterator[tuple[str, Any]]:
+    """Every command by its words, groups without their own."""
+    command = command or typer.main.get_command(app)
+    inner = getattr(command, "commands", {})
+    if not inner:
+        yield name.strip(), command
+    for child, one in inner.items():
+        yield from commands(f"{name} {child}", one)
+
+
+@pytest.mark.parametrize("name", ["commands.md", "phrases.md", "settings.md"])
 def test_a_generated_page_is_what_the_tables_give(name: str) -> None:
     page = runpy.run_path(str(DOCS / "generate.py"))["PAGES"][name]
     written = (DOCS / "reference" / name).read_text(encoding="utf-8")
@@ -36,3 +54,24 @@ def test_every_setting_is_explained_in_the_file_itself(tmp_path: Path) -> None:
 def test_every_page_about_a_check_is_listed() -> None:
     listed = (CHECKS / "README.md").read_text(encoding="utf-8")
     assert [page.name for page in CHECKS.glob("*.md") if page.name != "README.md" and page.name not in listed] == []
+
+
+@pytest.mark.parametrize("name", [name for name, _ in commands()])
+def test_every_command_is_told_of_in_a_chapter(name: str) -> None:
+    assert re.search(rf"(sparehand |`){name}\b", CHAPTERS), f"no chapter of the manual tells of `sparehand {name}`"
+
+
+def test_every_argument_and_option_says_what_it_is_for() -> None:
+    silent = [f"{name} {given.name}" for name, command in commands() for given in command.params if not given.help]
+    assert silent == []
+
+
+def test_every_phrase_says_what_it_does() -> None:
+    assert [pattern.phrase for pattern in load_phrases().patterns if not pattern.does.strip()] == []
+
+
+def test_every_environment_variable_is_told_of() -> None:
+    code = "\n".join(
+        path.read_text(encoding="utf-8") for room in ("src", "tests") for path in (TOP / room).rglob("*.py")
+    )
+    assert {name for name in re.findall(r"\bSPAREHAND_[A-Z_]+\b", code) if name not in CHAPTERS} == set()
