@@ -25,7 +25,8 @@ from sparehand.labour.model import fit
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, make_quote
 from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.statistics import Entry, Signature, Totals
+from sparehand.labour.signature import Entry, Signature
+from sparehand.labour.statistics import Totals
 
 OPERATIONS, TECHNICIANS, PHASES = 200, 20, 8
 

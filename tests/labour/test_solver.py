@@ -9,11 +9,13 @@ import pytest
 
 from labour.examples import job
 from sparehand.labour.equations import Equations, equations
+from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Layout, Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans, SampleJob, clean_jobs
+from sparehand.labour.signature import Entry
 from sparehand.labour.solver import gradient, solve, solve_in_parts
-from sparehand.labour.statistics import Entry, gather
+from sparehand.labour.statistics import gather
 
 LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25]])
 PLANS = Plans({("front-end", "access"): 1200.0, ("other", "access"): 900.0, ("other", "link"): 1500.0})
@@ -81,13 +83,13 @@ def dense_evidence(problem: Equations, jobs: tuple[SampleJob, ...]) -> float:
 
 def test_evidence_is_that_of_the_whole_normal() -> None:
     jobs = some_jobs(24)
-    problem = equations(LAYOUT, gather(jobs), [])
+    problem = equations(LAYOUT, Evidence(totals=gather(jobs)))
     assert solve(problem, LOG_SDS).evidence[0] == pytest.approx(dense_evidence(problem, jobs), abs=1e-9)
 
 
 def test_additive_statistics_say_exactly_what_the_rows_say() -> None:
     jobs = some_jobs(24)
-    by_totals, by_rows = equations(LAYOUT, gather(jobs), []), equations(LAYOUT, {}, jobs)
+    by_totals, by_rows = equations(LAYOUT, Evidence(totals=gather(jobs))), equations(LAYOUT, Evidence(kept=tuple(jobs)))
     ours, theirs = solve(by_totals, LOG_SDS), solve(by_rows, LOG_SDS)
     assert ours.evidence[0] == pytest.approx(theirs.evidence[0], abs=1e-9)
     np.testing.assert_allclose(ours.mean, theirs.mean, atol=1e-10)
@@ -99,7 +101,7 @@ def test_additive_statistics_say_exactly_what_the_rows_say() -> None:
 def test_gradient_is_the_derivative(kept: str) -> None:
     jobs = some_jobs(24)
     rows = half_trusted(jobs[:8]) if kept == "half trusted" else []
-    problem = equations(LAYOUT, gather(jobs[8:]), rows)
+    problem = equations(LAYOUT, Evidence(totals=gather(jobs[8:]), kept=tuple(rows)))
     exact, step = gradient(problem, solve(problem, LOG_SDS))[0], 1e-5
     ahead, back = (solve(problem, LOG_SDS + sign * step * np.eye(5)).evidence for sign in (1, -1))
     np.testing.assert_allclose(exact, (ahead - back) / (2 * step), rtol=1e-5, atol=1e-6)
@@ -107,7 +109,7 @@ def test_gradient_is_the_derivative(kept: str) -> None:
 
 def test_many_spreads_at_once_give_what_each_gives_alone() -> None:
     jobs = some_jobs(24)
-    problem = equations(LAYOUT, gather(jobs[8:]), half_trusted(jobs[:8]))
+    problem = equations(LAYOUT, Evidence(totals=gather(jobs[8:]), kept=tuple(half_trusted(jobs[:8]))))
     many = LOG_SDS + np.linspace(-0.5, 0.5, 7)[:, None]
     together = solve_in_parts(problem, many, place=1)
     for row, log_sds in enumerate(many):
@@ -131,7 +133,7 @@ def test_statistics_add_up_job_by_job() -> None:
 
 def test_without_the_squared_totals_job_and_residual_spread_cannot_be_told_apart() -> None:
     jobs = some_jobs(24)
-    problem = equations(LAYOUT, gather(jobs), [])
+    problem = equations(LAYOUT, Evidence(totals=gather(jobs)))
     lost: Floats = np.zeros_like(problem.collapsed.squared_totals)
     blind = replace(problem, collapsed=replace(problem.collapsed, squared_totals=lost))
     assert solve(blind, LOG_SDS).evidence[0] != pytest.approx(solve(problem, LOG_SDS).evidence[0], abs=1.0)

@@ -16,7 +16,7 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm, t
 
-from sparehand.labour.equations import Block, Collapsed, Equations, Rows, collapse
+from sparehand.labour.equations import Block, Collapsed, Equations, Rows, collapse, summed
 from sparehand.labour.layout import FIXED, PADDING, Floats
 from sparehand.labour.priors import JOB, PHASE, RESIDUAL, TECHNICIAN
 from sparehand.labour.solver import gradient, solve
@@ -54,12 +54,12 @@ class Study:
             padded = np.pad(x, ((0, 0), (0, width - x.shape[1])))
             one = (np.array([some]) for some in (1.0, y, y @ y, y.sum() ** 2))
             parts.append(Block(0, padded[None], *one))
-        return collapse(width, parts)
+        return collapse(width, summed(parts))
 
 
 def _no_rows(width: int) -> Rows:
     empty = np.zeros((0, 0))
-    return Rows(np.zeros(0, dtype=np.int64), np.zeros((0, 0, width)), empty, empty, empty, empty)
+    return Rows(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros((0, 0, width)), empty, empty, empty, empty)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.model import Fit, fit
 from sparehand.labour.priors import HEAVY, LEARNING, LIGHT, SECOND, SHARED, STANDS, Priors
 from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.statistics import Signature, signature_of
+from sparehand.labour.signature import Signature, signature_of
 from sparehand.labour.time_left import FOUR_IN_FIVE
 from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure

@@ -11,9 +11,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Ints, Layout, Setting
+from sparehand.labour.named_sums import NamedSums
 from sparehand.labour.sample import SampleJob
-from sparehand.labour.statistics import Entry, Signature, Totals
+from sparehand.labour.signature import Entry, Signature
+from sparehand.labour.statistics import Totals
 
 
 @dataclass(frozen=True)
@@ -39,10 +42,11 @@ class Rows:
     """Jobs kept one by one in the order of their procedures, padded to the longest.
 
     An entry's precision is `weight` / residual variance + `site`; padding has neither. `bound` marks unfinished phases,
-    whose sites stand for "longer than this".
+    whose sites stand for "longer than this". A row counts for `copies` such jobs.
     """
 
     owner: Ints
+    copies: Floats
     x: Floats
     y: Floats
     weight: Floats
@@ -94,32 +98,46 @@ class Block:
     squared_totals: Floats
 
 
-def equations(layout: Layout, totals: Mapping[Signature, Totals], kept: Sequence[SampleJob]) -> Equations:
-    """Build the equations from the totals of plain jobs and the jobs kept one by one."""
+def equations(layout: Layout, evidence: Evidence) -> Equations:
+    """Build the equations from all that is added up and the jobs kept one by one."""
+    added = (*summed(_blocks(layout, evidence.totals)), *_named(layout, evidence.sums))
     return Equations(
         layout.shared_prior(),
         layout.own_prior(),
-        collapse(layout.shared + layout.own, _blocks(layout, totals)),
-        _keep(layout, kept),
+        collapse(layout.shared + layout.own, added),
+        _keep(layout, evidence.kept),
     )
 
 
-def collapse(width: int, blocks: Iterable[Block]) -> Collapsed:
-    """Add up the blocks by procedure and number of phases."""
-    cells: dict[tuple[int, int], list[Floats]] = {}
+Part = tuple[tuple[int, int], tuple[Floats, ...]]
+"""Of a procedure's place and a number of phases: jobs, X'X, ss', X'y, s·t, y'y, t², as in `Collapsed`."""
+
+
+def summed(blocks: Iterable[Block]) -> Iterator[Part]:
+    """The sums over each block."""
     for block in blocks:
+        width = block.x.shape[2]
         column, total = block.x.sum(axis=1), block.sums.sum(axis=1)
         flat = (block.x * block.jobs[:, None, None]).reshape(-1, width)
-        added = (
-            block.jobs.sum(),
-            flat.T @ block.x.reshape(-1, width),
-            (column * block.jobs[:, None]).T @ column,
-            block.x.reshape(-1, width).T @ block.sums.ravel(),
-            column.T @ total,
-            block.squares.sum(),
-            block.squared_totals.sum(),
+        yield (
+            (block.owner, block.x.shape[1]),
+            (
+                block.jobs.sum(),
+                flat.T @ block.x.reshape(-1, width),
+                (column * block.jobs[:, None]).T @ column,
+                block.x.reshape(-1, width).T @ block.sums.ravel(),
+                column.T @ total,
+                block.squares.sum(),
+                block.squared_totals.sum(),
+            ),
         )
-        sums = cells.setdefault((block.owner, block.x.shape[1]), _nothing(width))
+
+
+def collapse(width: int, parts: Iterable[Part]) -> Collapsed:
+    """Add up the parts by procedure and number of phases."""
+    cells: dict[tuple[int, int], list[Floats]] = {}
+    for key, added in parts:
+        sums = cells.setdefault(key, _nothing(width))
         for place, value in enumerate(added):
             sums[place] = sums[place] + value
     keys = sorted(cells)
@@ -153,6 +171,33 @@ def _blocks(layout: Layout, totals: Mapping[Signature, Totals]) -> Iterator[Bloc
         )
 
 
+def _named(layout: Layout, sums: Mapping[tuple[str, int], NamedSums]) -> Iterator[Part]:
+    """The sums that a log keeps, their logs taken relative to the plan: y - Xr, with r at the phases."""
+    place = {name: number for number, name in enumerate(layout.procedures)}
+    for (procedure, size), some in sums.items():
+        columns = layout.columns(procedure, some.names)
+        within, between = (columns.T @ _symmetric(triangle) @ columns for triangle in (some.within, some.between))
+        toward, along = (columns.T @ np.array(each) for each in (some.within_y, some.between_y))
+        planned = layout.references_by_effect(procedure)
+        added = (
+            np.array(float(some.jobs)),
+            within,
+            between,
+            toward - within @ planned,
+            along - between @ planned,
+            np.array(some.squares - 2 * planned @ toward + planned @ within @ planned),
+            np.array(some.squared_totals - 2 * planned @ along + planned @ between @ planned),
+        )
+        yield (place[procedure], size), added
+
+
+def _symmetric(triangle: Sequence[Sequence[float]]) -> Floats:
+    whole = np.zeros((len(triangle), len(triangle)))
+    for row, values in enumerate(triangle):
+        whole[row, : row + 1] = whole[: row + 1, row] = values
+    return whole
+
+
 def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
     jobs = sorted(jobs, key=lambda job: layout.procedures.index(job.procedure))
     longest = max((len(job.cells) for job in jobs), default=0)
@@ -170,4 +215,5 @@ def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
         weight[row, some] = np.where(complete, [cell.weight for cell in job.cells], 0.0)
         bound[row, some] = np.where(complete, np.nan, logs)
     owner = np.array([layout.procedures.index(job.procedure) for job in jobs], dtype=np.int64)
-    return Rows(owner, x, y, weight, site, bound)
+    copies = np.array([job.stands_for for job in jobs], dtype=np.float64)
+    return Rows(owner, copies, x, y, weight, site, bound)

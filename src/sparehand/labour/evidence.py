@@ -10,9 +10,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from sparehand.labour.named_sums import NamedSums
 from sparehand.labour.sample import Plans, SampleJob
-from sparehand.labour.slips import Slip, gate_slips
-from sparehand.labour.statistics import Signature, Totals, gather
+from sparehand.labour.signature import Signature
+from sparehand.labour.slips import Slip, gate_slips, phase_bins, usual_seconds
+from sparehand.labour.statistics import Totals, gather
 from sparehand.procedures.plan import PhaseKey
 
 SHORTEST_HOLD_SECONDS = 60.0
@@ -76,6 +78,8 @@ class Evidence:
     """What a set of jobs says. `a + b` is what both sets say together."""
 
     totals: Mapping[Signature, Totals] = field(default_factory=dict)
+    sums: Mapping[tuple[str, int], NamedSums] = field(default_factory=dict)
+    """By (procedure, number of phases): plain jobs that a log has summed up, which are not in `totals`."""
     kept: tuple[SampleJob, ...] = ()
     shapes: Mapping[Shape, int] = field(default_factory=dict)
     jobs: Mapping[tuple[str, str], int] = field(default_factory=dict)
@@ -89,6 +93,7 @@ class Evidence:
     def __add__(self, other: Evidence) -> Evidence:
         return Evidence(
             totals=_added(self.totals, other.totals),
+            sums=_apart(self.sums, other.sums),
             kept=self.kept + other.kept,
             shapes=_added(self.shapes, other.shapes),
             jobs=_added(self.jobs, other.jobs),
@@ -123,7 +128,7 @@ class Evidence:
 
 def gather_evidence(jobs: Sequence[SampleJob], plans: Plans) -> Evidence:
     """What the jobs say, gross slips mended first."""
-    mended, slips = gate_slips(jobs, plans)
+    mended, slips = gate_slips(jobs, usual_seconds(phase_bins(jobs), plans))
     shapes: dict[Shape, int] = {}
     by: dict[tuple[str, str], int] = {}
     worked: dict[PhaseOn, int] = {}
@@ -170,3 +175,12 @@ def _added(first: Mapping[Key, Sum], second: Mapping[Key, Sum]) -> dict[Key, Sum
     for key, value in second.items():
         both[key] = both[key] + value if key in both else value
     return both
+
+
+def _apart(
+    first: Mapping[tuple[str, int], NamedSums], second: Mapping[tuple[str, int], NamedSums]
+) -> dict[tuple[str, int], NamedSums]:
+    """Both; a log has one of each, so that they never meet."""
+    if first.keys() & second.keys():
+        raise ValueError("sums of one procedure from two logs cannot be added")
+    return {**first, **second}

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from sparehand.labour import named_sums
 from sparehand.labour.priors import (
     HEAVY,
     LEARNING,
@@ -23,7 +24,7 @@ from sparehand.labour.priors import (
     Priors,
 )
 from sparehand.labour.sample import Plans
-from sparehand.labour.statistics import Entry
+from sparehand.labour.signature import Entry
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -102,6 +103,28 @@ class Layout:
         """The logs of the seconds that entries are measured against (plan, or typical time), shape (jobs, entries)."""
         seconds = {phase: self.plans.reference(procedure, phase) for phase in self.phases[procedure]}
         return np.log([[seconds[entry.phase] for entry in entries] for entries in jobs])
+
+    def columns(self, procedure: str, names: Sequence[str]) -> Floats:
+        """Which effects each named one of `named_sums` is here, shape (names, effects)."""
+        phases = {phase: self.shared + 1 + place for place, phase in enumerate(self.phases[procedure])}
+        columns = np.zeros((len(names), self.shared + self.own))
+        for row, name in enumerate(names):
+            if name == named_sums.ALL:
+                columns[row, [SHOP, self.shared]] = 1.0
+            elif name.startswith(named_sums.PHASE):
+                columns[row, phases[name.removeprefix(named_sums.PHASE)]] = 1.0
+            elif name.startswith(named_sums.PERSON):
+                columns[row, self._technician_place[name.removeprefix(named_sums.PERSON)]] = 1.0
+            else:
+                columns[row, SHARED.index(name)] = 1.0
+        return columns
+
+    def references_by_effect(self, procedure: str) -> Floats:
+        """The logs of planned (or typical) seconds at the effects of the procedure's phases, 0 elsewhere."""
+        logs = np.zeros(self.shared + self.own)
+        for place, phase in enumerate(self.phases[procedure], start=self.shared + 1):
+            logs[place] = np.log(self.plans.reference(procedure, phase))
+        return logs
 
     def shared_prior(self) -> tuple[Floats, Floats, Ints]:
         """Means, sds and groups of the shared effects."""

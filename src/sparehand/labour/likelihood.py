@@ -77,12 +77,13 @@ def _add_rows(problem: Equations, noise: _Noise, precision: Floats, target: Floa
     along = (entry * rows.y).sum(axis=2)
     information = np.swapaxes(weighted, -1, -2) @ rows.x
     information -= pull[..., None, None] * column[..., :, None] * column[..., None, :]
-    _gather(precision, rows.owner, information)
+    _gather(precision, rows.owner, rows.copies[:, None, None] * information)
     toward = (np.swapaxes(weighted, -1, -2) @ rows.y[..., None])[..., 0]
-    _gather(target, rows.owner, toward - (pull * along)[..., None] * column)
+    _gather(target, rows.owner, rows.copies[:, None] * (toward - (pull * along)[..., None] * column))
     square = (entry * rows.y**2).sum(axis=2) - pull * along**2
     logs = np.log(np.where(entry > 0, entry, 1.0)).sum(axis=2)
-    return np.asarray(0.5 * (logs - np.log1p(noise.u * total) - square).sum(axis=1), dtype=np.float64)
+    each = 0.5 * rows.copies * (logs - np.log1p(noise.u * total) - square)
+    return np.asarray(each.sum(axis=1), dtype=np.float64)
 
 
 def _collapsed_slopes(problem: Equations, noise: _Noise, mean: Floats, covariance: Floats) -> Floats:
@@ -109,12 +110,12 @@ def _row_slopes(problem: Equations, noise: _Noise, mean: Floats, covariance: Flo
     turned = (moment @ entry[..., None])[..., 0]
     total_square = (entry * turned).sum(axis=2)
     job = -u * total / (1 + u * total) + u / (1 + u * total) ** 2 * total_square
-    slope[:, JOB] = job.sum(axis=1)
+    slope[:, JOB] = job @ rows.copies
     change = -2 * rows.weight / noise.v[..., None]
     logs = (change / np.where(entry > 0, entry, 1.0)).sum(axis=2)
     squares = (change * np.diagonal(moment, axis1=-2, axis2=-1)).sum(axis=2)
     crossed = 2 * pull * (change * turned).sum(axis=2)
     pulled = pull**2 * change.sum(axis=2) * total_square
     residual = logs - pull * change.sum(axis=2) - squares + crossed - pulled
-    slope[:, RESIDUAL] = 0.5 * residual.sum(axis=1)
+    slope[:, RESIDUAL] = 0.5 * residual @ rows.copies
     return slope

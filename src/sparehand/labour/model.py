@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,8 +47,8 @@ class Fit:
 
 def fit(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Fit:
     """Fit all the shop's times jointly and keep what concerns `procedure`; its `phases` may never have been timed."""
-    layout = _layout(evidence, procedure, phases, plans, priors)
-    problem = equations(layout, evidence.totals, evidence.kept)
+    layout = layout_of(evidence, procedure, phases, plans, priors)
+    problem = equations(layout, evidence)
     mode, problem = _settle(problem, priors)
     count = FEWER_POINTS if evidence.all_jobs >= MANY_JOBS else POINTS
     solution, logs = _points(problem, priors, mode, layout.procedures.index(procedure), count)
@@ -65,6 +65,30 @@ def fit(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans,
     )
 
 
+def layout_of(
+    evidence: Evidence,
+    procedure: str,
+    phases: Sequence[str],
+    plans: Plans,
+    priors: Priors,
+    people: Iterable[str] = (),
+) -> Layout:
+    """The effects that the evidence speaks of, those of `procedure` first; `people` come before other technicians."""
+    known: dict[str, dict[str, None]] = {procedure: dict.fromkeys(phases)}
+    technicians: dict[str, None] = dict.fromkeys(people)
+    for signature in evidence.totals:
+        phases_of = known.setdefault(signature.procedure, {})
+        for entry in signature.entries:
+            phases_of[entry.phase] = technicians[entry.technician] = None
+    for (name, _), sums in evidence.sums.items():
+        known.setdefault(name, {}).update(dict.fromkeys(sums.phases))
+        technicians.update(dict.fromkeys(sums.people))
+    for job in evidence.kept:
+        known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
+        technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
+    return Layout(tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors)
+
+
 def most_likely(problem: Equations, priors: Priors, start: Floats) -> Floats:
     """The log spreads of highest posterior density."""
     centre, scale = _spread_prior(priors)
@@ -77,19 +101,6 @@ def most_likely(problem: Equations, priors: Priors, start: Floats) -> Floats:
     bounds = list(zip(centre - WIDEST, centre + WIDEST, strict=True))
     found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 60, "ftol": 1e-8})
     return np.asarray(found.x, dtype=np.float64)
-
-
-def _layout(evidence: Evidence, procedure: str, phases: Sequence[str], plans: Plans, priors: Priors) -> Layout:
-    known: dict[str, dict[str, None]] = {procedure: dict.fromkeys(phases)}
-    technicians: dict[str, None] = {}
-    for signature in evidence.totals:
-        phases_of = known.setdefault(signature.procedure, {})
-        for entry in signature.entries:
-            phases_of[entry.phase] = technicians[entry.technician] = None
-    for job in evidence.kept:
-        known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
-        technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
-    return Layout(tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors)
 
 
 def _by_technician(evidence: Evidence, procedure: str | None) -> Counter[str]:

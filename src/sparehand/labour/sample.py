@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.procedures.model import Procedure, Side
@@ -56,6 +57,8 @@ class SampleJob:
     cells: tuple[Cell, ...]
     snags: tuple[Snag, ...]
     held_seconds: float
+    stands_for: float = 1.0
+    """How many jobs it stands for, where a log keeps only some of very many such jobs."""
 
     @property
     def plain(self) -> bool:
@@ -90,13 +93,18 @@ class Plans:
         return self.seconds.get((procedure, phase), TYPICAL_SECONDS)
 
 
-def clean_jobs(jobs: Iterable[JobTimes], procedures: Iterable[Procedure] = ()) -> tuple[SampleJob, ...]:
+def clean_jobs(
+    jobs: Iterable[JobTimes],
+    procedures: Iterable[Procedure] = (),
+    done: Mapping[tuple[str, str], int] = MappingProxyType({}),
+) -> tuple[SampleJob, ...]:
     """The jobs in the order in which they were opened, without rework and without jobs that hold no worked time.
 
-    Phases and operations are given the names that the procedures now have for them.
+    Phases and operations are given the names that the procedures now have for them. `done` counts earlier jobs, which
+    are not among these, by (technician, procedure).
     """
     renamed = _renamed(procedures)
-    done: Counter[tuple[str, str]] = Counter()
+    done = Counter(done)
     sample: list[SampleJob] = []
     for job in sorted(jobs, key=lambda each: (each.opened_at, each.job)):
         if job.rework:

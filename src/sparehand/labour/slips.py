@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 
 from sparehand.labour.sample import Cell, Plans, SampleJob
+from sparehand.labour.usual import Bins, binned, median_of
 
 TOO_SHORT = 0.08
 TOO_LONG = 1 / TOO_SHORT
@@ -26,37 +27,46 @@ class Slip:
     done: str
 
 
-def gate_slips(jobs: Sequence[SampleJob], plans: Plans) -> tuple[tuple[SampleJob, ...], tuple[Slip, ...]]:
-    """The jobs with gross slips mended and down-weighted, and the list of them."""
-    expected = _expected(jobs, plans)
+def gate_slips(
+    jobs: Sequence[SampleJob], usual: Mapping[tuple[str, str], float]
+) -> tuple[tuple[SampleJob, ...], tuple[Slip, ...]]:
+    """The jobs with gross slips mended and down-weighted, and the list of them.
+
+    `usual` are the seconds that each (procedure, phase) usually takes.
+    """
     mended: list[SampleJob] = []
     slips: list[Slip] = []
     for job in jobs:
-        cells, found = _mend(job, expected)
+        cells, found = _mend(job, usual)
         slips.extend(found)
         mended.append(job if not found else replace(job, cells=cells))
     return tuple(job for job in mended if job.cells), tuple(slips)
 
 
-def _expected(jobs: Sequence[SampleJob], plans: Plans) -> dict[tuple[str, str], float]:
-    """What each phase usually takes: the median of its times where there are a few, otherwise its plan."""
+def phase_bins(jobs: Iterable[SampleJob]) -> dict[tuple[str, str], Bins]:
+    """The counts of finished times by (procedure, phase); empty for a phase that nobody has finished."""
     seconds: dict[tuple[str, str], list[float]] = {}
     for job in jobs:
         for cell in job.cells:
+            some = seconds.setdefault((job.procedure, cell.phase), [])
             if cell.complete:
-                seconds.setdefault((job.procedure, cell.phase), []).append(cell.seconds)
-            else:
-                seconds.setdefault((job.procedure, cell.phase), [])
+                some.append(cell.seconds)
+    return {key: binned(some) for key, some in seconds.items()}
+
+
+def usual_seconds(bins: Mapping[tuple[str, str], Bins], plans: Plans) -> dict[tuple[str, str], float]:
+    """What each phase usually takes: the median of its times where there are a few, otherwise its plan."""
     usual: dict[tuple[str, str], float] = {}
-    for key, some in seconds.items():
-        if len(some) >= ENOUGH_TIMES or (some and not plans.has(*key)):
-            usual[key] = max(median(some), 1.0)
+    for key, some in bins.items():
+        count = sum(some.values())
+        if count >= ENOUGH_TIMES or (count and not plans.has(*key)):
+            usual[key] = max(median_of(some), 1.0)
         else:
             usual[key] = plans.reference(*key)
     return usual
 
 
-def _mend(job: SampleJob, expected: dict[tuple[str, str], float]) -> tuple[tuple[Cell, ...], list[Slip]]:
+def _mend(job: SampleJob, expected: Mapping[tuple[str, str], float]) -> tuple[tuple[Cell, ...], list[Slip]]:
     usual = [expected[job.procedure, cell.phase] for cell in job.cells]
     ratios = [cell.seconds / most for cell, most in zip(job.cells, usual, strict=True)]
     pace = math.exp(median(math.log(ratio) for ratio in ratios)) if len(ratios) > 2 else 1.0

@@ -15,26 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sparehand.labour.sample import SampleJob
-
-
-@dataclass(frozen=True, order=True)
-class Entry:
-    """What distinguishes one phase time from another inside a job."""
-
-    phase: str
-    second: bool
-    technician: str
-
-
-@dataclass(frozen=True)
-class Signature:
-    """Jobs with the same signature differ only by chance."""
-
-    procedure: str
-    corrosion: str
-    support: str
-    doublings: float
-    entries: tuple[Entry, ...]
+from sparehand.labour.signature import Signature, signature_of
 
 
 @dataclass(frozen=True)
@@ -63,14 +44,6 @@ class Totals:
             self.squares - 2 * float(reference @ self.sums) + self.jobs * float(reference @ reference),
             self.squared_totals - 2 * offset * total + self.jobs * offset**2,
         )
-
-
-def signature_of(job: SampleJob) -> tuple[Signature, tuple[int, ...]]:
-    """The job's signature and the order in which its cells stand in it."""
-    entries = [Entry(cell.phase, cell.second, cell.technician) for cell in job.cells]
-    order = tuple(sorted(range(len(entries)), key=lambda place: entries[place]))
-    ordered = tuple(entries[place] for place in order)
-    return Signature(job.procedure, job.corrosion, job.support, job.doublings, ordered), order
 
 
 def gather(jobs: Iterable[SampleJob]) -> dict[Signature, Totals]:

@@ -1,0 +1,176 @@
+"""What one procedure's jobs add up to, job by job: all that estimates need of them, however many they are.
+
+Jobs whose times are beyond doubt go into sums. The others (unfinished, far off what is usual, of a phase hardly ever
+timed) stay as rows; of very many, those whose hashed name is lowest, standing for all. So nothing depends on the order
+in which jobs come, but for two things that make `add` ask for a recount: a technician's job from before their last one,
+which shifts repetitions, and what is usual having moved away from what the sums were judged by.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import UTC
+from functools import cache
+from hashlib import blake2b
+
+from pydantic import TypeAdapter
+
+from sparehand.labour.named_sums import NamedSums
+from sparehand.labour.sample import SampleJob, clean_jobs
+from sparehand.labour.signature import signature_of
+from sparehand.labour.usual import Bins, bin_of, median_of
+from sparehand.log.times import JobTimes
+
+ENOUGH_TIMES = 9
+"""A phase timed to its end less often has no usual time to judge by."""
+NEAR = 6.25
+"""Times within this factor of the usual one are beyond doubt; `slips` gates at twice as far."""
+DRIFT = 1.5
+"""What is usual may move by this factor before the jobs are counted anew."""
+MOST_ROWS = 60
+SHORTEST_HOLD_SECONDS = 60.0
+
+
+@dataclass
+class LogTally:
+    """Number, sum and sum of squares of some logs."""
+
+    count: int = 0
+    total: float = 0.0
+    squares: float = 0.0
+
+    def add(self, seconds: float) -> None:
+        """Add one duration."""
+        self.count += 1
+        self.total += math.log(seconds)
+        self.squares += math.log(seconds) ** 2
+
+
+@dataclass
+class Tally:
+    """The sums of one procedure. Technicians stand as whatever the caller calls them (a log: by their id).
+
+    Keys that say several things are JSON lists: a shape its operations and its phases with side and whether finished,
+    `worked` a phase and the corrosion, `snags` those and the kind.
+    """
+
+    procedure: str
+    jobs: Counter[str] = field(default_factory=Counter)
+    last: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """The opening (UTC) and name of each technician's last job."""
+    shapes: Counter[str] = field(default_factory=Counter)
+    worked: Counter[str] = field(default_factory=Counter)
+    snags: Counter[str] = field(default_factory=Counter)
+    snag_logs: dict[str, LogTally] = field(default_factory=dict)
+    held: LogTally = field(default_factory=LogTally)
+    bins: dict[str, Bins] = field(default_factory=dict)
+    anchors: dict[str, float] = field(default_factory=dict)
+    """The usual seconds of phases that the jobs in the sums were judged by."""
+    sums: dict[int, NamedSums] = field(default_factory=dict)
+    """By number of phases."""
+    rows: list[SampleJob] = field(default_factory=list)
+    unsummed: int = 0
+    """How many jobs the rows stand for."""
+
+    def add(self, times: JobTimes) -> bool:
+        """Add a job; False where all jobs must be counted anew instead, and this tally is of no use any more."""
+        job = self._cleaned(times)
+        if job is None:
+            return True
+        moment = _moment(times)
+        if moment < self.last.get(job.technician, ("", "")):
+            return False
+        self.last[job.technician] = moment
+        self._count(job)
+        for phase in {cell.phase for cell in job.cells}:
+            count = sum(self.bins[phase].values())
+            if phase not in self.anchors and count >= ENOUGH_TIMES:
+                self.anchors[phase] = median_of(self.bins[phase])
+            elif phase in self.anchors and not self._holds(phase):
+                return False
+        self._place(job)
+        return True
+
+    def to_json(self) -> bytes:
+        """The written form; `from_json` gives the same tally again."""
+        return _written_form().dump_json(self)
+
+    @classmethod
+    def from_json(cls, text: str | bytes) -> Tally:
+        """The tally of its written form. Raises ValueError for anything else."""
+        return _written_form().validate_json(text)
+
+    def _cleaned(self, times: JobTimes) -> SampleJob | None:
+        done = {(technician, self.procedure): count for technician, count in self.jobs.items()}
+        return next(iter(clean_jobs([times], done=done)), None)
+
+    def _holds(self, phase: str) -> bool:
+        return 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
+
+    def _count(self, job: SampleJob) -> None:
+        """All but the logs of work."""
+        self.jobs[job.technician] += 1
+        phases = [[cell.phase, cell.side, cell.complete] for cell in job.cells]
+        self.shapes[json.dumps([list(job.operations), phases])] += 1
+        for cell in job.cells:
+            bins = self.bins.setdefault(cell.phase, {})
+            if cell.complete:
+                bins[bin_of(cell.seconds)] = bins.get(bin_of(cell.seconds), 0) + 1
+            self.worked[json.dumps([cell.phase, job.corrosion])] += 1
+        for snag in job.snags:
+            self.snags[json.dumps([snag.phase, job.corrosion, snag.kind])] += 1
+            self.snag_logs.setdefault(snag.kind, LogTally()).add(snag.seconds)
+        if job.held_seconds >= SHORTEST_HOLD_SECONDS:
+            self.held.add(job.held_seconds)
+
+    def _place(self, job: SampleJob) -> None:
+        """Into the sums, or among the rows."""
+        if self._beyond_doubt(job):
+            signature, order = signature_of(job)
+            logs = [math.log(job.cells[place].seconds) for place in order]
+            squares, whole = sum(each**2 for each in logs), sum(logs)
+            self.sums.setdefault(len(logs), NamedSums()).add(signature, 1, logs, squares, whole**2)
+            return
+        self.unsummed += 1
+        self.rows.append(job)
+        self.rows.sort(key=lambda row: _lot(row.job))
+        del self.rows[MOST_ROWS:]
+
+    def _beyond_doubt(self, job: SampleJob) -> bool:
+        return job.plain and all(
+            1 / NEAR < cell.seconds / self.anchors.get(cell.phase, math.inf) < NEAR for cell in job.cells
+        )
+
+
+def tally_of(procedure: str, jobs: Iterable[JobTimes]) -> Tally:
+    """All the jobs of a procedure counted at once, in the order in which they were opened."""
+    tally = Tally(procedure)
+    ordered = sorted(jobs, key=lambda each: (each.opened_at, each.job))
+    sample = clean_jobs(ordered)
+    moments = {times.job: _moment(times) for times in ordered}
+    for job in sample:
+        tally.last[job.technician] = moments[job.job]
+        tally._count(job)
+    for phase, bins in tally.bins.items():
+        if sum(bins.values()) >= ENOUGH_TIMES:
+            tally.anchors[phase] = median_of(bins)
+    for job in sample:
+        tally._place(job)
+    return tally
+
+
+@cache
+def _written_form() -> TypeAdapter[Tally]:
+    return TypeAdapter(Tally)
+
+
+def _moment(times: JobTimes) -> tuple[str, str]:
+    return times.opened_at.astimezone(UTC).isoformat(timespec="microseconds"), times.job
+
+
+def _lot(job: str) -> bytes:
+    return blake2b(job.encode(), digest_size=8).digest()

@@ -1,0 +1,136 @@
+"""What a log keeps of its jobs, job by job, says the same as the jobs themselves, in whatever order they come."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from labour.examples import job, link_jobs, procedure
+from sparehand.labour.equations import Collapsed, equations
+from sparehand.labour.evidence import Evidence, gather_evidence
+from sparehand.labour.model import layout_of
+from sparehand.labour.priors import Priors
+from sparehand.labour.quote import QuoteRequest, make_quote, quote_from_evidence
+from sparehand.labour.sample import Plans, clean_jobs
+from sparehand.labour.tallied import tallied_evidence
+from sparehand.labour.tally import MOST_ROWS, Tally, tally_of
+from sparehand.log.times import JobTimes
+
+FRONT_END = "front-end"
+PLANS = Plans.of([procedure()])
+
+
+def kept_up(jobs: list[JobTimes]) -> Tally:
+    """The tally of a log that these jobs reach in this order: counted anew only where it asks for it."""
+    tally = Tally(FRONT_END)
+    for place, times in enumerate(jobs):
+        if not tally.add(times):
+            tally = tally_of(FRONT_END, jobs[: place + 1])
+    return Tally.from_json(tally.to_json())
+
+
+def collapsed(evidence: Evidence) -> Collapsed:
+    """All plain jobs as the solver sees them."""
+    people = sorted({technician for _, technician in evidence.jobs})
+    layout = layout_of(evidence, FRONT_END, ("access", "link", "joint", "refit"), PLANS, Priors(), people)
+    return equations(layout, evidence).collapsed
+
+
+def require_alike(tallied: Evidence, gathered: Evidence) -> None:
+    assert tallied.jobs == gathered.jobs
+    assert tallied.shapes == gathered.shapes
+    assert tallied.worked == gathered.worked
+    assert tallied.snags == gathered.snags
+    assert sorted(row.job for row in tallied.kept) == sorted(row.job for row in gathered.kept)
+    assert sorted(tallied.slips, key=str) == sorted(gathered.slips, key=str)
+    for kind, logs in gathered.snag_logs.items():
+        assert vars(tallied.snag_logs[kind]) == pytest.approx(vars(logs))
+    ours, theirs = collapsed(tallied), collapsed(gathered)
+    for name, value in vars(theirs).items():
+        np.testing.assert_allclose(getattr(ours, name), value, rtol=1e-9, atol=1e-6, err_msg=name)
+
+
+minutes = st.one_of(st.floats(8, 60), st.floats(8, 60), st.floats(8, 60), st.floats(0.1, 2000))
+jobs_drawn = st.lists(
+    st.builds(
+        lambda access, link, refit, who, corrosion, support, unfinished, snag: {
+            "minutes": {"access": access, "link/left": link, "link/right": 0.8 * link, "refit": refit},
+            "technician": who,
+            "corrosion": corrosion,
+            "support": support,
+            "unfinished": ("refit",) if unfinished else (),
+            "snags": {"access": access / 4} if snag else {},
+        },
+        minutes,
+        minutes,
+        minutes,
+        st.sampled_from(("ana", "ben")),
+        st.sampled_from(("none", "light", "heavy")),
+        st.sampled_from(("lift", "stands")),
+        st.booleans(),
+        st.booleans(),
+    ),
+    min_size=1,
+    max_size=40,
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(jobs_drawn, st.randoms(use_true_random=False), st.booleans())
+def test_kept_up_job_by_job_it_says_what_all_the_jobs_say(
+    drawn: list[dict[str, Any]], order: Random, shuffled: bool
+) -> None:
+    jobs = [job(number, **each) for number, each in enumerate(drawn)]
+    arriving = list(jobs)
+    if shuffled:
+        order.shuffle(arriving)
+    expected = gather_evidence(clean_jobs(jobs), PLANS)
+    require_alike(tallied_evidence([kept_up(arriving)], PLANS), expected)
+    require_alike(tallied_evidence([tally_of(FRONT_END, arriving)], PLANS), expected)
+
+
+def test_ordinary_jobs_become_sums_and_never_rows() -> None:
+    tally = kept_up(link_jobs(300))
+    assert len(tally.rows) < 12
+    assert tally.sums[3].jobs + len(tally.rows) == 300
+
+
+def test_of_very_many_doubtful_jobs_some_stand_for_all() -> None:
+    jobs = [job(number, {"access": 20, "refit": 9}, unfinished=("refit",)) for number in range(200)]
+    tally = kept_up(jobs)
+    evidence = tallied_evidence([tally], PLANS)
+    assert len(evidence.kept) == MOST_ROWS
+    assert sum(row.stands_for for row in evidence.kept) == pytest.approx(200)
+    whole = quote_from_evidence(
+        QuoteRequest(procedure=FRONT_END), procedure(), gather_evidence(clean_jobs(jobs), PLANS), PLANS
+    )
+    some = quote_from_evidence(QuoteRequest(procedure=FRONT_END), procedure(), evidence, PLANS)
+    assert some.median_hours == pytest.approx(whole.median_hours, rel=0.02)
+    assert some.percentiles["90"] == pytest.approx(whole.percentiles["90"], rel=0.03)
+
+
+def test_the_quote_from_a_tally_is_the_quote_from_the_jobs() -> None:
+    jobs = [*link_jobs(60), job(70, {"access": 50, "link/left": 0.1, "refit": 25}, snags={"access": 20})]
+    request = QuoteRequest(procedure=FRONT_END, operations=("renew-link",), sides=("left",), technician="ana")
+    rows = make_quote(request, procedure(), jobs)
+    tallied = quote_from_evidence(request, procedure(), tallied_evidence([kept_up(jobs)], PLANS), PLANS)
+    assert tallied.jobs_used == rows.jobs_used == 61
+    assert tallied.flat_rate_hours == rows.flat_rate_hours
+    assert tallied.percentiles == pytest.approx(rows.percentiles, rel=1e-3)
+
+
+def test_names_are_put_in_place_of_what_the_log_calls_people() -> None:
+    tally = kept_up(link_jobs(40))
+    evidence = tallied_evidence([tally], PLANS, {"ana": "Ana One", "ben": "Ben Two"}.__getitem__)
+    assert {technician for _, technician in evidence.jobs} == {"Ana One", "Ben Two"}
+    assert set(evidence.sums[FRONT_END, 3].people) == {"Ana One", "Ben Two"}
+
+
+def test_a_tally_of_other_text_is_refused() -> None:
+    with pytest.raises(ValueError, match="procedure"):
+        Tally.from_json(b"{}")
