@@ -1,59 +1,15 @@
 """The self-check: what a machine lacks is named with what to do, and only what a job needs stops one."""
 
 import os
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from sparehand.errors import FailureError, InputError
+from imagined import GOOD, Imagined
+from sparehand.errors import InputError
 from sparehand.machine import Machine, SoundDevice, SoundDevices
 from sparehand.selfcheck import NEEDED, selfcheck
 from sparehand.settings import SETTINGS_FILE
-
-GOOD = SoundDevices((SoundDevice("Bench headset", 48_000, True),), (SoundDevice("Bench headset", 48_000, True),))
-
-
-@dataclass
-class Imagined(Machine):
-    """A machine whose answers the test gives; it has everything unless told otherwise."""
-
-    devices: SoundDevices | None = GOOD
-    voice_fails: str = ""
-    modules: tuple[str, ...] = ("vosk", "pocketsphinx")
-    model: bool = True
-    model_fault: str = ""
-    free: int = 10**11
-    flush: float = 0.002
-    kind: str = "ext4"
-    platform: str = "linux"
-
-    def sound_devices(self):
-        return self.devices
-
-    def english_voices(self, _settings):
-        if self.voice_fails:
-            raise FailureError(self.voice_fails)
-        return ("gmw/en-us",)
-
-    def has_module(self, name):
-        return name in self.modules
-
-    def has_english_model(self, _folder):
-        if self.model_fault:
-            raise InputError(self.model_fault)
-        return self.model
-
-    def free_bytes(self, _folder):
-        return self.free
-
-    def flush_seconds(self, _folder):
-        if isinstance(self.flush, OSError):
-            raise self.flush
-        return self.flush
-
-    def filesystem(self, _folder):
-        return self.kind
 
 
 @pytest.fixture

@@ -253,6 +253,23 @@ def selfcheck(json: Json = False, data: Data = None) -> None:
     raise typer.Exit(desk.print_selfcheck(as_json=json, data=data))
 
 
+@app.command()
+def setup(
+    microphone: Annotated[
+        str | None,
+        typer.Option(metavar="NAME|FILE.wav|none", help="The microphone by a part of its name; none to type."),
+    ] = None,
+    voice: Annotated[str | None, typer.Option(metavar="ID", help="The voice; an empty text is the default.")] = None,
+    words_per_minute: Annotated[int | None, typer.Option(min=80, max=300, help="How fast it speaks.")] = None,
+    unit: Annotated[str | None, typer.Option(metavar="UNIT", help="N·m, lbf·ft, lbf·in or kgf·m.")] = None,
+    data: Data = None,
+) -> None:
+    """The first run: asks for microphone, voice and unit, tries them, and writes the settings file."""
+    from sparehand.setup import Given, run_setup
+
+    run_setup(Given(microphone, voice, words_per_minute, unit), data)
+
+
 def _version(asked: bool) -> None:
     if asked:
         typer.echo(f"sparehand {__version__}")
