@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from sparehand.clock import Moment
+from sparehand.idle import IdleReminder
 from sparehand.incoming import Incoming, KeyPress, Pause, TypedLine
 from sparehand.job.answer import Answer, plain
 from sparehand.job.commands import Close, Command, Confirm, Help, Quiet, Refuse, StopListening, VoiceOff, VoiceOn
@@ -40,8 +41,12 @@ class Bench:
         ears: Ears | None = None,
         deaf_while_speaking: bool = False,
         listening: str = "keyboard only",
+        idle_minutes: int = 0,
     ) -> None:
-        """`listening` says on the screen how the ears listen when nothing else is to be said of them."""
+        """`listening` says on the screen how the ears listen when nothing else is to be said of them.
+
+        After `idle_minutes` without a word it asks whether the work is on hold; 0 is never.
+        """
         self._view = view
         self._speaker = speaker
         self._table = table
@@ -55,6 +60,7 @@ class Bench:
         self._sign = ""
         self._voice_on = True
         self._trouble = ""
+        self._idle = IdleReminder(idle_minutes)
 
     def run(self, talk: Talk, incoming: Iterable[Incoming]) -> None:
         """Hold the conversation until it is over or nothing more comes."""
@@ -96,6 +102,7 @@ class Bench:
 
     def _press(self, talk: Talk, press: Press, moment: Moment) -> None:
         """The key stops speech at once and opens the ears, even those that were told to listen to nothing."""
+        self._idle.stirred(moment)
         self._speaker.stop()
         if self._ears is None:
             return
@@ -125,6 +132,7 @@ class Bench:
             self._not_understood(talk, heard, moment)
             return
         self._near_misses = 0
+        self._idle.stirred(moment)
         self._speaker.stop()
         command = self._beyond_doubt(heard, moment)
         if command is not None and not isinstance(command, Quiet):
@@ -181,6 +189,7 @@ class Bench:
             self._doubted = None
             self._speaker.signal("lapsed")
         self.say(talk.tick(moment))
+        self.say(self._idle.due(talk.current, moment))
         self._attend(talk)
         self._show(talk, moment)
         self._tell_trouble()

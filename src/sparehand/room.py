@@ -73,7 +73,8 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
             view = with_page(view, hearing.page, keyboard, closing)
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
-            yield Room(Bench(view, speaker, table), keyboard.arriving(clock), clock, view)
+            bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes)
+            yield Room(bench, keyboard.arriving(clock), clock, view)
             return
         recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
         listen = _listen(hearing, settings, recogniser)
@@ -82,8 +83,8 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
         ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
         source = _source(hearing, settings, _told_by(view, speaker))
         closing.callback(source.close)
-        deaf = settings.output == "loudspeaker"
-        bench = Bench(view, speaker, table, ears, deaf_while_speaking=deaf, listening=how)
+        deaf, idle = settings.output == "loudspeaker", settings.idle_reminder_minutes
+        bench = Bench(view, speaker, table, ears, deaf_while_speaking=deaf, listening=how, idle_minutes=idle)
         yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
 
 

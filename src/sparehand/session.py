@@ -26,7 +26,10 @@ LIKELY: tuple[Command, ...] = (Next(), MarkDone(), RepeatTorque(), WhatSize())
 
 
 class JobSession:
-    """A job that is open on this bench. Events are durable before `respond` returns their answer."""
+    """A job that is open on this bench. Events are durable before `respond` returns their answer.
+
+    `terse` makes its answers as short for the ear as they can be.
+    """
 
     def __init__(self, store: EventStore, state: JobState, bench: str, experience: Experience | None = None) -> None:
         self._store = store
@@ -34,6 +37,7 @@ class JobSession:
         self._bench = bench
         self._experience = experience or Experience()
         self._last = Answer()
+        self.terse = False
 
     @classmethod
     def open(
@@ -79,7 +83,7 @@ class JobSession:
         decision = decide(self.state, command, Context(now, self._experience))
         if decision.events:
             self._save(decision.events, now)
-        setting = Setting(now, self._experience, self._last, tuple(phrases))
+        setting = Setting(now, self._experience, self._last, tuple(phrases), self.terse)
         given = answer(self.state, decision, setting)
         if given.lines:
             self._last = given
@@ -94,7 +98,7 @@ class JobSession:
 
     def likely(self, now: Moment) -> tuple[str, ...]:
         """What would be said to what is asked most at this point; nothing is decided by it."""
-        context, setting = Context(now, self._experience), Setting(now, self._experience, self._last)
+        context, setting = Context(now, self._experience), Setting(now, self._experience, self._last, terse=self.terse)
         return tuple(dict.fromkeys(self._foreseen(command, context, setting) for command in LIKELY))
 
     def _foreseen(self, command: Command, context: Context, setting: Setting) -> str:

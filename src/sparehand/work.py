@@ -82,6 +82,7 @@ def conduct(
         experience = shop_experience(opened, shop_times(store))
         room.view.expects(experience)
         session = JobSession.open(store, job, opened, now, settings.bench, experience)
+        session.terse = settings.answer_length == "terse"
         room.view.note(f"Job {job} is open.")
         room.bench.say(session.respond(RepeatStep(), now))
         _carry_on(session, room, store)
@@ -101,6 +102,7 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
             experience = shop_experience(opened, shop_times(store))
             room.view.expects(experience)
             session = JobSession.resume(store, id, now, settings.bench, experience)
+            session.terse = settings.answer_length == "terse"
             room.view.note(f"Job {id} goes on.")
             lines: tuple[Line, ...] = (*where(session.state), *standing(session.state))
             room.bench.say(Answer((plain("Back at the bench."), *lines), tone="heard"))

@@ -13,14 +13,26 @@ Tone = Literal["heard", "refused", "not understood", "timer", "lapsed"]
 
 @dataclass(frozen=True)
 class Line:
-    """One sentence, as it is spoken and as it is shown: the same data twice."""
+    """One sentence, as it is spoken and as it is shown: the same data twice.
+
+    `terse` is what is spoken of it where answers are terse, perhaps nothing; None is all of it.
+    """
 
     spoken: str
     shown: str
+    terse: str | None = None
 
     def framed(self, before: str = "", after: str = "") -> Line:
         """The same line with words before and after it."""
         return Line(f"{before}{self.spoken}{after}", f"{before}{self.shown}{after}")
+
+    def shortened(self, terse: str) -> Line:
+        """The same line, of which only `terse` is spoken where answers are terse."""
+        return Line(self.spoken, self.shown, terse)
+
+    def said(self, *, tersely: bool) -> str:
+        """What is spoken."""
+        return self.spoken if self.terse is None or not tersely else self.terse
 
 
 @dataclass(frozen=True)
@@ -33,7 +45,7 @@ class Answer:
     @property
     def spoken(self) -> str:
         """All that is spoken."""
-        return " ".join(line.spoken for line in self.lines)
+        return " ".join(line.spoken for line in self.lines if line.spoken)
 
     @property
     def shown(self) -> str:

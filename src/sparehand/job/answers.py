@@ -17,12 +17,16 @@ _UNIT_NAMES = {"N·m": "newton metres", "lbf·ft": "foot pounds", "lbf·in": "in
 
 @dataclass(frozen=True)
 class Setting:
-    """What an answer may draw on beside the state: time, experience, the answer before, and the phrases of now."""
+    """What an answer may draw on beside the state: time, experience, the answer before, and the phrases of now.
+
+    `terse` asks for values without the sentences around them, for the ear; the screen shows all of it.
+    """
 
     now: Moment
     experience: Experience
     last: Answer
     phrases: tuple[str, ...] = ()
+    terse: bool = False
 
 
 Wording = Callable[[JobState, Tell, Setting], tuple[Line, ...]]
@@ -34,16 +38,16 @@ def answer(state: JobState, decision: Decision, setting: Setting) -> Answer:
     if isinstance(reply, Refusal):
         again = asking.question(state)
         lines = (plain(reply.why), *(again or (plain(f"Say {reply.instead}."),)))
-        return Answer(_sentences(lines), tone="refused")
+        return Answer(_sentences(lines, setting), tone="refused")
     if reply.topic == "again":
         return setting.last if setting.last.lines else Answer(here.step(state), tone="heard")
     lines = _WORDINGS[reply.topic](state, reply, setting)
-    return Answer(_sentences(lines), tone=_TONES.get(reply.topic, "heard"))
+    return Answer(_sentences(lines, setting), tone=_TONES.get(reply.topic, "heard"))
 
 
-def _sentences(lines: tuple[Line, ...]) -> tuple[Line, ...]:
-    """Each line with a capital where the screen shows its beginning."""
-    return tuple(Line(line.spoken, line.shown[:1].upper() + line.shown[1:]) for line in lines)
+def _sentences(lines: tuple[Line, ...], setting: Setting) -> tuple[Line, ...]:
+    """Each line with a capital where the screen shows its beginning, as long for the ear as it is wanted."""
+    return tuple(Line(line.said(tersely=setting.terse), line.shown[:1].upper() + line.shown[1:]) for line in lines)
 
 
 def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:

@@ -89,8 +89,8 @@ def done(state: JobState) -> tuple[Line, ...]:
     """The step is done, or what is still open at it."""
     open_now = obligations(state)
     if open_now:
-        return plain(open_now[0].asks), plain(f"Say {open_now[0].instead}.")
-    return (plain("Done."), *what_next(state))
+        return plain(open_now[0].asks), plain(f"Say {open_now[0].instead}.").shortened("")
+    return (plain("Done."), *(line.shortened("") for line in what_next(state)))
 
 
 def phase_name(key: StepKey, state: JobState) -> str:
@@ -120,7 +120,7 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
     stages = len(present.fastener.tightening)
     stage = f", stage {present.stage + 1} of {stages}" if stages > 1 else ""
     name = _counted(present.fastener, present.remaining)
-    return value.framed(f"{name}{stage}{order}{when}: ", ".")
+    return value.framed(f"{name}{stage}{order}{when}: ", ".").shortened(f"{value.spoken}{when}.")
 
 
 def _later_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
@@ -150,7 +150,9 @@ def _size_line(fastener: Fastener) -> Line:
     hold = fastener.counter_hold
     holding = (quantity(hold.size_mm, "mm").framed(f"hold {hold.holds}: "),) if hold else ()
     thread = ", left hand thread" if fastener.left_hand else ""
-    return together((drive, *holding), ", ").framed(after=f"{thread}.")
+    alone = quantity(fastener.drive_mm, "mm").spoken
+    other = f", hold {quantity(hold.size_mm, 'mm').spoken}" if hold else ""
+    return together((drive, *holding), ", ").framed(after=f"{thread}.").shortened(f"{alone}{other}{thread}.")
 
 
 def _present_torque(state: JobState) -> tuple[Line, ...]:
