@@ -41,7 +41,7 @@ def _running(state: JobState) -> Iterator[Situation]:
         yield "skipped"
     if progress.snag:
         yield "snagged"
-    if state.ledger.has_gap():
+    if state.gap_ms:
         yield "gap"
     if waiting(state):
         yield "proposed"

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict
+
+_MILLISECOND = timedelta(milliseconds=1)
 
 
 class Moment(BaseModel):
@@ -27,7 +30,19 @@ class Moment(BaseModel):
         """Whole milliseconds from this moment to `later`; never negative, for time does not run back."""
         if self.run == later.run:
             return max(0, later.steady_ms - self.steady_ms)
-        return max(0, round((later.wall - self.wall) / timedelta(milliseconds=1)))
+        return max(0, self.wall_milliseconds_until(later))
+
+    def wall_step_ms(self, later: Moment) -> int:
+        """How far the wall clock was set between this moment and `later`, by the steady clock; between runs of the
+        bench nothing tells, so that it is 0."""
+        if self.run != later.run:
+            return 0
+        return self.wall_milliseconds_until(later) - (later.steady_ms - self.steady_ms)
+
+    def wall_milliseconds_until(self, later: Moment) -> int:
+        """Whole milliseconds from this moment to `later` by the wall clock alone; negative where it was set back."""
+        # Two times of one zone would be subtracted as they read, wrong by an hour over a change to summer time.
+        return round((later.wall.astimezone(UTC) - self.wall.astimezone(UTC)) / _MILLISECOND)
 
 
 class Clock(Protocol):
@@ -44,7 +59,19 @@ class LiveClock:
 
     def now(self) -> Moment:
         """The present wall and steady time."""
-        return Moment(wall=datetime.now(UTC).astimezone(), steady_ms=time.monotonic_ns() // 1_000_000, run=self._run)
+        return Moment(wall=datetime.now(UTC).astimezone(), steady_ms=_steady_ns() // 1_000_000, run=self._run)
+
+
+def _steady_ns() -> int:
+    """A clock that never steps and goes on while the machine sleeps.
+
+    On Linux `time.monotonic` stands still then, on macOS too; each has another clock that does not.
+    """
+    if sys.platform == "linux":
+        return time.clock_gettime_ns(time.CLOCK_BOOTTIME)
+    if sys.platform == "darwin":
+        return time.clock_gettime_ns(time.CLOCK_MONOTONIC)
+    return time.monotonic_ns()
 
 
 @dataclass
@@ -64,6 +91,10 @@ class HandClock:
             steady_ms=self.moment.steady_ms + milliseconds,
             run=self.moment.run,
         )
+
+    def set_wall(self, by_ms: int) -> None:
+        """Set the wall clock forward or back; no time passes by that."""
+        self.moment = self.moment.model_copy(update={"wall": self.moment.wall + timedelta(milliseconds=by_ms)})
 
 
 def start_of_run(wall: datetime, run: str) -> HandClock:

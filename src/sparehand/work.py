@@ -11,8 +11,8 @@ from rich.console import Console
 from sparehand.choices import listed, one_of
 from sparehand.errors import InputError
 from sparehand.ids import new_job_id
-from sparehand.job.answer import Answer, Line, plain
-from sparehand.job.answering.overview import standing, where
+from sparehand.job.answer import Answer
+from sparehand.job.answering.overview import back_at_the_bench
 from sparehand.job.commands import RepeatStep
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.opening import Opening, opening_answer
@@ -104,8 +104,7 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
             session = JobSession.resume(store, id, now, settings.bench, experience)
             session.terse = settings.answer_length == "terse"
             room.view.note(f"Job {id} goes on.")
-            lines: tuple[Line, ...] = (*where(session.state), *standing(session.state))
-            room.bench.say(Answer((plain("Back at the bench."), *lines), tone="heard"))
+            room.bench.say(Answer(back_at_the_bench(session.state), tone="heard"))
             _carry_on(session, room, store)
 
 

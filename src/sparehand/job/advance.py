@@ -7,7 +7,7 @@ from typing import Any
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.folding import ending, extra, moving, recording, tightening, timing
+from sparehand.job.folding import ending, extra, moving, people, recording, tightening, timing
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import RunPlan
 
@@ -37,6 +37,10 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.OperationDropped: extra.dropped,
     e.BenchStarted: timing.bench_started,
     e.HoldStarted: timing.hold_started,
+    e.BenchSlept: timing.bench_slept,
+    e.TechnicianJoined: people.technician_joined,
+    e.TechnicianLeft: people.technician_left,
+    e.TechnicianActs: people.technician_acts,
     e.HoldEnded: timing.hold_ended,
     e.SnagStarted: timing.snag_started,
     e.SnagEnded: timing.snag_ended,

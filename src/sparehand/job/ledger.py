@@ -1,95 +1,84 @@
-"""Where the time of a job goes: every millisecond under exactly one label. A fold, like the rest of the state."""
+"""Where the time of a job goes: an account for each technician on it. A fold, like the rest of the state."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from sparehand.clock import Moment
-from sparehand.job.events import GapAnswer, HoldReason, SnagKind
-from sparehand.procedures.plan import PhaseKey
-
-
-@dataclass(frozen=True)
-class Label:
-    """What a stretch of time was. A snag is worked time; a gap is time of which nobody has said what it was.
-
-    `away` marks time when the bench was not running, whatever it was.
-    """
-
-    kind: Literal["work", "hold", "gap"]
-    phase: PhaseKey
-    technician: str
-    hold: HoldReason | None = None
-    snag: SnagKind | None = None
-    away: bool = False
-
-
-@dataclass(frozen=True)
-class Span:
-    """A closed stretch of time."""
-
-    label: Label
-    milliseconds: int
+from sparehand.job.account import Account, Label, Span
+from sparehand.job.events import GapAnswer
 
 
 @dataclass(frozen=True)
 class Ledger:
-    """Closed spans, and the one that runs. The sum of all milliseconds is the time from the opening to `latest`."""
+    """The accounts in the order of joining; who leaves and joins again has two. Each sums up to its elapsed time."""
 
-    label: Label
     latest: Moment
-    running_ms: int = 0
-    spans: tuple[Span, ...] = field(default=())
-    ended: bool = False
+    accounts: tuple[Account, ...]
+
+    @classmethod
+    def of(cls, label: Label, now: Moment) -> Ledger:
+        """The ledger of one technician who begins now."""
+        return cls(now, (Account(label, now),))
 
     def up_to(self, now: Moment) -> Ledger:
-        """The same ledger with the running span carried on to `now`."""
-        if self.ended:
-            return self
-        return replace(self, latest=now, running_ms=self.running_ms + self.latest.milliseconds_until(now))
+        """The same ledger with every running span carried on to `now`."""
+        return self._changed(lambda account: account.up_to(now), now)
 
-    def under(self, label: Label) -> Ledger:
-        """Close the running span and go on under `label`."""
-        if label == self.label:
-            return self
-        return replace(self, label=label, running_ms=0, spans=self.all_spans())
-
-    def end(self) -> Ledger:
-        """Close the running span for good."""
-        return replace(self, running_ms=0, spans=self.all_spans(), ended=True)
-
-    def all_spans(self) -> tuple[Span, ...]:
-        """Every span, the running one last."""
-        return (*self.spans, Span(self.label, self.running_ms)) if self.running_ms else self.spans
+    def under(self, labels: Mapping[str, Label]) -> Ledger:
+        """Go on under these labels, one a technician: who has none leaves, who has no open account joins."""
+        accounts = [
+            account if account.ended else account.under(labels[name]) if name in labels else account.end()
+            for account in self.accounts
+            for name in (account.label.technician,)
+        ]
+        there = {account.label.technician for account in accounts if not account.ended}
+        accounts.extend(Account(label, self.latest) for name, label in labels.items() if name not in there)
+        return replace(self, accounts=tuple(accounts))
 
     def across_stop(self, now: Moment) -> Ledger:
-        """Carry on over a time when the bench was not running: a gap, unless a hold was said before it."""
-        kind: Literal["hold", "gap"] = "hold" if self.label.kind == "hold" else "gap"
-        away = replace(self.label, kind=kind, snag=None, away=True)
-        return self.under(away).up_to(now).under(self.label)
+        """Carry on over a time when the bench was off."""
+        return self._changed(lambda account: account.across_stop(now), now)
 
-    def explained(self, was: GapAnswer) -> Ledger:
-        """The same time with the last gap told to be work, or a hold without a named reason."""
-        spans = list(self.all_spans())
-        for place in range(len(spans) - 1, -1, -1):
-            if spans[place].label.kind == "gap":
-                spans[place] = replace(spans[place], label=replace(spans[place].label, kind=was))
-                break
-        return replace(self, spans=tuple(spans), running_ms=0)
+    def across_sleep(self, now: Moment, asleep_ms: int) -> Ledger:
+        """Carry on to `now` over a time of which the bench slept the last `asleep_ms`."""
+        asleep = min(asleep_ms, self.latest.milliseconds_until(now))
+        return self._changed(lambda account: account.across_sleep(now, asleep), now)
 
-    def has_gap(self) -> bool:
-        """Whether a gap waits for its explanation."""
-        return any(span.label.kind == "gap" for span in self.spans)
+    def clock_stepped(self, step_ms: int, now: Moment) -> Ledger:
+        """Carry on to `now`, when the wall clock was found to have stepped."""
+        return self._changed(lambda account: account.up_to(now).clock_stepped(step_ms, now), now)
+
+    def explained(self, technician: str, was: GapAnswer) -> Ledger:
+        """The same time with the last gap of one technician told."""
+        return self._changed(
+            lambda account: account.explained(was) if account.label.technician == technician else account, self.latest
+        )
+
+    def gap_ms(self, technician: str) -> int:
+        """How long the last gap of a technician was that waits for its explanation; 0 where none does."""
+        return self.of_technician(technician).gap_ms()
+
+    def of_technician(self, technician: str) -> Account:
+        """The latest account of a technician."""
+        return next(account for account in reversed(self.accounts) if account.label.technician == technician)
+
+    def all_spans(self) -> tuple[Span, ...]:
+        """Every span of everybody, each account in order."""
+        return tuple(span for account in self.accounts for span in account.all_spans())
 
     def taken_back_to(self, earlier: Ledger) -> Ledger:
-        """After an undo: the time since `earlier` counts under the label of then; time away is a gap again."""
-        unsaid = replace(earlier.label, kind="gap", hold=None, snag=None, away=True)
-        since = self.all_spans()[len(earlier.spans) :]
-        told = tuple(replace(span, label=unsaid if span.label.away else earlier.label) for span in since)
-        return replace(self, label=earlier.label, spans=earlier.spans + told, running_ms=0, ended=False)
+        """After an undo: the time since `earlier` counts under the labels of then; who joined since was never there."""
+        pairs = zip(earlier.accounts, self.accounts, strict=False)
+        return replace(self, accounts=tuple(now.taken_back_to(then) if not then.ended else now for then, now in pairs))
+
+    def _changed(self, change: Callable[[Account], Account], now: Moment) -> Ledger:
+        accounts = tuple(account if account.ended else change(account) for account in self.accounts)
+        return Ledger(now, accounts)
 
 
-def milliseconds(spans: tuple[Span, ...], kind: Literal["work", "hold", "gap"] | None = None) -> int:
+def milliseconds(spans: Iterable[Span], kind: Literal["work", "hold", "gap"] | None = None) -> int:
     """The total of the spans of one kind, or of all."""
     return sum(span.milliseconds for span in spans if kind is None or span.label.kind == kind)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
+from sparehand.job.crew import Crew
 from sparehand.job.fasteners import (
     Fastenings,
 )
@@ -50,6 +51,7 @@ class Progress:
 
     at: StepKey
     unit: TorqueUnit
+    crew: Crew
     operations: tuple[str, ...] = ()
     keeps: frozenset[StepKey] = frozenset()
     extra_work: tuple[ExtraWork, ...] = ()
@@ -67,12 +69,16 @@ class Progress:
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()
     departures: tuple[e.DepartureRecorded, ...] = ()
     timers: tuple[RunningTimer, ...] = ()
-    hold: e.HoldReason | None = None
     snag: e.SnagKind | None = None
     question: OpenQuestion | None = None
     lapsed: tuple[e.Question, ...] = ()
     parked: bool = False
     closed: e.JobClosed | None = None
+
+    @property
+    def hold(self) -> e.HoldReason | None:
+        """What the technician who acts has stopped for."""
+        return self.crew.hold
 
 
 def answered(progress: Progress, about: str) -> Progress:

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from sparehand.clock import Moment
 from sparehand.errors import FailureError
 from sparehand.job import events as e
+from sparehand.job.account import Label
 from sparehand.job.advance import advance
+from sparehand.job.crew import Crew, Member
 from sparehand.job.events import Recorded
 from sparehand.job.fasteners import LooseFastener, interrupted, loose_list
-from sparehand.job.ledger import Label, Ledger
+from sparehand.job.ledger import Ledger
 from sparehand.job.progress import Progress
 from sparehand.procedures.model import Side, Step
 from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
@@ -60,12 +62,26 @@ class JobState:
         """The loose list."""
         return loose_list(self.plan.procedure, self.progress.fastenings)
 
+    @property
+    def gap_ms(self) -> int:
+        """How long the gap was that the technician who acts has yet to explain; 0 where there is none."""
+        return self.ledger.gap_ms(self.progress.crew.acting)
+
     def phase_complete(self, planned: PlannedPhase) -> bool:
         """Whether every step of the phase is done."""
         return not planned.cut and all(key in self.progress.done for key in planned.step_keys())
 
 
-_NOT_UNDOABLE = (e.BenchStarted, e.BenchStopped, e.BenchAlive, e.QuestionAsked, e.QuestionAnswered, e.TimerRang)
+_NOT_UNDOABLE = (
+    e.BenchStarted,
+    e.BenchStopped,
+    e.BenchAlive,
+    e.BenchSlept,
+    e.ClockStepped,
+    e.QuestionAsked,
+    e.QuestionAnswered,
+    e.TimerRang,
+)
 """What nobody said, or what only led up to something: undo looks past these."""
 
 
@@ -104,13 +120,14 @@ def fold(history: Iterable[Recorded]) -> JobState:
 def _open(recorded: Recorded, event: e.JobOpened) -> JobState:
     plan = plan_run(event.procedure, event.operations, event.sides)
     first = plan.steps[0]
+    crew = Crew.of(event.technician)
     return JobState(
         job=recorded.job,
         opened=event,
         opened_at=recorded.at,
         plan=plan,
-        progress=Progress(at=first, unit=event.torque_unit, operations=plan.operations),
-        ledger=Ledger(Label("work", first.at, recorded.technician), recorded.at),
+        progress=Progress(at=first, unit=event.torque_unit, crew=crew, operations=plan.operations),
+        ledger=Ledger.of(Label("work", first.at, event.technician), recorded.at),
         next_sequence=recorded.sequence + 1,
     )
 
@@ -124,19 +141,30 @@ def _plan_of(state: JobState, progress: Progress) -> RunPlan:
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:
-    event = recorded.event
-    if isinstance(event, e.BenchStarted):
-        return state.ledger.across_stop(recorded.at).under(_label(after, recorded))
-    ledger = state.ledger.up_to(recorded.at)
-    if isinstance(event, e.GapExplained):
-        return ledger.explained(event.was)
-    return ledger.end() if after.closed else ledger.under(_label(after, recorded))
+    labels = {} if after.closed else {member.name: _label(after, member) for member in after.crew.members}
+    return _carried_on(state, recorded).under(labels)
 
 
-def _label(progress: Progress, recorded: Recorded) -> Label:
-    if progress.hold:
-        return Label("hold", progress.at.at, recorded.technician, hold=progress.hold)
-    return Label("work", progress.at.at, recorded.technician, snag=progress.snag)
+def _carried_on(state: JobState, recorded: Recorded) -> Ledger:
+    """The ledger up to an event, with what the event itself says of time."""
+    at, ledger = recorded.at, state.ledger
+    match recorded.event:
+        case e.BenchStarted():
+            return ledger.across_stop(at)
+        case e.BenchSlept(asleep_ms=asleep_ms):
+            return ledger.across_sleep(at, asleep_ms)
+        case e.ClockStepped(by_ms=by_ms):
+            return ledger.clock_stepped(by_ms, at)
+        case e.GapExplained(was=was):
+            return ledger.up_to(at).explained(state.progress.crew.acting, was)
+        case _:
+            return ledger.up_to(at)
+
+
+def _label(progress: Progress, member: Member) -> Label:
+    if member.hold:
+        return Label("hold", progress.at.at, member.name, hold=member.hold)
+    return Label("work", progress.at.at, member.name, snag=progress.snag)
 
 
 def _with_undo_point(state: JobState, recorded: Recorded) -> tuple[UndoPoint, ...]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 
 from sparehand.clock import Moment
-from sparehand.job.ledger import Span, milliseconds
+from sparehand.job.account import Span
+from sparehand.job.ledger import milliseconds
 from sparehand.job.state import JobState
 from sparehand.log.times import HoldTime, JobTimes, PhaseTime, SnagTime, Timesheet
 from sparehand.procedures.plan import PhaseKey
@@ -19,7 +20,7 @@ def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
         job=state.job,
         procedure=state.plan.procedure.id,
         opened_at=state.opened_at.wall,
-        technicians=tuple(dict.fromkeys(span.label.technician for span in spans)) or (ledger.label.technician,),
+        technicians=tuple(dict.fromkeys(account.label.technician for account in ledger.accounts)),
         open=state.progress.closed is None,
         work_seconds=milliseconds(spans, "work") / 1000,
         held_seconds=milliseconds(spans, "hold") / 1000,

@@ -114,7 +114,7 @@ def _halted(state: JobState, now: Moment) -> str:
     progress = state.progress
     if progress.closed:
         return "job closed"
-    since = wording.duration_shown(state.ledger.up_to(now).running_ms / 1000)
+    since = wording.duration_shown(state.ledger.up_to(now).of_technician(progress.crew.acting).running_ms / 1000)
     if progress.parked:
         return "job parked"
     if progress.hold:

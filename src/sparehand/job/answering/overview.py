@@ -6,6 +6,7 @@ from sparehand.clock import Moment
 from sparehand.job.answer import Line, duration, plain, together
 from sparehand.job.answering.here import phase_name
 from sparehand.job.answering.remaining import job_left
+from sparehand.job.answering.resuming import asks_gap, last_done
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
 from sparehand.job.ledger import milliseconds
@@ -25,6 +26,11 @@ def loose(state: JobState) -> tuple[Line, ...]:
 
 
 def where(state: JobState) -> tuple[Line, ...]:
+    """Phase, side, step, and what stands open, the time away too."""
+    return (*place(state), *asks_gap(state))
+
+
+def place(state: JobState) -> tuple[Line, ...]:
     """Phase, side, step, and what stands open."""
     keys = state.phase.step_keys()
     place, of = keys.index(state.progress.at) + 1, len(keys)
@@ -39,9 +45,12 @@ def where(state: JobState) -> tuple[Line, ...]:
     if proposed:
         lines.append(plain(f"Proposed, not answered: {state.plan.procedure.operation(proposed).title}."))
     lines.extend(plain(f"Not answered: {question.kind}.") for question in state.progress.lapsed)
-    if state.ledger.has_gap():
-        lines.append(plain("A gap in the time is not explained. Say the gap was work, or the gap was a hold."))
     return tuple(lines)
+
+
+def back_at_the_bench(state: JobState) -> tuple[Line, ...]:
+    """On coming back: what was done last, where the job and the vehicle stand, and the question about the time away."""
+    return (plain("Back at the bench."), last_done(state), *place(state), *standing(state), *asks_gap(state))
 
 
 def skipped(state: JobState) -> tuple[Line, ...]:

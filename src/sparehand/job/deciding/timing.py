@@ -79,14 +79,14 @@ def stop_timer(state: JobState, _command: c.StopTimer, context: Context) -> Deci
 
 def was_work(state: JobState, _command: c.WasWork, _context: Context) -> Decision:
     """The last gap was work."""
-    if not state.ledger.has_gap():
+    if not state.gap_ms:
         return refuse("There is no gap to explain.", "time check")
     return tell("gap", GapExplained(was="work"), about="work")
 
 
 def was_hold(state: JobState, _command: c.WasHold, _context: Context) -> Decision:
     """The last gap was a hold."""
-    if not state.ledger.has_gap():
+    if not state.gap_ms:
         return refuse("There is no gap to explain.", "time check")
     return tell("gap", GapExplained(was="hold"), about="hold")
 

@@ -17,7 +17,17 @@ from sparehand.job.events.extra import (
     OperationDropped,
 )
 from sparehand.job.events.moving import StepDone, StepReached
-from sparehand.job.events.opening import BenchAlive, BenchStarted, BenchStopped, GapExplained, JobOpened, Vehicle
+from sparehand.job.events.opening import (
+    BenchAlive,
+    BenchSlept,
+    BenchStarted,
+    BenchStopped,
+    ClockStepped,
+    GapExplained,
+    JobOpened,
+    Vehicle,
+)
+from sparehand.job.events.people import TechnicianActs, TechnicianJoined, TechnicianLeft
 from sparehand.job.events.recording import (
     ConditionChanged,
     FindingRecorded,
@@ -59,7 +69,12 @@ Event = Annotated[
     | BenchStarted
     | BenchStopped
     | BenchAlive
+    | BenchSlept
+    | ClockStepped
     | GapExplained
+    | TechnicianJoined
+    | TechnicianLeft
+    | TechnicianActs
     | StepReached
     | StepDone
     | TighteningConfirmed
@@ -117,8 +132,10 @@ __all__ = [
     "ApprovalWay",
     "Approver",
     "BenchAlive",
+    "BenchSlept",
     "BenchStarted",
     "BenchStopped",
+    "ClockStepped",
     "ConditionChanged",
     "Corrosion",
     "DepartureKind",
@@ -155,6 +172,9 @@ __all__ = [
     "StepDone",
     "StepReached",
     "Support",
+    "TechnicianActs",
+    "TechnicianJoined",
+    "TechnicianLeft",
     "TighteningConfirmed",
     "TighteningMethod",
     "TighteningRestarted",

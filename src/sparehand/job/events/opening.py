@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
 from sparehand.job.events.words import Corrosion, Fact, GapAnswer, Support
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.quantities import TorqueUnit
@@ -50,6 +52,20 @@ class BenchAlive(Fact):
     """The bench still runs: written now and then, so that a power cut costs minutes of known time, not hours."""
 
     kind: Literal["bench alive"] = "bench alive"
+
+
+class ClockStepped(Fact):
+    """The wall clock was found to have been set by so much, forward or back, against the steady clock."""
+
+    kind: Literal["clock stepped"] = "clock stepped"
+    by_ms: int
+
+
+class BenchSlept(Fact):
+    """The bench stood still for so long until now, as a laptop does that is shut; that time is a gap."""
+
+    kind: Literal["bench slept"] = "bench slept"
+    asleep_ms: int = Field(ge=0)
 
 
 class GapExplained(Fact):

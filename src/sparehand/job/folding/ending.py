@@ -25,9 +25,12 @@ def question_answered(event: e.QuestionAnswered, progress: Progress, _at: Moment
 
 def job_parked(_event: e.JobParked, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
     return replace(
-        progress, fastenings=interrupted(progress.fastenings, plan.procedure), parked=True, hold="end of day"
+        progress,
+        fastenings=interrupted(progress.fastenings, plan.procedure),
+        parked=True,
+        crew=progress.crew.stopped("end of day"),
     )
 
 
 def job_closed(event: e.JobClosed, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
-    return replace(progress, closed=event, question=None, hold=None, snag=None)
+    return replace(progress, closed=event, question=None, crew=progress.crew.working(), snag=None)

@@ -12,15 +12,21 @@ from sparehand.procedures.plan import RunPlan
 
 
 def bench_started(_event: e.BenchStarted, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
-    return replace(progress, fastenings=interrupted(progress.fastenings, plan.procedure), parked=False)
+    return replace(bench_slept(_event, progress, _at, plan), parked=False)
+
+
+def bench_slept(_event: e.BenchSlept | e.BenchStarted, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    return replace(progress, fastenings=interrupted(progress.fastenings, plan.procedure))
 
 
 def hold_started(event: e.HoldStarted, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
-    return replace(progress, fastenings=interrupted(progress.fastenings, plan.procedure), hold=event.reason)
+    return replace(
+        progress, fastenings=interrupted(progress.fastenings, plan.procedure), crew=progress.crew.stopped(event.reason)
+    )
 
 
 def hold_ended(_event: e.HoldEnded, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
-    return replace(progress, hold=None, parked=False)
+    return replace(progress, crew=progress.crew.working(), parked=False)
 
 
 def snag_started(event: e.SnagStarted, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:

@@ -1,0 +1,34 @@
+"""Coming back to a job: what was done last, where it stands, and what the time away was."""
+
+from __future__ import annotations
+
+from sparehand.job import events as e
+from sparehand.job.answer import Line, duration, plain
+from sparehand.job.state import JobState
+
+
+def last_done(state: JobState) -> Line:
+    """What was written down last, as far as it was not taken back."""
+    if not state.undo:
+        return plain("Nothing is done yet.")
+    event = state.undo[-1].event
+    match event:
+        case e.StepReached(finished=key) if key is not None:
+            return plain(f"Done last: {state.plan.step(key).say}")
+        case e.StepDone(step=key):
+            return plain(f"Done last: {state.plan.step(key).say}")
+        case e.TighteningConfirmed(fastener=key, stage=stage):
+            name = state.plan.procedure.fastener(key.fastener).name
+            return plain(f"Confirmed last: {name}, stage {stage + 1}.")
+        case _:
+            return plain(f"Written down last: {event.kind}.")
+
+
+def asks_gap(state: JobState) -> tuple[Line, ...]:
+    """The question what the time was when the bench was off; nothing where it is answered."""
+    if not state.gap_ms:
+        return ()
+    return (
+        duration(state.gap_ms / 1000).framed("The bench was off for ", ", and nobody has said why."),
+        plain("Say the gap was work, or the gap was a hold."),
+    )
