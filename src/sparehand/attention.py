@@ -47,6 +47,8 @@ def _running(state: JobState) -> Iterator[Situation]:
         yield "proposed"
     if just_approved(state):
         yield "approved"
+    if len(state.plan.sides) > 1:
+        yield "sided"
 
 
 def _at_the_step(state: JobState) -> Iterator[Situation]:
@@ -62,6 +64,8 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
         yield "tightening"
     if state.step.inspect:
         yield "inspecting"
+    if any(key in state.progress.done for key in state.phase.step_keys()):
+        yield "finished"
     if state.step.timer:
         yield "waiting"
     if not state.progress.conditions and state.plan.procedure.conditions:

@@ -46,6 +46,7 @@ _FORWARD = st.sampled_from(
         c.MarkIsFound(),
         c.AtRideHeight(),
         c.Confirm(),
+        c.Redo("phase"),
         c.Finding("worn"),
         c.CheckPassed(),
         c.Reading("380"),
@@ -165,12 +166,23 @@ def _count_loose(table: Table) -> set[str]:
                 fitted[label] = is_in
                 unknown.discard(label)
 
+    def reopen(key) -> None:
+        step = table.state.plan.step(key)
+        for name in dict.fromkeys((*step.tightens, *step.fits)):
+            label = f"{name}/{key.at.side}" if key.at.side else name
+            reached[label] = [0] * len(procedure.fastener(name).tightening)
+            fitted[label] = name not in step.fits
+            unknown.discard(label)
+
     for recorded in kept:
         match recorded.event:
             case e.StepDone(step=key):
                 finish(key)
             case e.StepReached(finished=key) if key is not None:
                 finish(key)
+            case e.StepsReopened(steps=keys):
+                for key in reversed(keys):
+                    reopen(key)
             case e.TighteningConfirmed(fastener=fastener, stage=stage, count=count):
                 counts = reached.setdefault(str(fastener), [0] * len(procedure.fastener(fastener.fastener).tightening))
                 counts[stage] += count

@@ -7,7 +7,7 @@ from typing import Any
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.folding import ending, extra, moving, people, recording, tightening, timing
+from sparehand.job.folding import ending, extra, moving, people, recording, redoing, tightening, timing
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import RunPlan
 
@@ -16,6 +16,7 @@ Handler = Callable[[Any, Progress, Moment, RunPlan], Progress]
 _AFTER: dict[type[e.Event], Handler] = {
     e.StepReached: moving.step_reached,
     e.StepDone: moving.step_done,
+    e.StepsReopened: redoing.steps_reopened,
     e.TighteningConfirmed: tightening.tightening_confirmed,
     e.OutOfLimitsRead: tightening.out_of_limits_read,
     e.TighteningRestarted: tightening.tightening_restarted,

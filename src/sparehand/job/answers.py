@@ -151,6 +151,7 @@ _WORDINGS: dict[str, Wording] = {
     "help": _help,
     "parked": _parked,
     "closed": _here(overview.closing),
+    "redone": _here(lambda state: (plain("Once more."), *here.step(state))),
     "extra work": lambda state, reply, _setting: extra.proposed(state, reply.about),
     "extra work approved": lambda state, reply, _setting: extra.approved(state, reply.about),
     "approval limited": _here(extra.limited),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import ending, extra, moving, recording, tightening, timing
+from sparehand.job.deciding import ending, extra, moving, recording, redoing, tightening, timing
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
 
@@ -80,6 +80,8 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.SkipStep: moving.skip_step,
     c.GoTo: moving.go_to,
     c.GoToSkipped: moving.go_to_skipped,
+    c.OtherSide: moving.other_side,
+    c.Redo: redoing.redo,
     c.Understood: recording.understood,
     c.Finding: recording.finding,
     c.Renewed: recording.renewed,

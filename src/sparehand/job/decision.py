@@ -57,6 +57,7 @@ Topic = Literal[
     "parked",
     "closed",
     "nothing",
+    "redone",
     "extra work",
     "extra work approved",
     "approval limited",

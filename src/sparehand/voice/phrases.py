@@ -34,6 +34,8 @@ Situation = Literal[
     "gap",
     "proposed",
     "approved",
+    "finished",
+    "sided",
 ]
 """What is going on, which decides what counts as said. Several hold at once: the first four say what kind of talk it
 is, the others what the present step, or something that runs, makes sayable."""

@@ -22,7 +22,7 @@ from sparehand.job.commands.asking import (
 from sparehand.job.commands.bench import Quiet, StopListening, VoiceOff, VoiceOn
 from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
-from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, SkipStep
+from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
 from sparehand.job.commands.opening import Begin, ChooseOperation, ChooseSides
 from sparehand.job.commands.recording import (
     AtRideHeight,
@@ -48,6 +48,8 @@ Command = (
     | SkipStep
     | GoTo
     | GoToSkipped
+    | OtherSide
+    | Redo
     | SayAgain
     | RepeatStep
     | RepeatTorque
@@ -131,10 +133,12 @@ __all__ = [
     "MarkIsMade",
     "Next",
     "NextPhase",
+    "OtherSide",
     "Park",
     "Quiet",
     "ReadWarning",
     "Reading",
+    "Redo",
     "Refuse",
     "Renewed",
     "RepeatStep",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,18 @@ class GoTo:
     """Go to the first open step of a phase, by the phase's id."""
 
     phase: str
+
+
+@dataclass(frozen=True)
+class Redo:
+    """Do the present step, or the finished steps of its phase, once more."""
+
+    what: Literal["step", "phase"] = "step"
+
+
+@dataclass(frozen=True)
+class OtherSide:
+    """Go to the first open step on the other side, in the present phase where it repeats."""
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ def mark_step_done(state: JobState) -> Decision:
     """Confirm the present step, which has nothing open."""
     here = state.progress.at
     if here in state.progress.done:
-        return refuse("This step is done already.", "next")
+        return refuse("This step is done already.", "next, or do this step again")
     return tell("done", StepDone(step=here), *_finishing(state))
 
 
@@ -80,6 +80,18 @@ def go_to(state: JobState, command: c.GoTo, _context: Context) -> Decision:
         return refuse("That phase is not part of this job.", "where am i")
     planned = next((phase for phase in wanted if phase.key.side == state.side), wanted[0])
     keys = planned.step_keys()
+    target = next((key for key in keys if key not in state.progress.done), keys[0])
+    return tell("arrived", StepReached(step=target))
+
+
+def other_side(state: JobState, _command: c.OtherSide, _context: Context) -> Decision:
+    """To the first open step on another side: of the present phase where it repeats, else of the first that is open."""
+    sides = [side for side in state.plan.sides if side != state.side]
+    others = [planned for planned in state.plan.phases if planned.key.side in sides]
+    if len(state.plan.sides) < 2 or not others:
+        return refuse("This job has one side only.", "where am i")
+    here = [planned for planned in others if planned.key.phase == state.progress.at.at.phase]
+    keys = [key for planned in (here or others) for key in planned.step_keys()]
     target = next((key for key in keys if key not in state.progress.done), keys[0])
     return tell("arrived", StepReached(step=target))
 

@@ -16,7 +16,7 @@ from sparehand.job.events.extra import (
     ExtraWorkProposed,
     OperationDropped,
 )
-from sparehand.job.events.moving import StepDone, StepReached
+from sparehand.job.events.moving import StepDone, StepReached, StepsReopened
 from sparehand.job.events.opening import (
     BenchAlive,
     BenchSlept,
@@ -77,6 +77,7 @@ Event = Annotated[
     | TechnicianActs
     | StepReached
     | StepDone
+    | StepsReopened
     | TighteningConfirmed
     | OutOfLimitsRead
     | TighteningRestarted
@@ -171,6 +172,7 @@ __all__ = [
     "SnagStarted",
     "StepDone",
     "StepReached",
+    "StepsReopened",
     "Support",
     "TechnicianActs",
     "TechnicianJoined",

@@ -16,6 +16,7 @@ QuestionKind = Literal[
     "restart tightening",
     "approval limit",
     "drop operation",
+    "redo",
 ]
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
 from sparehand.job.events.words import Fact
 from sparehand.procedures.plan import StepKey
 
@@ -15,6 +17,13 @@ class StepReached(Fact):
     step: StepKey
     finished: StepKey | None = None
     skipped: tuple[StepKey, ...] = ()
+
+
+class StepsReopened(Fact):
+    """Steps that were done are to be done once more, from the first of them; their use-once parts are used up."""
+
+    kind: Literal["steps reopened"] = "steps reopened"
+    steps: tuple[StepKey, ...] = Field(min_length=1)
 
 
 class StepDone(Fact):

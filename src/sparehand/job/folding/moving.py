@@ -7,6 +7,7 @@ from dataclasses import replace
 from sparehand.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.fasteners import hand_tight, removed
+from sparehand.job.folding.redoing import taken_out_again
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import FastenerKey, RunPlan, StepKey
 
@@ -27,6 +28,7 @@ def step_done(event: e.StepDone, progress: Progress, _at: Moment, plan: RunPlan)
 def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
     """Count a step as done, with what it takes out and puts in by hand."""
     step = plan.step(key)
+    progress = taken_out_again(progress, key, plan)
     fastenings = dict(progress.fastenings)
     renewed = progress.renewed
     for id in step.removes:
