@@ -9,14 +9,13 @@ from sparehand.clock import Moment
 from sparehand.ids import new_event_id
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
-from sparehand.job.answers import Setting, answer
 from sparehand.job.answering.resuming import asks_gap
 from sparehand.job.commands import Command, MarkDone, Next, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
-from sparehand.job.state import JobState, apply, fold
 from sparehand.job.noticing import noticed
+from sparehand.job.state import JobState, apply, fold
 from sparehand.log.store import EventStore
 from sparehand.voice.phrases import Situation
 
@@ -40,8 +39,8 @@ class JobSession:
         self._experience = experience or Experience()
         self._last = Answer()
         self.terse = False
-
         self._awake: Moment | None = None
+
     @classmethod
     def open(
         cls,
@@ -83,8 +82,8 @@ class JobSession:
 
     def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
         """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
-        decision = decide(self.state, command, Context(now, self._experience))
         self._notice(now)
+        decision = decide(self.state, command, Context(now, self._experience))
         if decision.events:
             self._save(decision.events, now)
         setting = Setting(now, self._experience, self._last, tuple(phrases), self.terse)
@@ -95,16 +94,15 @@ class JobSession:
 
     def tick(self, now: Moment) -> Answer:
         """Let time pass: due timers ring, questions lapse, and now and then the bench writes that it is alive."""
-        given = self.respond(Tick(), now)
         gap_ms = self.state.gap_ms
-        if self.state.ledger.latest.milliseconds_until(now) >= ALIVE_EVERY_MS and not self.over:
+        given = self.respond(Tick(), now)
         self._awake = now
         if self.state.gap_ms > gap_ms and not given.lines:
             given = Answer(asks_gap(self.state), tone="heard")
+        if self.state.ledger.latest.milliseconds_until(now) >= ALIVE_EVERY_MS and not self.over:
             self._save((e.BenchAlive(),), now)
         return given
 
-    def likely(self, now: Moment) -> tuple[str, ...]:
     def _notice(self, now: Moment) -> None:
         """Record what happened to the bench and to its clock, before anything is decided by the time."""
         found = noticed(self._awake, self.state.ledger.latest, now)
@@ -113,6 +111,7 @@ class JobSession:
         if self._awake is not None:
             self._awake = now
 
+    def likely(self, now: Moment) -> tuple[str, ...]:
         """What would be said to what is asked most at this point; nothing is decided by it."""
         context, setting = Context(now, self._experience), Setting(now, self._experience, self._last, terse=self.terse)
         return tuple(dict.fromkeys(self._foreseen(command, context, setting) for command in LIKELY))
