@@ -19,6 +19,7 @@ from sparehand.cli_options import (
     Mute,
     Operations,
     Page,
+    Phrases,
     ProcedureName,
     Sides,
     Support,
@@ -68,6 +69,7 @@ def work(
     listen: Listen = None,
     mute: Mute = False,
     page: Page = None,
+    phrases: Phrases = None,
     data: Data = None,
 ) -> None:
     """A job, hands free. Without a procedure it lists those there are."""
@@ -77,7 +79,7 @@ def work(
     if procedure is None:
         working.print_procedures(data)
         return
-    listening = Hearing(ears, engine, listen, mute, page)
+    listening = Hearing(ears, engine, listen, mute, page, phrases)
     choice = working.Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support)
     working.begin(choice, listening, data)
 
@@ -90,13 +92,14 @@ def resume(
     listen: Listen = None,
     mute: Mute = False,
     page: Page = None,
+    phrases: Phrases = None,
     data: Data = None,
 ) -> None:
     """Go on with an open job."""
     from sparehand import work as working
     from sparehand.room import Hearing
 
-    working.resume(job, Hearing(ears, engine, listen, mute, page), data)
+    working.resume(job, Hearing(ears, engine, listen, mute, page, phrases), data)
 
 
 @app.command()
@@ -208,12 +211,13 @@ def hear(
     ] = "all",
     json: Json = False,
     why: Annotated[bool, typer.Option("--why", help="Say of each phrase why it counted or not.")] = False,
+    phrases: Phrases = None,
     data: Data = None,
 ) -> None:
     """What the ears make of a sound file."""
     from sparehand import listening
 
-    listening.print_heard(file, engine, listen, situation, as_json=json, why=why, data=data)
+    listening.print_heard(file, engine, listen, situation, as_json=json, why=why, own=phrases, data=data)
 
 
 @app.command()
@@ -222,12 +226,13 @@ def phrases(
         str, typer.Option(metavar="NAME|all", help="What goes on, such as working or question.")
     ] = "all",
     json: Json = False,
-    data: Data = None,  # noqa: ARG001 - every command takes it
+    own: Phrases = None,
+    data: Data = None,
 ) -> None:
     """Everything that can be said, with what it does."""
     from sparehand import listening
 
-    listening.print_phrases(situation, as_json=json)
+    listening.print_phrases(situation, as_json=json, own=own, data=data)
 
 
 @app.command()

@@ -26,4 +26,7 @@ Page = Annotated[
     str | None,
     typer.Option(metavar="[ADDRESS:]PORT", help="Serve the screen as a page too; on this machine alone by default."),
 ]
+Phrases = Annotated[
+    Path | None, typer.Option("--phrases", metavar="FILE", help="Your own wordings, before those of the settings.")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]

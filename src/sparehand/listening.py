@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
@@ -15,8 +16,9 @@ from sparehand.errors import InputError
 from sparehand.places import MODELS_FOLDER, data_folder
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import Hearing
+from sparehand.settings import Settings, load_settings
 from sparehand.voice.heard import snake_case
-from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrase_file import check_clashes, load_phrases
 from sparehand.voice.phrases import PhraseTable, Situation, SpokenNames
 
 if TYPE_CHECKING:
@@ -40,25 +42,56 @@ def procedure_hearing() -> Hearing:
 
 
 def print_heard(
-    file: Path, engine: str | None, listen: str, situation: str, *, as_json: bool, why: bool, data: Path | None
+    file: Path,
+    engine: str | None,
+    listen: str,
+    situation: str,
+    *,
+    as_json: bool,
+    why: bool,
+    own: Path | None,
+    data: Path | None,
 ) -> None:
     """One line a phrase heard in `file`. Raises InputError for a file that is none, or holds no speech."""
     from sparehand.settings import Listening
     from sparehand.voice.hear_file import hear_file
 
-    recogniser = _recogniser(engine, data_folder(data))
+    folder = data_folder(data)
+    table = phrase_table(load_settings(folder), folder, own)
+    recogniser = _recogniser(engine, folder)
     listening = one_of(listen, Listening, "the way of listening")
     any_speech = False
-    for heard in hear_file(file, recogniser, listening, _situations(situation)):
+    for heard in hear_file(file, recogniser, listening, _situations(situation), table=table):
         any_speech = True
         print(heard.json_line(why=why) if as_json or why else heard.line(), flush=True)
     if not any_speech:
         raise InputError(f"{file}: no speech was found in it; record nearer to the mouth, or louder")
 
 
-def print_phrases(situation: str, *, as_json: bool) -> None:
+def phrase_table(
+    settings: Settings, folder: Path, own: Path | None = None, names: SpokenNames | None = None
+) -> PhraseTable:
+    """Everything that can be said at this bench: the bundled phrases, its own wordings, and a procedure's names.
+
+    `own` comes before the phrase file of the settings, whose place is told from the data folder. Raises InputError
+    for a phrase file that is wrong, and for names that clash.
+    """
+    file = own or (folder / Path(settings.phrase_file).expanduser() if settings.phrase_file else None)
+    table = replace(load_phrases(), call_word=settings.call_word)
+    if file is not None:
+        from sparehand.voice.own_phrases import with_own_phrases
+
+        table = with_own_phrases(table, file)
+    if names is not None:
+        table = table.with_names(names)
+        check_clashes(table)
+    return table
+
+
+def print_phrases(situation: str, *, as_json: bool, own: Path | None, data: Path | None) -> None:
     """Every pattern that can be said in `situation`, with what it does."""
-    table = load_phrases()
+    folder = data_folder(data)
+    table = phrase_table(load_settings(folder), folder, own)
     wanted = _situations(situation)
     patterns = [pattern for pattern in table.patterns if pattern.situations & wanted]
     if as_json:

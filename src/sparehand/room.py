@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from sparehand.clock import Clock, LiveClock, start_of_run
 from sparehand.ids import new_run_id
 from sparehand.incoming import Incoming, Keyboard, heard_and_typed
 from sparehand.keys import can_read_keys, keys_of
-from sparehand.listening import spoken_names
+from sparehand.listening import phrase_table, spoken_names
 from sparehand.places import MODELS_FOLDER
 from sparehand.procedures.model import Procedure
 from sparehand.screens.job_view import JobView
@@ -25,7 +25,6 @@ from sparehand.settings import Listening, Settings
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import default_listening, open_recogniser
 from sparehand.voice.microphone import MicrophoneSource
-from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.recogniser import EngineName, Recogniser
 from sparehand.voice.sources import FileSource, SoundSource
 from sparehand.voice.speaker import SilentSpeaker, Speaker
@@ -46,6 +45,7 @@ class Hearing:
     listen: str | None = None
     mute: bool = False
     page: str | None = None
+    phrases: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ class Room:
 def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path) -> Iterator[Room]:
     """Ears, mouth and screen as asked for, closed again at the end."""
     with ExitStack() as closing:
-        table = replace(load_phrases(spoken_names(procedure)), call_word=settings.call_word)
+        table = phrase_table(settings, folder, hearing.phrases, spoken_names(procedure))
         view = _view(closing)
         speaker = _speaker(hearing, settings)
         closing.callback(speaker.close)

@@ -39,6 +39,7 @@ class Settings(BaseModel):
     input_device: str | None = Field(default=None, max_length=200)
     listening: Listening | None = None
     call_word: str = Field(default="spare hand", pattern=r"^[a-z]+( [a-z]+)*$", max_length=40)
+    phrase_file: str | None = Field(default=None, max_length=300)
     sensitivity: Sensitivity = "normal"
     technician: str | None = Field(default=None, max_length=60)
     bench: str = Field(default="bench 1", min_length=1, max_length=60)
@@ -61,6 +62,7 @@ EXPLANATIONS: Mapping[str, str] = {
     "input_device": "The microphone's name or a part of it; empty is the system's default.",
     "listening": "always, call (after the call word) or key; empty is what the speech engine can be trusted with.",
     "call_word": "What comes before a command when it waits for a call, in small letters; two words are safer.",
+    "phrase_file": "A file with your own wordings, its place told from the data folder; empty is none.",
     "sensitivity": "careful (fewer false acts), normal, or keen (fewer repetitions).",
     "technician": "The name that jobs are recorded under where none is given.",
     "bench": "This bench's name in records that several benches share.",

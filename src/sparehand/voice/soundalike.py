@@ -38,17 +38,21 @@ class SoundAlike:
     distance: float
 
 
-def sound_alikes(table: PhraseTable, too_near: float = TOO_NEAR) -> tuple[SoundAlike, ...]:
+def sound_alikes(
+    table: PhraseTable, too_near: float = TOO_NEAR, among: Collection[str] | None = None
+) -> tuple[SoundAlike, ...]:
     """Every pair of phrases of different meaning that lies nearer than `too_near`, the nearest first.
 
-    Only whole wordings are compared, with slots left out; words without a known pronunciation are left out too.
+    With `among` only the pairs that one of these phrases is in. Only whole wordings are compared, with slots left out;
+    words without a known pronunciation are left out too.
     """
     spoken = [(pattern, _phones_of(pattern, table.pronunciations)) for pattern in table.patterns]
     pairs = combinations([(pattern, phones) for pattern, phones in spoken if phones], 2)
     found = (
         SoundAlike(first.phrase, second.phrase, distance)
         for (first, ours), (second, theirs) in pairs
-        if first.meaning != second.meaning
+        if (among is None or first.phrase in among or second.phrase in among)
+        and first.meaning != second.meaning
         and _talks(first) & _talks(second)
         and not (first.slots or second.slots)
         and abs(len(ours) - len(theirs)) < too_near * max(len(ours), len(theirs))
