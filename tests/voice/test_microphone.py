@@ -57,6 +57,7 @@ def sound(monkeypatch):
     sound = FakePortAudio()
     monkeypatch.setitem(sys.modules, "sounddevice", sound)
     monkeypatch.setattr(microphone, "SILENT_SECONDS", 0.01)
+    monkeypatch.setattr(microphone, "STARTING_SECONDS", 0.01)
     monkeypatch.setattr(microphone.time, "sleep", lambda _: None)
     return sound
 

@@ -16,8 +16,9 @@ from sparehand.voice.speech import NoSpeech
 from sparehand.voice.synthesis import Synthesiser
 from sparehand.voice.tones import Tone, tone
 
-STALLED_SECONDS = 1.0
-"""A device that asked for no sample for so long, while some waited, is taken for gone."""
+STALLED_SECONDS = 4.0
+"""A device that asked for no sample for so long, while some waited, is taken for gone; sound servers take two seconds
+to begin."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,8 @@ class DeviceSpeaker:
 
     def prepare(self, texts: Iterable[str]) -> None:
         """Synthesise `texts` in the background, after what is wanted now, so that they start at once when said."""
-        self._want(_Wanted(self._turn, ahead=tuple(texts)))
+        if ahead := tuple(texts):
+            self._want(_Wanted(self._turn, ahead=ahead))
 
     def stop(self) -> None:
         """Fall silent within one block of the device, and forget what waits."""

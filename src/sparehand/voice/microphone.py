@@ -19,6 +19,10 @@ from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
 
 QUEUED_PIECES = 256
 """Pieces of about 32 ms that may wait: eight seconds, which no recogniser should take."""
+LATENCY_SECONDS = 0.1
+"""What a sound server may keep back; left to itself it hands out seconds at once."""
+STARTING_SECONDS = 4.0
+"""Sound servers and wireless headsets take a second or two until the first piece comes."""
 SILENT_SECONDS = 0.8
 """After so long without any piece the microphone counts as unplugged."""
 _BLOCKS_A_TRY = 31
@@ -70,6 +74,7 @@ class MicrophoneSource:
                 device=self._device,
                 dtype="float32",
                 blocksize=round(rate * BLOCK_SAMPLES / SAMPLE_RATE),
+                latency=LATENCY_SECONDS,
                 callback=self._arrived,
             )
             self._resampler = Resampler(rate, channels)
@@ -97,12 +102,15 @@ class MicrophoneSource:
     def _samples(self) -> Iterator[Samples]:
         cutter = BlockCutter()
         told = 0
+        patience = STARTING_SECONDS
         while not self._closed:
             try:
-                piece = self._pieces.get(timeout=SILENT_SECONDS)
+                piece = self._pieces.get(timeout=patience)
             except Empty:
                 yield from self._away()
+                patience = STARTING_SECONDS
                 continue
+            patience = SILENT_SECONDS
             yield from cutter.feed(self._resampler.feed(piece))
             if self.overruns > told and self._pieces.empty():
                 self._notice(

@@ -11,6 +11,9 @@ from sparehand.voice.sound import Samples
 BLOCK_SECONDS = 0.02
 """Length of the blocks a device asks for: with the fade, half of the 50 ms in which speech must stop."""
 
+LATENCY_SECONDS = 0.12
+"""What the device keeps in its own buffer: a busy machine misses less than that, and speech is not torn."""
+
 Fill = Callable[[int], Samples]
 """Gives the next so many samples at the device's rate."""
 
@@ -54,7 +57,7 @@ class DeviceOutput:
                 f"no sound: {_which(device)} is not there ({error}); see `sparehand selfcheck`"
             ) from error
         self.rate = int(info["default_samplerate"])
-        self.latency_seconds = float(info["default_low_output_latency"])
+        self.latency_seconds = LATENCY_SECONDS
 
     @property
     def active(self) -> bool:
@@ -74,7 +77,7 @@ class DeviceOutput:
                 device=self._device,
                 channels=1,
                 dtype="float32",
-                latency="low",
+                latency=LATENCY_SECONDS,
                 callback=callback,
             )
             self._stream.start()
