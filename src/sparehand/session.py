@@ -10,6 +10,7 @@ from sparehand.ids import new_event_id
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
 from sparehand.job.answering.resuming import asks_gap
+from sparehand.job.answers import Setting, answer
 from sparehand.job.commands import Command, MarkDone, Next, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
