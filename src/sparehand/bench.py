@@ -11,8 +11,21 @@ from sparehand.clock import Moment
 from sparehand.idle import IdleReminder
 from sparehand.incoming import Incoming, KeyPress, Pause, TypedLine
 from sparehand.job.answer import Answer, plain
-from sparehand.job.commands import Close, Command, Confirm, Help, Quiet, Refuse, StopListening, VoiceOff, VoiceOn
+from sparehand.job.commands import (
+    Close,
+    Command,
+    Confirm,
+    DropMemo,
+    EndMemo,
+    Help,
+    Quiet,
+    Refuse,
+    StopListening,
+    VoiceOff,
+    VoiceOn,
+)
 from sparehand.keys import Press
+from sparehand.noting import NoteTaker
 from sparehand.screens.job_view import JobView
 from sparehand.talk import Talk
 from sparehand.voice.ears import Ears
@@ -42,6 +55,7 @@ class Bench:
         deaf_while_speaking: bool = False,
         listening: str = "keyboard only",
         idle_minutes: int = 0,
+        notes: NoteTaker | None = None,
     ) -> None:
         """`listening` says on the screen how the ears listen when nothing else is to be said of them.
 
@@ -61,6 +75,7 @@ class Bench:
         self._voice_on = True
         self._trouble = ""
         self._idle = IdleReminder(idle_minutes)
+        self._notes = notes or NoteTaker()
 
     def run(self, talk: Talk, incoming: Iterable[Incoming]) -> None:
         """Hold the conversation until it is over or nothing more comes."""
@@ -75,6 +90,8 @@ class Bench:
         if self._ears is not None and moment is not None:
             for heard in self._ears.finish():
                 self._react(talk, heard, moment)
+        if self._notes.running and moment is not None:
+            self._end_note(talk, moment)
 
     def say(self, given: Answer) -> None:
         """Show and speak an answer."""
@@ -91,6 +108,9 @@ class Bench:
             case SoundBlock():
                 for heard in self._hear(item):
                     self._react(talk, heard, item.moment)
+                self._record(talk, item)
+            case TypedLine(text=text, moment=moment) if self._notes.running:
+                self._take_down(talk, typed_phrase(self._table, text, {"memo"}, moment), moment, text)
             case TypedLine(text=text, moment=moment):
                 self._react(talk, typed_phrase(self._table, text, _typeable(talk), moment), moment)
             case KeyPress(press=press, moment=moment):
@@ -104,6 +124,9 @@ class Bench:
         """The key stops speech at once and opens the ears, even those that were told to listen to nothing."""
         self._idle.stirred(moment)
         self._speaker.stop()
+        if self._notes.running and press.how == "tapped":
+            self._end_note(talk, moment)
+            return
         if self._ears is None:
             return
         self._ears.only_called = False
@@ -126,6 +149,9 @@ class Bench:
 
     def _react(self, talk: Talk, heard: Heard, moment: Moment) -> None:
         self.phrases_heard += 1
+        if self._notes.running:
+            self._take_down(talk, heard, moment)
+            return
         self._view.heard(heard)
         if not heard.accepted or heard.command is None:
             self._called(heard)
@@ -144,10 +170,38 @@ class Bench:
     def _carry_out(self, talk: Talk, command: Command, moment: Moment) -> None:
         """The talk answers; what concerns the bench alone is done beside that."""
         self._voice_on = self._voice_on or isinstance(command, VoiceOn)
-        self.say(talk.respond(command, moment, self._sayable(talk)))
+        given = talk.respond(command, moment, self._sayable(talk))
+        self.say(given)
+        if given.tone != "refused":
+            self._notes.begin(command)
         self._voice_on = self._voice_on and not isinstance(command, VoiceOff)
         if self._ears is not None:
             self._ears.only_called = isinstance(command, StopListening)
+
+    def _record(self, talk: Talk, block: SoundBlock) -> None:
+        """Let a note that is being taken have the sound, but for what the loudspeaker itself says into the room."""
+        deaf = self._deaf_while_speaking and self._speaker.speaking
+        if self._ears is not None and not deaf and self._notes.hear(block, self._ears.speech_now):
+            self._end_note(talk, block.moment)
+
+    def _take_down(self, talk: Talk, heard: Heard, moment: Moment, typed: str = "") -> None:
+        """While a note is taken, all that is said is part of it, but for the words that end it."""
+        if isinstance(heard.command, DropMemo) and heard.accepted:
+            self._notes.drop()
+            self.say(Answer((plain("Dropped."),), tone="heard"))
+            self._attend(talk)
+        elif isinstance(heard.command, EndMemo) and heard.accepted:
+            self._end_note(talk, moment, before_seconds=heard.phrase.start or None)
+        elif typed:
+            self._end_note(talk, moment, words=typed)
+
+    def _end_note(self, talk: Talk, moment: Moment, words: str = "", before_seconds: float | None = None) -> None:
+        """The note is complete: its sound is on the disk before the talk hears of it."""
+        taken = self._notes.end(words, before_seconds)
+        nothing = Answer((plain("Nothing was said, nothing is kept."),), tone="refused")
+        self.say(talk.respond(taken, moment, self._sayable(talk)) if taken else nothing)
+        self._attend(talk)
+        self._show(talk, moment)
 
     def _called(self, heard: Heard) -> None:
         """The call word alone opens ears that were told to listen to nothing."""
@@ -203,6 +257,7 @@ class Bench:
     def _show_listening(self) -> None:
         """The sign that tells whether it listens, when that changes."""
         sign = self._listening if self._ears is None else self._how_it_listens(self._ears)
+        sign = self._notes.sign if self._notes.running else sign
         if sign != self._sign:
             self._sign = sign
             self._view.listens(sign)
@@ -219,7 +274,8 @@ class Bench:
     def _attend(self, talk: Talk) -> None:
         """Let the ears know what counts now."""
         if self._ears is not None:
-            self._ears.situations = frozenset({"question"}) if self._doubted else talk.situations
+            noted: frozenset[Situation] = frozenset({"memo"}) if self._notes.running else talk.situations
+            self._ears.situations = frozenset({"question"}) if self._doubted else noted
 
     def _show(self, talk: Talk, moment: Moment) -> None:
         if talk.current is not None:

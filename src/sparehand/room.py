@@ -18,6 +18,8 @@ from sparehand.ids import new_run_id
 from sparehand.incoming import Incoming, Keyboard, heard_and_typed
 from sparehand.keys import can_read_keys, keys_of
 from sparehand.listening import phrase_table, spoken_names
+from sparehand.log.memos import MEMOS_FOLDER, MemoFolder
+from sparehand.noting import NoteTaker
 from sparehand.places import MODELS_FOLDER
 from sparehand.procedures.model import Procedure
 from sparehand.screens.job_view import JobView
@@ -71,9 +73,10 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
             from sparehand.page.server import with_page
 
             view = with_page(view, hearing.page, keyboard, closing)
+        notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
-            bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes)
+            bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
             yield Room(bench, keyboard.arriving(clock), clock, view)
             return
         recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
@@ -84,7 +87,16 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
         source = _source(hearing, settings, _told_by(view, speaker))
         closing.callback(source.close)
         deaf, idle = settings.output == "loudspeaker", settings.idle_reminder_minutes
-        bench = Bench(view, speaker, table, ears, deaf_while_speaking=deaf, listening=how, idle_minutes=idle)
+        bench = Bench(
+            view,
+            speaker,
+            table,
+            ears,
+            deaf_while_speaking=deaf,
+            listening=how,
+            idle_minutes=idle,
+            notes=notes,
+        )
         yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
 
 

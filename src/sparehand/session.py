@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from uuid import UUID
 
 from sparehand.attention import situations
 from sparehand.clock import Moment
@@ -11,7 +12,7 @@ from sparehand.job import events as e
 from sparehand.job.answer import Answer
 from sparehand.job.answering.resuming import asks_gap
 from sparehand.job.answers import Setting, answer
-from sparehand.job.commands import Command, MarkDone, Next, RepeatTorque, Tick, WhatSize
+from sparehand.job.commands import Command, MarkDone, Next, NoteTaken, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
@@ -86,7 +87,7 @@ class JobSession:
         self._notice(now)
         decision = decide(self.state, command, Context(now, self._experience))
         if decision.events:
-            self._save(decision.events, now)
+            self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None)
         setting = Setting(now, self._experience, self._last, tuple(phrases), self.terse)
         given = answer(self.state, decision, setting)
         if given.lines:
@@ -129,9 +130,12 @@ class JobSession:
         if not self.over:
             self._save((e.BenchStopped(),), now)
 
-    def _save(self, events: Sequence[e.Event], now: Moment) -> None:
+    def _save(self, events: Sequence[e.Event], now: Moment, id: UUID | None = None) -> None:
+        """`id` is that of the first event, where something was kept under it already."""
         state = self.state
         recorded = self._recorded(events, now)
+        if id is not None:
+            recorded = (recorded[0].model_copy(update={"id": id}), *recorded[1:])
         self._store.append(state.job, state.next_sequence, recorded)
         for one in recorded:
             state = apply(state, one)

@@ -43,6 +43,8 @@ class Settings(BaseModel):
     sensitivity: Sensitivity = "normal"
     technician: str | None = Field(default=None, max_length=60)
     bench: str = Field(default="bench 1", min_length=1, max_length=60)
+    memo_seconds: int = Field(default=120, ge=10, le=900)
+    memo_days: int = Field(default=0, ge=0, le=36_500)
 
     @model_validator(mode="before")
     @classmethod
@@ -66,6 +68,8 @@ EXPLANATIONS: Mapping[str, str] = {
     "sensitivity": "careful (fewer false acts), normal, or keen (fewer repetitions).",
     "technician": "The name that jobs are recorded under where none is given.",
     "bench": "This bench's name in records that several benches share.",
+    "memo_seconds": "The greatest length of one memo: 10 to 900 seconds.",
+    "memo_days": "For how many days the sound of memos is kept once their job is closed; 0 is for good.",
 }
 """What each setting is for, as the file itself and the manual say it."""
 

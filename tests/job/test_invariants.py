@@ -34,6 +34,7 @@ _SPECIAL = {
     c.DropOperation: st.builds(c.DropOperation, operation=_OPERATIONS),
     c.LimitApproval: st.just(c.LimitApproval("350")),
     c.ChooseOperation: st.just(c.ChooseOperation("lower-joint")),
+    c.NoteTaken: st.builds(c.NoteTaken, sound_ms=st.integers(0, 120_000), words=st.sampled_from(["", "mind the clip"])),
     c.ChooseSides: st.just(c.ChooseSides(("left",))),
 }
 _FORWARD = st.sampled_from(

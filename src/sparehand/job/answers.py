@@ -157,6 +157,8 @@ _WORDINGS: dict[str, Wording] = {
     "approval limited": _here(extra.limited),
     "extra work declined": lambda state, reply, _setting: extra.declined(state, reply.about),
     "operation dropped": lambda state, reply, _setting: extra.dropped(state, reply.about),
+    "recording": lambda _state, reply, _setting: (plain(f"Recording a {reply.about}. Say end the memo."),),
+    "note kept": lambda _state, reply, _setting: (plain(reply.about),),
     "nothing": lambda _state, _reply, _setting: (),
 }
 

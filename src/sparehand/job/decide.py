@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import ending, extra, moving, recording, redoing, tightening, timing
+from sparehand.job.deciding import ending, extra, moving, noting, recording, redoing, tightening, timing
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
 
@@ -54,6 +54,9 @@ _ANY_TIME: dict[type[c.Command], Handler] = {
     c.UseUnit: recording.use_unit,
     c.WasWork: timing.was_work,
     c.WasHold: timing.was_hold,
+    c.NoteTaken: noting.note_taken,
+    c.EndMemo: noting.nothing_recorded,
+    c.DropMemo: noting.nothing_recorded,
 }
 
 _ON_HOLD: dict[type[c.Command], Handler] = {
@@ -65,6 +68,8 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.Park: ending.park,
     c.Close: ending.close,
     c.Lifted: recording.lifted,
+    c.KeepMemo: noting.keep_memo,
+    c.KeepLesson: noting.keep_lesson,
     c.AddOperation: extra.add_operation,
     c.Approve: extra.approve,
     c.LimitApproval: extra.limit_approval,

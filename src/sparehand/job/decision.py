@@ -63,6 +63,8 @@ Topic = Literal[
     "approval limited",
     "extra work declined",
     "operation dropped",
+    "recording",
+    "note kept",
 ]
 
 

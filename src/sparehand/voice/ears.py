@@ -91,6 +91,11 @@ class Ears:
             return "the key held"
         return "a command" if self._now < self._attentive_until else "anything"
 
+    @property
+    def speech_now(self) -> bool:
+        """Whether the block heard last is speech of the talker."""
+        return self._segmenter.speech_now
+
     def key_tap(self) -> None:
         """A key was tapped: the next utterance counts, without call word."""
         self._attentive_until = self._now + ATTENTIVE_SECONDS

@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from sparehand.errors import InputError
-from sparehand.job.commands import COMMANDS, Command
+from sparehand.job.commands import COMMANDS, UNSPOKEN, Command
 from sparehand.voice.phrases import SITUATIONS, NameKind, Pattern, PhraseTable, Situation, SpokenNames
 from sparehand.voice.slots import Slot
 from sparehand.voice.word_graph import START, WordGraph
@@ -100,7 +100,7 @@ def _patterns(row: _Row, path: Path) -> Iterator[Pattern]:
 
 def _check_command(pattern: Pattern, path: Path) -> None:
     where = f"the phrase file {path}, '{pattern.phrase}'"
-    if pattern.command not in COMMANDS or pattern.command == "Tick":
+    if pattern.command not in COMMANDS or pattern.command in UNSPOKEN:
         raise InputError(f"{where}: there is no command {pattern.command} to say; see `sparehand phrases`")
     try:
         command = pattern.build({slot: _SAMPLES[slot] for slot in pattern.slots})

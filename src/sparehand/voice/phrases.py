@@ -36,6 +36,7 @@ Situation = Literal[
     "approved",
     "finished",
     "sided",
+    "memo",
 ]
 """What is going on, which decides what counts as said. Several hold at once: the first four say what kind of talk it
 is, the others what the present step, or something that runs, makes sayable."""

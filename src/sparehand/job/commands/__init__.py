@@ -23,6 +23,7 @@ from sparehand.job.commands.bench import Quiet, StopListening, VoiceOff, VoiceOn
 from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
 from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
+from sparehand.job.commands.noting import DropMemo, EndMemo, KeepLesson, KeepMemo, NoteTaken
 from sparehand.job.commands.opening import Begin, ChooseOperation, ChooseSides
 from sparehand.job.commands.recording import (
     AtRideHeight,
@@ -99,13 +100,22 @@ Command = (
     | LimitApproval
     | Decline
     | DropOperation
+    | KeepMemo
+    | KeepLesson
+    | EndMemo
+    | DropMemo
+    | NoteTaken
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
 """Every command by its name, as the phrase table names them."""
 
+UNSPOKEN = frozenset({"Tick", "NoteTaken"})
+"""The commands that the bench itself sends, for which there are no words."""
+
 __all__ = [
     "COMMANDS",
+    "UNSPOKEN",
     "AddOperation",
     "Approve",
     "AtRideHeight",
@@ -118,7 +128,9 @@ __all__ = [
     "Command",
     "Confirm",
     "Decline",
+    "DropMemo",
     "DropOperation",
+    "EndMemo",
     "Finding",
     "GoBack",
     "GoOn",
@@ -126,6 +138,8 @@ __all__ = [
     "GoToSkipped",
     "Help",
     "Hold",
+    "KeepLesson",
+    "KeepMemo",
     "Lifted",
     "LimitApproval",
     "MarkDone",
@@ -133,11 +147,12 @@ __all__ = [
     "MarkIsMade",
     "Next",
     "NextPhase",
-    "OtherSide",
+    "NoteTaken",
     "Park",
     "Quiet",
     "ReadWarning",
     "Reading",
+    "OtherSide",
     "Redo",
     "Refuse",
     "Renewed",

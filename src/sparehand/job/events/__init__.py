@@ -17,6 +17,14 @@ from sparehand.job.events.extra import (
     OperationDropped,
 )
 from sparehand.job.events.moving import StepDone, StepReached, StepsReopened
+from sparehand.job.events.noting import (
+    LessonKept,
+    LessonRetired,
+    LessonReviewed,
+    MemoKept,
+    NoteKind,
+    WordsWritten,
+)
 from sparehand.job.events.opening import (
     BenchAlive,
     BenchSlept,
@@ -104,6 +112,11 @@ Event = Annotated[
     | ApprovalLimited
     | ExtraWorkDeclined
     | OperationDropped
+    | MemoKept
+    | LessonKept
+    | WordsWritten
+    | LessonReviewed
+    | LessonRetired
     | QuestionAsked
     | QuestionAnswered
     | Undone
@@ -157,9 +170,14 @@ __all__ = [
     "JobOpened",
     "JobParked",
     "LeaveReason",
+    "LessonKept",
+    "LessonRetired",
+    "LessonReviewed",
     "MarkFound",
     "MarkMade",
     "MeasurementRecorded",
+    "MemoKept",
+    "NoteKind",
     "OperationDropped",
     "OutOfLimitsRead",
     "PartRenewed",
@@ -188,4 +206,5 @@ __all__ = [
     "Vehicle",
     "WarningSkipped",
     "WarningUnderstood",
+    "WordsWritten",
 ]

@@ -1,0 +1,65 @@
+"""The memos of a job: a fold over its history, for they change nothing of how the job stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from uuid import UUID
+
+from sparehand.job import events as e
+from sparehand.procedures.plan import StepKey
+
+
+@dataclass(frozen=True)
+class Note:
+    """A memo or a lesson as it was kept; `heard` marks words that a recogniser wrote down."""
+
+    id: UUID
+    kind: e.NoteKind
+    job: str
+    at: StepKey
+    by: str
+    kept_at: datetime
+    sound_ms: int
+    words: str
+    heard: bool = False
+
+    @property
+    def name(self) -> str:
+        """What it is called wherever it is named: the beginning of its id would not tell two of one minute apart."""
+        return str(self.id)
+
+
+def notes(history: Iterable[e.Recorded]) -> tuple[Note, ...]:
+    """Every memo and lesson that was not taken back, in order."""
+    kept: dict[UUID, tuple[int, Note]] = {}
+    written: dict[UUID, str] = {}
+    for recorded in history:
+        match recorded.event:
+            case e.MemoKept() | e.LessonKept():
+                kept[recorded.id] = (recorded.batch, _note(recorded, recorded.event))
+            case e.WordsWritten(of=of, words=words):
+                written[of] = words
+            case e.Undone(batch=batch):
+                kept = {id: entry for id, entry in kept.items() if entry[0] < batch}
+            case _:
+                pass
+    return tuple(_with_words(note, written.get(id, "")) for id, (_, note) in kept.items())
+
+
+def _note(recorded: e.Recorded, event: e.MemoKept | e.LessonKept) -> Note:
+    return Note(
+        id=recorded.id,
+        kind="memo" if isinstance(event, e.MemoKept) else "lesson",
+        job=recorded.job,
+        at=event.at,
+        by=recorded.technician,
+        kept_at=recorded.at.wall,
+        sound_ms=event.sound_ms,
+        words=event.words,
+    )
+
+
+def _with_words(note: Note, heard: str) -> Note:
+    return note if note.words or not heard else replace(note, words=heard, heard=True)
