@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from sparehand import __version__, cli_groups, cli_log
+from sparehand import __version__, cli_groups, cli_log, cli_share
 from sparehand.cli_options import (
     Corrosion,
     Data,
@@ -40,6 +40,7 @@ app.add_typer(cli_groups.times, name="times")
 app.add_typer(cli_groups.settings, name="settings")
 app.add_typer(cli_log.log, name="log")
 app.add_typer(cli_log.person, name="person")
+app.command()(cli_share.share)
 
 
 @app.command()
@@ -251,11 +252,17 @@ def speak(
 
 
 @app.command()
-def selfcheck(json: Json = False, data: Data = None) -> None:
+def selfcheck(
+    microphone: Annotated[
+        bool, typer.Option("--microphone", help="Measure the room and a spoken sample, and say what to improve.")
+    ] = False,
+    json: Json = False,
+    data: Data = None,
+) -> None:
     """What this machine has for a job, and what to do about what it lacks."""
     from sparehand import desk
 
-    raise typer.Exit(desk.print_selfcheck(as_json=json, data=data))
+    raise typer.Exit(desk.print_selfcheck(as_json=json, microphone=microphone, data=data))
 
 
 @app.command()

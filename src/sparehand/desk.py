@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,7 @@ from sparehand.log.store import JobHeader
 from sparehand.log.timesheet import timesheet
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.model import Procedure, Side
+from sparehand.settings import load_settings
 from sparehand.shop import other_procedures, shop_times
 
 
@@ -118,11 +120,18 @@ def check_files(files: Sequence[Path]) -> int:
     return 2 if errors else 0
 
 
-def print_selfcheck(*, as_json: bool, data: Path | None) -> int:
-    """What this machine has; gives the exit code: 0 where a job can be run."""
+def print_selfcheck(*, as_json: bool, microphone: bool, data: Path | None) -> int:
+    """What this machine has, with a trial of the microphone if asked; the exit code is 0 where a job can be run."""
     from sparehand.selfcheck import selfcheck
 
-    report = selfcheck(data_folder(data))
+    folder = data_folder(data)
+    report = selfcheck(folder)
+    if microphone:
+        from sparehand.microphone_check import check_microphone
+        from sparehand.setup_trial import Devices
+
+        tried = check_microphone(load_settings(folder), Devices(folder), lambda line: print(line, file=sys.stderr))
+        report = report.model_copy(update={"items": (*report.items, tried)})
     print(report.model_dump_json() if as_json else "\n".join(report.lines()))
     return 0 if report.can_run_a_job else 1
 

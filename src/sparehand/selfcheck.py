@@ -16,7 +16,7 @@ from sparehand.machine import Machine, SoundDevice
 from sparehand.settings import Settings, load_settings
 
 State = Literal["ok", "warn", "missing"]
-Name = Literal["settings", "microphone", "speaker", "voice", "hearing", "log", "disk"]
+Name = Literal["settings", "microphone", "speaker", "voice", "hearing", "log", "disk", "sample"]
 
 NEEDED: frozenset[Name] = frozenset({"settings", "log", "disk"})
 """Without these no job can be run; without the rest it runs by keyboard and screen."""

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sparehand.clock import LiveClock, start_of_run
 from sparehand.errors import FailureError, InputError
@@ -18,6 +19,9 @@ from sparehand.voice.heard import Heard
 from sparehand.voice.level import Level, advice, level_of, meter
 from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.sources import FileSource, SoundSource
+
+if TYPE_CHECKING:
+    from sparehand.voice.device_speaker import DeviceSpeaker
 
 TRIAL_SECONDS = 12.0
 METER_SECONDS = 0.25
@@ -57,12 +61,16 @@ class Devices:
 
         return Ears(open_recogniser(None, self._folder / MODELS_FOLDER), load_phrases(), listen="always")
 
-    def speak(self, text: str, settings: Settings) -> str:
-        """Say a text aloud and wait for its end; gives why nothing was heard, or nothing."""
+    def speaker(self, settings: Settings) -> DeviceSpeaker:
+        """The mouth as the settings want it."""
         from sparehand.voice.device_speaker import DeviceSpeaker
         from sparehand.voice.synthesis import Synthesiser
 
-        speaker = DeviceSpeaker(Synthesiser.of(settings), settings.output_device, settings.volume)
+        return DeviceSpeaker(Synthesiser.of(settings), settings.output_device, settings.volume)
+
+    def speak(self, text: str, settings: Settings) -> str:
+        """Say a text aloud and wait for its end; gives why nothing was heard, or nothing."""
+        speaker = self.speaker(settings)
         try:
             speaker.say(text)
             speaker.wait_until_queued()
