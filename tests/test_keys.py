@@ -64,6 +64,12 @@ def test_letters_make_a_line_and_what_types_nothing_is_the_key() -> None:
     assert "".join(echoed) == "next step\b \b\r\x1b[K"
 
 
+def test_a_pedal_that_types_a_letter_is_the_key_where_no_line_has_begun() -> None:
+    keys = KeyReader(lambda _: None, also="b")
+    assert list(keys.take("b", 0.0)) == [Press("tapped")]
+    assert list(keys.take("go back\r", 10.0)) == ["go back"]
+
+
 @pytest.mark.skipif(not hasattr(os, "openpty"), reason="no pseudo-terminals on this system")
 def test_a_terminal_gives_its_keys_and_is_as_before_afterwards() -> None:
     import termios

@@ -60,9 +60,13 @@ class KeyTiming:
 
 @dataclass
 class KeyReader:
-    """Makes lines and presses of what a terminal sends. `echo` shows what is typed."""
+    """Makes lines and presses of what a terminal sends.
+
+    `echo` shows what is typed; `also` is a character that is the key all the same where it would begin a line.
+    """
 
     echo: Callable[[str], None]
+    also: str = ""
     timing: KeyTiming = field(default_factory=KeyTiming)
     line: str = ""
 
@@ -78,7 +82,7 @@ class KeyReader:
                 yield line or Press("tapped")
             elif character in "\x7f\b":
                 self._rub_out()
-            elif character.isprintable() and (self.line or character != " "):
+            elif character.isprintable() and (self.line or character not in (" ", self.also)):
                 self.line += character
                 self.echo(character)
             else:
@@ -105,10 +109,10 @@ def can_read_keys(stream: TextIO) -> bool:
 
 
 @contextmanager
-def keys_of(stream: TextIO, typed: Callable[[str | Press], None]) -> Iterator[None]:
+def keys_of(stream: TextIO, typed: Callable[[str | Press], None], also: str = "") -> Iterator[None]:
     """Give `typed` every line and press of a terminal, from a thread; the terminal is as before afterwards.
 
-    Signals work as ever (Ctrl-C, Ctrl-Z). Raises termios.error where `stream` is no terminal.
+    `also` is a character that is the key although it types something. Signals work as ever (Ctrl-C, Ctrl-Z). Raises termios.error where `stream` is no terminal.
     """
     import termios
     import tty
@@ -117,7 +121,7 @@ def keys_of(stream: TextIO, typed: Callable[[str | Press], None]) -> Iterator[No
     before = termios.tcgetattr(number)
     tty.setcbreak(number, termios.TCSADRAIN)
     ended = threading.Event()
-    reader = threading.Thread(target=_read, args=(number, typed, ended), daemon=True)
+    reader = threading.Thread(target=_read, args=(number, KeyReader(_echo, also), typed, ended), daemon=True)
     reader.start()
     try:
         yield
@@ -127,8 +131,7 @@ def keys_of(stream: TextIO, typed: Callable[[str | Press], None]) -> Iterator[No
         termios.tcsetattr(number, termios.TCSADRAIN, before)
 
 
-def _read(number: int, typed: Callable[[str | Press], None], ended: threading.Event) -> None:
-    keys = KeyReader(_echo)
+def _read(number: int, keys: KeyReader, typed: Callable[[str | Press], None], ended: threading.Event) -> None:
     while not ended.is_set():
         ready, _, _ = select.select([number], [], [], LET_GO_SECONDS / 2)
         now = time.monotonic()

@@ -68,7 +68,7 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
         view = _view(closing)
         speaker = _speaker(hearing, settings)
         closing.callback(speaker.close)
-        keyboard = _keyboard(hearing, closing)
+        keyboard = _keyboard(hearing, settings, closing)
         if hearing.page is not None:
             from sparehand.page.server import with_page
 
@@ -100,11 +100,11 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
         yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
 
 
-def _keyboard(hearing: Hearing, closing: ExitStack) -> Keyboard:
+def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keyboard:
     """Keys one by one beside a microphone, whole lines otherwise; none where nobody types."""
     if hearing.ears != "keyboard" and can_read_keys(sys.stdin):
         keyboard = Keyboard(None)
-        closing.enter_context(keys_of(sys.stdin, keyboard.press))
+        closing.enter_context(keys_of(sys.stdin, keyboard.press, settings.listen_key))
         return keyboard
     return Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
 

@@ -38,6 +38,7 @@ class Settings(BaseModel):
     output_device: str | None = Field(default=None, max_length=200)
     input_device: str | None = Field(default=None, max_length=200)
     listening: Listening | None = None
+    listen_key: str = Field(default="", max_length=1)
     call_word: str = Field(default="spare hand", pattern=r"^[a-z]+( [a-z]+)*$", max_length=40)
     phrase_file: str | None = Field(default=None, max_length=300)
     sensitivity: Sensitivity = "normal"
@@ -63,6 +64,7 @@ EXPLANATIONS: Mapping[str, str] = {
     "output_device": "The speaker's name or a part of it; empty is the system's default.",
     "input_device": "The microphone's name or a part of it; empty is the system's default.",
     "listening": "always, call (after the call word) or key; empty is what the speech engine can be trusted with.",
+    "listen_key": "A character that opens the ears at the start of a line, for a pedal or remote that types one.",
     "call_word": "What comes before a command when it waits for a call, in small letters; two words are safer.",
     "phrase_file": "A file with your own wordings, its place told from the data folder; empty is none.",
     "sensitivity": "careful (fewer false acts), normal, or keen (fewer repetitions).",
