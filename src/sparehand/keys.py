@@ -112,7 +112,8 @@ def can_read_keys(stream: TextIO) -> bool:
 def keys_of(stream: TextIO, typed: Callable[[str | Press], None], also: str = "") -> Iterator[None]:
     """Give `typed` every line and press of a terminal, from a thread; the terminal is as before afterwards.
 
-    `also` is a character that is the key although it types something. Signals work as ever (Ctrl-C, Ctrl-Z). Raises termios.error where `stream` is no terminal.
+    `also` is a character that is the key although it types something. Signals work as ever (Ctrl-C, Ctrl-Z). Raises
+    termios.error where `stream` is no terminal.
     """
     import termios
     import tty
