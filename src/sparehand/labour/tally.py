@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import UTC
 from functools import cache
@@ -78,22 +78,16 @@ class Tally:
 
     def add(self, times: JobTimes) -> bool:
         """Add a job; False where all jobs must be counted anew instead, and this tally is of no use any more."""
+        moment = _moment(times)
         job = self._cleaned(times)
         if job is None:
             return True
-        moment = _moment(times)
         if moment < self.last.get(job.technician, ("", "")):
             return False
         self.last[job.technician] = moment
         self._count(job)
-        for phase in {cell.phase for cell in job.cells}:
-            count = sum(self.bins[phase].values())
-            if phase not in self.anchors and count >= ENOUGH_TIMES:
-                self.anchors[phase] = median_of(self.bins[phase])
-            elif phase in self.anchors and not self._holds(phase):
-                return False
         self._place(job)
-        return True
+        return all(self._holds(phase) for phase in {cell.phase for cell in job.cells})
 
     def to_json(self) -> bytes:
         """The written form; `from_json` gives the same tally again."""
@@ -104,12 +98,19 @@ class Tally:
         """The tally of its written form. Raises ValueError for anything else."""
         return _written_form().validate_json(text)
 
+    @property
+    def people(self) -> set[str]:
+        """All technicians met, as the tally calls them."""
+        summed = {person for sums in self.sums.values() for person in sums.people}
+        return summed | set(self.jobs) | {cell.technician for job in self.rows for cell in job.cells}
+
     def _cleaned(self, times: JobTimes) -> SampleJob | None:
         done = {(technician, self.procedure): count for technician, count in self.jobs.items()}
         return next(iter(clean_jobs([times], done=done)), None)
 
     def _holds(self, phase: str) -> bool:
-        return 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
+        """Whether the phase still usually takes about what the sums were judged by."""
+        return phase not in self.anchors or 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
 
     def _count(self, job: SampleJob) -> None:
         """All but the logs of work."""
@@ -121,6 +122,8 @@ class Tally:
             if cell.complete:
                 bins[bin_of(cell.seconds)] = bins.get(bin_of(cell.seconds), 0) + 1
             self.worked[json.dumps([cell.phase, job.corrosion])] += 1
+            if cell.phase not in self.anchors and sum(bins.values()) >= ENOUGH_TIMES:
+                self.anchors[cell.phase] = median_of(bins)
         for snag in job.snags:
             self.snags[json.dumps([snag.phase, job.corrosion, snag.kind])] += 1
             self.snag_logs.setdefault(snag.kind, LogTally()).add(snag.seconds)
@@ -132,13 +135,13 @@ class Tally:
         if self._beyond_doubt(job):
             signature, order = signature_of(job)
             logs = [math.log(job.cells[place].seconds) for place in order]
-            squares, whole = sum(each**2 for each in logs), sum(logs)
+            squares, whole = math.fsum(log * log for log in logs), math.fsum(logs)
             self.sums.setdefault(len(logs), NamedSums()).add(signature, 1, logs, squares, whole**2)
             return
         self.unsummed += 1
         self.rows.append(job)
-        self.rows.sort(key=lambda row: _lot(row.job))
-        del self.rows[MOST_ROWS:]
+        if len(self.rows) > MOST_ROWS:
+            self.rows.remove(max(self.rows, key=lambda row: _lot(row.job)))
 
     def _beyond_doubt(self, job: SampleJob) -> bool:
         return job.plain and all(
@@ -146,20 +149,22 @@ class Tally:
         )
 
 
-def tally_of(procedure: str, jobs: Iterable[JobTimes]) -> Tally:
-    """All the jobs of a procedure counted at once, in the order in which they were opened."""
-    tally = Tally(procedure)
-    ordered = sorted(jobs, key=lambda each: (each.opened_at, each.job))
-    sample = clean_jobs(ordered)
-    moments = {times.job: _moment(times) for times in ordered}
-    for job in sample:
-        tally.last[job.technician] = moments[job.job]
-        tally._count(job)
-    for phase, bins in tally.bins.items():
-        if sum(bins.values()) >= ENOUGH_TIMES:
-            tally.anchors[phase] = median_of(bins)
-    for job in sample:
-        tally._place(job)
+def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes]]) -> Tally:
+    """All the jobs of a procedure counted; `jobs` gives them in the order in which they were opened.
+
+    One pass, and a second one where what is usual has moved too far on the way.
+    """
+    tally = _counted(Tally(procedure), jobs())
+    if not all(tally._holds(phase) for phase in tally.anchors):
+        tally = _counted(
+            Tally(procedure, anchors={phase: median_of(tally.bins[phase]) for phase in tally.anchors}), jobs()
+        )
+    return tally
+
+
+def _counted(tally: Tally, jobs: Iterable[JobTimes]) -> Tally:
+    for times in jobs:
+        tally.add(times)
     return tally
 
 

@@ -56,6 +56,14 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             UNIQUE (job, phase, side, technician))""",
         "CREATE INDEX ix_phase_times_procedure ON phase_times (procedure)",
     ),
+    (
+        """CREATE TABLE tallies (
+            procedure TEXT NOT NULL PRIMARY KEY,
+            revision INTEGER NOT NULL,
+            body TEXT,
+            seal INTEGER NOT NULL)""",
+        "INSERT INTO tallies (procedure, revision, seal) SELECT DISTINCT procedure, 0, 0 FROM phase_times",
+    ),
 )
 """The statements that lead from each schema version to the next; a version once released is never changed."""
 

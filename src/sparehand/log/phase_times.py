@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, select, true
+from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, or_, select, true
 
+from sparehand.log import statistics
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOBS, PHASE_TIMES
@@ -16,11 +17,13 @@ from sparehand.log.time_rows import COLUMNS, TimeRow, phase_time, rows_of, seal_
 from sparehand.log.times import JobTimes
 
 _P = PHASE_TIMES.c
+_READ_AT_ONCE = 400
 
 
 def keep(connection: Connection, times: JobTimes) -> None:
     """Keep the times of a closed job of this bench, in place of what was kept of it before."""
     people = People(connection)
+    moved = set(connection.scalars(select(_P.procedure).where(_P.job == times.job)))
     connection.execute(delete(PHASE_TIMES).where(_P.job == times.job))
     rows = [
         vars(row)
@@ -34,6 +37,26 @@ def keep(connection: Connection, times: JobTimes) -> None:
     ]
     if rows:
         connection.execute(insert(PHASE_TIMES), rows)
+    statistics.set_aside(connection, moved - ({times.procedure} if rows else set()))
+    for counted in _read(connection, _rows(None).where(_P.job == times.job), str):
+        statistics.count_job(connection, counted, jobs_of(connection), again=bool(moved))
+
+
+def jobs_of(connection: Connection) -> statistics.JobsOf:
+    """What gives all jobs of a procedure that count, this bench's and imported ones, their technicians by id.
+
+    They come in the order of their opening, some hundreds at a time, so that very many fill no memory.
+    """
+    counting = or_(_P.imported == false(), _P.job.not_in(select(JOBS.c.job)))
+
+    def jobs(procedure: str) -> Iterator[JobTimes]:
+        found = connection.execute(select(_P.job, _P.opened_at).where(_P.procedure == procedure, counting).distinct())
+        ordered = [job for _, job in sorted((datetime.fromisoformat(opened), job) for job, opened in found)]
+        for start in range(0, len(ordered), _READ_AT_ONCE):
+            some = ordered[start : start + _READ_AT_ONCE]
+            yield from _read(connection, _rows(procedure).where(_P.job.in_(some)), str)
+
+    return jobs
 
 
 def kept(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:
@@ -64,15 +87,18 @@ def _rows(procedure: str | None) -> Select[Any]:
     return query if procedure is None else query.where(_P.procedure == procedure)
 
 
-def _read(connection: Connection, query: Select[Any]) -> tuple[JobTimes, ...]:
-    people = People(connection)
+def _read(
+    connection: Connection, query: Select[Any], name_of: Callable[[str], str] | None = None
+) -> tuple[JobTimes, ...]:
+    """The jobs of a query; `name_of` gives what to call technicians by, their names if not said."""
+    called = name_of or People(connection).name_of
     rows = connection.execute(query).mappings()
-    jobs = [_job_times(list(of_job), people) for _, of_job in groupby(rows, key=lambda row: row["job"])]
+    jobs = [_job_times(list(of_job), called) for _, of_job in groupby(rows, key=lambda row: row["job"])]
     return tuple(sorted(jobs, key=lambda times: (times.opened_at, times.job)))
 
 
-def _job_times(kept_rows: Sequence[RowMapping], people: People) -> JobTimes:
-    rows = [time_row(row, people.name_of(row["technician"])) for row in kept_rows]
+def _job_times(kept_rows: Sequence[RowMapping], called: Callable[[str], str]) -> JobTimes:
+    rows = [time_row(row, called(row["technician"])) for row in kept_rows]
     first = rows[0]
     return JobTimes.model_validate(
         {

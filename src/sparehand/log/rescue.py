@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import count, takewhile
 from pathlib import Path
 
-from sqlalchemy import Connection, insert
+from sqlalchemy import Connection, insert, select
 
 from sparehand.errors import InputError
 from sparehand.log.connection import said_plainly, writing
@@ -19,6 +19,7 @@ from sparehand.log.people import seal_of_person
 from sparehand.log.phase_times import time_row
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.statistics import set_aside
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
 from sparehand.log.wire import chain_start, chained, from_wire, people_in
@@ -99,6 +100,7 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
                     insert_kept(connection, said.job, kept)
                     keep_header(connection, said.job, [from_wire(one.body, str) for one in kept], str)
             times_kept = _put_times(connection, found)
+            set_aside(connection, connection.scalars(select(PHASE_TIMES.c.procedure).distinct()).all())
         for said, kept, _ in sorted_out:
             if kept:
                 store.marks.write(said.job, Mark(kept[-1].sequence, kept[-1].chain))

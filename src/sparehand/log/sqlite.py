@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, select
 
 from sparehand.job.events import Recorded
-from sparehand.log import phase_times
+from sparehand.log import phase_times, statistics
 from sparehand.log.claim import claim
 from sparehand.log.connection import connect, reading, said_plainly, settle, writing
 from sparehand.log.headers import require_in_order
@@ -17,6 +17,7 @@ from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
+from sparehand.log.statistics import Tallies, named_tallies
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
 from sparehand.log.tables import JOBS
 from sparehand.log.times import JobTimes
@@ -118,6 +119,19 @@ class SqliteEventStore:
         """The times of imported jobs that are none of this bench's, the oldest first."""
         with said_plainly(self.path), reading(self.engine) as connection:
             return phase_times.imported(connection, procedure)
+
+    def tallies(self) -> Tallies:
+        """What the times of each procedure add up to, with the names of those who worked."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            return named_tallies(connection, phase_times.jobs_of(connection), People(connection).name_of)
+
+    def recount(self) -> None:
+        """Add up anew what times were put in without, as by an import that was stopped."""
+        with said_plainly(self.path):
+            waiting = True
+            while waiting:
+                with writing(self.engine) as connection:
+                    waiting = statistics.recount(connection, phase_times.jobs_of(connection))
 
     def closed_without_times(self) -> tuple[str, ...]:
         """The closed jobs whose times are not kept yet, as after a kill between closing and keeping."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from sparehand.log.people import People
+from sparehand.log.statistics import set_aside
 from sparehand.log.time_rows import COLUMNS, JOB_COLUMNS, KEY_COLUMNS
 
 _TAKEN_AT_ONCE = 20_000
@@ -80,11 +81,14 @@ class StagedTimes:
         values = ", ".join("m.id" if column == "technician" else f"s.{column}" for column in COLUMNS)
         taken = 0
         for start in range(0, last + 1, _TAKEN_AT_ONCE):
+            some = (start, start + _TAKEN_AT_ONCE)
+            procedures = "SELECT DISTINCT procedure FROM staged WHERE line >= ? AND line < ?"
+            set_aside(self._connection, self._connection.exec_driver_sql(procedures, some).scalars())
             taken += self._connection.exec_driver_sql(
                 f"INSERT OR IGNORE INTO phase_times ({told}, rework, imported, seal) SELECT {values}, 0, 1, s.seal "
                 "FROM staged s JOIN staged_people m ON m.name = s.technician "
                 "WHERE s.line >= ? AND s.line < ? ORDER BY s.line",
-                (start, start + _TAKEN_AT_ONCE),
+                some,
             ).rowcount
             self._connection.commit()
         return taken

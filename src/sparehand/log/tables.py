@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Boolean, Column, Float, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import BigInteger, Boolean, Column, Float, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
 
 METADATA = MetaData()
 
@@ -65,3 +65,14 @@ PHASE_TIMES = Table(
 )
 """One row a phase, side and technician of a job: closed jobs of this bench, and jobs imported. No side is ''.
 `seal` is a checksum over what the row says, the technician apart."""
+
+TALLIES = Table(
+    "tallies",
+    METADATA,
+    Column("procedure", Text, primary_key=True),
+    Column("revision", Integer, nullable=False),
+    Column("body", Text),
+    Column("seal", BigInteger, nullable=False),
+)
+"""What the phase times of each procedure add up to, as JSON with ids in place of names; null where it is to be counted
+anew. `revision` rises with each change; `seal` is a checksum over procedure and body."""

@@ -90,6 +90,8 @@ def import_times(
             taken = staged.take() if skip_bad or not errors.count else 0
         finally:
             staged.clear()
+    if taken:
+        store.recount()
     with said_plainly(store.path):
         settle(store.engine)
     return ImportReport(rows + unread, taken, staged.known, errors.count, tuple(errors.first))
