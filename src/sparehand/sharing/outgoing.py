@@ -1,0 +1,190 @@
+"""What of a bench's log is still to be sent, a parcel at a time, in the order in which it was recorded."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+from uuid import UUID, uuid5
+
+from sqlalchemy import Connection, RowMapping, select, true
+
+from sparehand.job.events import Recorded
+from sparehand.job.state import fold
+from sparehand.log.connection import reading, said_plainly
+from sparehand.log.headers import closed_batch
+from sparehand.log.kept import KeptEvent, kept_events
+from sparehand.log.people import People
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
+from sparehand.log.time_rows import rows_of
+from sparehand.log.timesheet import job_times, timesheet
+from sparehand.log.wire import chain_start, from_wire, people_in
+from sparehand.sharing.limits import Limits
+from sparehand.sharing.parcel import (
+    Parcel,
+    Place,
+    SentEvent,
+    SentJob,
+    SentPerson,
+    SentPhase,
+    SentSummary,
+    month_of,
+)
+
+EVENTS_AT_ONCE = 5_000
+ROWS_AT_ONCE = 20_000
+"""How much one transaction carries: enough to be fast, little enough to be sent again after a break."""
+
+_IMPORTS = UUID("6f2d3d4e-0a52-5d6c-9c1e-5b0d8f6a7e21")
+"""The namespace (RFC 9562, version 5) of imported jobs: one job imported on two benches is one job."""
+
+_CHANGES_TIMES = {"job closed", "undone"}
+
+
+def next_parcel(
+    store: SqliteEventStore, after: Place, limits: Limits, events: int = EVENTS_AT_ONCE, rows: int = ROWS_AT_ONCE
+) -> Parcel | None:
+    """The next events after `after`; when there are none, the next imported rows; None when all was sent.
+
+    Reads only, in one short transaction. Raises DamagedLogError for a log that is not what was written.
+    """
+    with said_plainly(store.path), reading(store.engine) as connection:
+        query = select(EVENTS).where(EVENTS.c.arrival > after.event).order_by(EVENTS.c.arrival).limit(events)
+        found = connection.execute(query).mappings().all()
+        if found:
+            return _of_events(connection, found, after, limits)
+        return _of_imports(connection, after, limits, rows)
+
+
+def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Place, limits: Limits) -> Parcel:
+    by_job: dict[str, list[RowMapping]] = {}
+    for row in rows:
+        by_job.setdefault(row["job"], []).append(row)
+    jobs: list[SentJob] = []
+    events: list[SentEvent] = []
+    summaries: list[SentSummary] = []
+    people: set[str] = set()
+    for name, of_job in by_job.items():
+        job = _job(connection, name)
+        sent = _events(connection, job, of_job, limits)
+        jobs.append(job)
+        events += sent
+        people |= {id for row in of_job for id in people_in(row["body"])}
+        if {one.kind for one in sent} & _CHANGES_TIMES or _is_closed(connection, name):
+            summary = _summary(connection, job, sent[-1].sequence)
+            summaries.append(summary)
+            people |= {phase.technician for phase in summary.phases}
+    upto = Place(rows[-1]["arrival"], after.row)
+    return Parcel(tuple(jobs), tuple(events), tuple(summaries), _people(connection, people, limits), upto)
+
+
+def _job(connection: Connection, name: str) -> SentJob:
+    opening = connection.scalar(select(EVENTS.c.body).where(EVENTS.c.job == name, EVENTS.c.sequence == 0))
+    written = json.loads(opening or "")
+    return SentJob(UUID(written["id"]), month_of(datetime.fromisoformat(written["at"]["wall"])), name)
+
+
+def _events(connection: Connection, job: SentJob, rows: Sequence[RowMapping], limits: Limits) -> list[SentEvent]:
+    first = rows[0]["sequence"]
+    before = chain_start(job.name)
+    if first:
+        earlier = select(EVENTS.c.chain).where(EVENTS.c.job == job.name, EVENTS.c.sequence == first - 1)
+        before = connection.scalar(earlier) or b""
+    sent = []
+    for row in rows:
+        kind = json.loads(row["body"])["event"]["kind"]
+        body = limits.body(kind, row["body"])
+        redacted = body != row["body"]
+        sent.append(SentEvent(job.job, job.month, row["sequence"], kind, body, row["chain"], before, redacted))
+        before = row["chain"]
+    return sent
+
+
+def _is_closed(connection: Connection, name: str) -> bool:
+    return connection.scalar(select(JOBS.c.closed_batch).where(JOBS.c.job == name)) is not None
+
+
+def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
+    """The times of a job as its events up to `upto` tell them."""
+    history = _recorded(kept_events(connection, job.name)[: upto + 1])
+    state = fold(history)
+    times = job_times(state, timesheet(state))
+    closed = closed_batch(history) is not None
+    return SentSummary(
+        job=job.job,
+        month=job.month,
+        revision=upto,
+        name=job.name,
+        opened_at=times.opened_at.isoformat(),
+        procedure=times.procedure,
+        operations=";".join(times.operations),
+        corrosion=times.corrosion,
+        support=times.support,
+        rework=times.rework,
+        imported=False,
+        closed=closed,
+        phases=tuple(_phase(vars(row)) for row in rows_of(times)) if closed else (),
+    )
+
+
+def _recorded(kept: Iterable[KeptEvent]) -> tuple[Recorded, ...]:
+    """Events with the ids of people in place of their names."""
+    return tuple(from_wire(one.body, str) for one in kept)
+
+
+def _phase(row: Any) -> SentPhase:
+    return SentPhase(
+        row["phase"],
+        row["side"],
+        row["technician"],
+        row["work_seconds"],
+        row["held_seconds"],
+        row["snags"],
+        bool(row["complete"]),
+    )
+
+
+def _of_imports(connection: Connection, after: Place, limits: Limits, rows: int) -> Parcel | None:
+    times = PHASE_TIMES.c
+    new = select(times.place, times.job).where(times.imported == true(), times.place > after.row)
+    places = connection.execute(new.order_by(times.place).limit(rows)).all()
+    if not places:
+        return None
+    names = {row.job for row in places}
+    here = set(connection.scalars(select(JOBS.c.job).where(JOBS.c.job.in_(names))))
+    query = select(PHASE_TIMES).where(times.imported == true(), times.job.in_(names - here))
+    found = connection.execute(query.order_by(times.job, times.place)).mappings()
+    grouped = groupby(found, key=lambda row: str(row["job"]))
+    summaries = tuple(_imported(name, list(of_job)) for name, of_job in grouped)
+    people = {phase.technician for summary in summaries for phase in summary.phases}
+    upto = Place(after.event, places[-1].place)
+    return Parcel((), (), summaries, _people(connection, people, limits), upto)
+
+
+def _imported(name: str, rows: Sequence[RowMapping]) -> SentSummary:
+    first = rows[0]
+    return SentSummary(
+        job=uuid5(_IMPORTS, name),
+        month=month_of(datetime.fromisoformat(first["opened_at"])),
+        revision=len(rows),
+        name=name,
+        opened_at=first["opened_at"],
+        procedure=first["procedure"],
+        operations=first["operations"],
+        corrosion=first["corrosion"],
+        support=first["support"],
+        rework=bool(first["rework"]),
+        imported=True,
+        closed=True,
+        phases=tuple(_phase(row) for row in rows),
+    )
+
+
+def _people(connection: Connection, ids: Iterable[str], limits: Limits) -> tuple[SentPerson, ...]:
+    wanted = sorted(id for id in ids if id)
+    people = People(connection)
+    blank = set(connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.id.in_(wanted), PEOPLE.c.name.is_(None))))
+    return tuple(SentPerson(id, None if id in blank else limits.name(people.name_of(id))) for id in wanted)

@@ -1,0 +1,103 @@
+"""What travels from a bench to the shared database at once: one transaction's worth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from uuid import UUID
+
+
+@dataclass(frozen=True)
+class SentJob:
+    """A job. Its opening event's id tells it from all others, whatever two benches call theirs."""
+
+    job: UUID
+    month: date
+    name: str
+
+
+@dataclass(frozen=True)
+class SentEvent:
+    """An event as the log keeps it, with the chain hash of the one before it. `redacted`: fields were left out, so that
+    its own hash fits no more."""
+
+    job: UUID
+    month: date
+    sequence: int
+    kind: str
+    body: str
+    chain: bytes
+    before: bytes
+    redacted: bool
+
+
+@dataclass(frozen=True)
+class SentPhase:
+    """One phase time of a summary; the technician is an id."""
+
+    phase: str
+    side: str
+    technician: str
+    work_seconds: float
+    held_seconds: float
+    snags: str
+    complete: bool
+
+
+@dataclass(frozen=True)
+class SentSummary:
+    """The times of a job as they stand after event `revision`; of an imported one after so many rows.
+
+    A later revision takes the place of an earlier one. One that is not `closed` takes back what was summed up before.
+    """
+
+    job: UUID
+    month: date
+    revision: int
+    name: str
+    opened_at: str
+    procedure: str
+    operations: str
+    corrosion: str
+    support: str
+    rework: bool
+    imported: bool
+    closed: bool
+    phases: tuple[SentPhase, ...]
+
+
+@dataclass(frozen=True)
+class SentPerson:
+    """A person's id, with the name or pseudonym that goes with it; None where it was blanked."""
+
+    person: str
+    name: str | None
+
+
+@dataclass(frozen=True)
+class Place:
+    """How far a bench has sent its log: the last event and the last imported row, by their order of arrival."""
+
+    event: int = 0
+    row: int = 0
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """All of it, and how far the bench will have sent its log then."""
+
+    jobs: tuple[SentJob, ...]
+    events: tuple[SentEvent, ...]
+    summaries: tuple[SentSummary, ...]
+    people: tuple[SentPerson, ...]
+    upto: Place
+
+
+def month_of(moment: datetime) -> date:
+    """The first day of the month of a moment, by UTC."""
+    try:
+        moment = moment.astimezone(UTC)
+    except OverflowError:
+        # The first and last hours that a calendar has: a clock that tells such a time tells nothing.
+        moment = moment.replace(tzinfo=UTC)
+    return date(moment.year, moment.month, 1)

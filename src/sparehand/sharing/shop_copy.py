@@ -1,0 +1,138 @@
+"""What the other benches of the shop have shared, as this bench keeps it: a copy that can be deleted and had again.
+
+It is a database of its own beside the log, of the same form, so that fetching never holds the log's lock while a job is
+recorded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection, delete, func, insert, select, update
+
+from sparehand.log.connection import reading, said_plainly, writing
+from sparehand.log.people import seal_of_person
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.tables import PEOPLE, PHASE_TIMES
+from sparehand.log.time_rows import TimeRow, seal_of
+from sparehand.log.times import JobTimes
+from sparehand.sharing.parcel import SentPerson, SentSummary
+from sparehand.sharing.standing import FOLDER
+
+COPY_FILE = "shop.sqlite"
+_PULLED = "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)"
+
+
+@dataclass(frozen=True)
+class Fetched:
+    """What one step of fetching brought: summaries (the later revision of a job comes later) and who is in them."""
+
+    installation: str
+    upto_push: int
+    summaries: tuple[SentSummary, ...]
+    people: tuple[SentPerson, ...]
+
+
+class ShopCopy:
+    """The copy in a data folder, made when first fetched into."""
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / FOLDER / COPY_FILE
+        self._store = SqliteEventStore(self.path)
+        with said_plainly(self.path), writing(self._store.engine) as connection:
+            connection.exec_driver_sql(_PULLED)
+
+    def pulled(self) -> dict[str, int]:
+        """The last push that was fetched, by installation."""
+        with said_plainly(self.path), reading(self._store.engine) as connection:
+            rows = connection.exec_driver_sql("SELECT installation, push FROM pulled").all()
+        return {row.installation: row.push for row in rows}
+
+    def take(self, fetched: Fetched) -> int:
+        """Keep what was fetched, in place of earlier revisions; gives the number of phase times that are there now."""
+        with said_plainly(self.path), writing(self._store.engine) as connection:
+            _name(connection, fetched.people)
+            latest = {summary.job: summary for summary in fetched.summaries}
+            taken = sum(_take_summary(connection, summary) for summary in latest.values())
+            connection.exec_driver_sql(
+                "INSERT INTO pulled VALUES (?, ?) ON CONFLICT (installation) DO UPDATE SET push = excluded.push",
+                (fetched.installation, fetched.upto_push),
+            )
+        return taken
+
+    def blank(self, people: Iterable[str]) -> None:
+        """Blank the names of people who were forgotten in the shop."""
+        with said_plainly(self.path), writing(self._store.engine) as connection:
+            for person in people:
+                blanked = {"name": None, "seal": seal_of_person(person, None)}
+                known = PEOPLE.c.id == person
+                connection.execute(update(PEOPLE).where(known, PEOPLE.c.name.is_not(None)).values(blanked))
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._store.close()
+
+
+def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTimes, ...]:
+    """The times of the other benches' jobs as they were last fetched, the oldest first; nothing where none were."""
+    path = folder / FOLDER / COPY_FILE
+    if not path.exists():
+        return ()
+    store = SqliteEventStore(path, read_only=True)
+    try:
+        return store.imported_times(procedure)
+    finally:
+        store.close()
+
+
+def forget_in_shop_copy(folder: Path, name: str) -> int:
+    """Blank a name in the copy, where there is one; gives how many people had it."""
+    path = folder / FOLDER / COPY_FILE
+    if not path.exists():
+        return 0
+    store = SqliteEventStore(path)
+    try:
+        return store.forget_person(name)
+    finally:
+        store.close()
+
+
+def _take_summary(connection: Connection, summary: SentSummary) -> int:
+    """A job's times in place of those before; an imported job that is known by more rows stays."""
+    of_job = PHASE_TIMES.c.job == summary.name
+    if summary.imported:
+        known = connection.scalar(select(func.count()).select_from(PHASE_TIMES).where(of_job)) or 0
+        if known >= summary.revision:
+            return 0
+    connection.execute(delete(PHASE_TIMES).where(of_job))
+    rows = [vars(row) | {"rework": summary.rework, "imported": True, "seal": seal_of(row)} for row in _rows(summary)]
+    if rows:
+        connection.execute(insert(PHASE_TIMES), rows)
+    return len(rows)
+
+
+def _rows(summary: SentSummary) -> Iterable[TimeRow]:
+    for phase in summary.phases if summary.closed else ():
+        yield TimeRow(
+            job=summary.name,
+            opened_at=summary.opened_at,
+            procedure=summary.procedure,
+            operations=summary.operations,
+            technician=phase.technician,
+            side=phase.side,
+            phase=phase.phase,
+            work_seconds=phase.work_seconds,
+            held_seconds=phase.held_seconds,
+            snags=phase.snags,
+            corrosion=summary.corrosion,
+            support=summary.support,
+            complete=phase.complete,
+        )
+
+
+def _name(connection: Connection, people: Iterable[SentPerson]) -> None:
+    rows = [{"id": one.person, "name": one.name, "seal": seal_of_person(one.person, one.name)} for one in people]
+    if rows:
+        connection.execute(insert(PEOPLE).prefix_with("OR IGNORE"), rows)

@@ -1,0 +1,112 @@
+"""Rows on their way into the shared database: copied into temporary tables, then put in place where they are new.
+
+Sent twice they count once. Row-level security keeps COPY out of the tables themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from operator import attrgetter
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection
+
+from sparehand.sharing.parcel import Parcel
+
+_JOB = ("job", "month")
+_COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "jobs": (*_JOB, "name"),
+    "events": (*_JOB, "sequence", "kind", "body", "chain", "redacted", "before"),
+    "summaries": (
+        *(*_JOB, "revision", "name", "opened_at", "procedure", "operations"),
+        *("corrosion", "support", "rework", "imported", "closed"),
+    ),
+    "phase_times": (
+        *(*_JOB, "revision"),
+        *("phase", "side", "technician", "work_seconds", "held_seconds", "snags", "complete"),
+    ),
+    "people": ("person", "name"),
+}
+
+_STAGES = """
+CREATE TEMP TABLE IF NOT EXISTS staged_jobs (job uuid, month date, name text) ON COMMIT DELETE ROWS;
+CREATE TEMP TABLE IF NOT EXISTS staged_events (job uuid, month date, sequence integer, kind text, body text,
+    chain bytea, redacted boolean, before bytea) ON COMMIT DELETE ROWS;
+CREATE TEMP TABLE IF NOT EXISTS staged_summaries (job uuid, month date, revision integer, name text, opened_at text,
+    procedure text, operations text, corrosion text, support text, rework boolean, imported boolean, closed boolean)
+    ON COMMIT DELETE ROWS;
+CREATE TEMP TABLE IF NOT EXISTS staged_phase_times (job uuid, month date, revision integer, phase text, side text,
+    technician text, work_seconds double precision, held_seconds double precision, snags text, complete boolean)
+    ON COMMIT DELETE ROWS;
+CREATE TEMP TABLE IF NOT EXISTS staged_people (person text, name text) ON COMMIT DELETE ROWS;
+"""
+
+_WENT_ANOTHER_WAY = """
+SELECT j.name, j.job FROM staged_jobs j WHERE j.job IN (
+    SELECT s.job FROM staged_events s JOIN sparehand.events e
+        ON e.shop = %(shop)s AND e.month = s.month AND e.job = s.job AND e.sequence = s.sequence
+    WHERE e.chain <> s.chain
+    UNION
+    SELECT s.job FROM (SELECT DISTINCT ON (job) * FROM staged_events ORDER BY job, sequence) s
+    WHERE s.sequence > 0 AND NOT EXISTS (
+        SELECT 1 FROM sparehand.events e WHERE e.shop = %(shop)s AND e.month = s.month AND e.job = s.job
+            AND e.sequence = s.sequence - 1 AND e.chain = s.before))
+ORDER BY j.name
+"""
+
+_PUT = (
+    """INSERT INTO sparehand.jobs (shop, job, month, name, bench, installation)
+    SELECT %(shop)s, job, month, name, %(bench)s, %(installation)s FROM staged_jobs ON CONFLICT DO NOTHING""",
+    """INSERT INTO sparehand.events (shop, month, job, sequence, kind, body, chain, redacted, installation, push)
+    SELECT %(shop)s, month, job, sequence, kind, body, chain, redacted, %(installation)s, %(push)s
+    FROM staged_events ON CONFLICT DO NOTHING""",
+    """WITH fresh AS (
+        INSERT INTO sparehand.summaries (shop, month, job, revision, name, bench, opened_at, procedure, operations,
+            corrosion, support, rework, imported, closed, installation, push)
+        SELECT %(shop)s, month, job, revision, name, %(bench)s, opened_at, procedure, operations, corrosion, support,
+            rework, imported, closed, %(installation)s, %(push)s
+        FROM staged_summaries ON CONFLICT DO NOTHING RETURNING month, job, revision)
+    INSERT INTO sparehand.phase_times (shop, month, job, revision, phase, side, technician, work_seconds,
+        held_seconds, snags, complete)
+    SELECT %(shop)s, month, job, revision, phase, side, technician, work_seconds, held_seconds, snags, complete
+    FROM staged_phase_times JOIN fresh USING (month, job, revision) ON CONFLICT DO NOTHING""",
+    """INSERT INTO sparehand.people (shop, person, name)
+    SELECT %(shop)s, person, name FROM staged_people ON CONFLICT DO NOTHING""",
+)
+
+
+def stage(connection: Connection, parcel: Parcel) -> None:
+    """Copy a parcel into this session's temporary tables, which the end of the transaction empties."""
+    raw = connection.connection.driver_connection
+    assert raw is not None
+    cursor = raw.cursor()
+    cursor.execute(_STAGES.encode())
+    for table, columns in _COLUMNS.items():
+        with cursor.copy(f"COPY staged_{table} ({', '.join(columns)}) FROM STDIN".encode()) as copy:
+            for row in _rows(table, parcel):
+                copy.write_row(row)
+
+
+def drop_what_went_another_way(connection: Connection, shop: str) -> tuple[str, ...]:
+    """Take the jobs out of the stage whose events contradict, or do not follow, those there; gives their names."""
+    found = connection.exec_driver_sql(_WENT_ANOTHER_WAY, {"shop": shop}).all()
+    jobs: list[UUID] = [row.job for row in found]
+    for table in ("jobs", "events", "summaries", "phase_times") if jobs else ():
+        connection.exec_driver_sql(f"DELETE FROM staged_{table} WHERE job = ANY(%s)", (jobs,))
+    return tuple(row.name for row in found)
+
+
+def put(connection: Connection, shop: str, bench: str, installation: str, push: int) -> int:
+    """Put what is staged in place; gives how many events and phase times are new there."""
+    values = {"shop": shop, "bench": bench, "installation": installation, "push": push}
+    new = [connection.exec_driver_sql(statement, values).rowcount for statement in _PUT]
+    return new[1] + new[2]
+
+
+def _rows(table: str, parcel: Parcel) -> Iterable[tuple[Any, ...]]:
+    columns = _COLUMNS[table]
+    if table == "phase_times":
+        of_summary, of_phase = attrgetter(*columns[:3]), attrgetter(*columns[3:])
+        return ((*of_summary(summary), *of_phase(phase)) for summary in parcel.summaries for phase in summary.phases)
+    return map(attrgetter(*columns), getattr(parcel, table))
