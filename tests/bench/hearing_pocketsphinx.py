@@ -12,14 +12,15 @@ import argparse
 import resource
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
+from bench.hearing.keyed import decisions_with_key
 from bench.hearing.noises import NOISES, mixed
 from bench.hearing.sayings import COMMANDS
-from bench.hearing.stream import Cell, Outcome, Stream, blocks_of, outcomes, stream_of
+from bench.hearing.stream import Cell, Outcome, Stream, decisions, outcomes, stream_of
 from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
 from sparehand.voice.ears import Ears
@@ -35,9 +36,6 @@ CELLS = (
     *(Cell(noise, 10.0) for noise in NOISES),
     Cell("pink", 20.0, room=True),
 )
-KEY_BEFORE_SECONDS = 0.3
-KEY_AFTER_SECONDS = 0.2
-"""How long a hand holds the key before and after the words."""
 
 
 class Bench:
@@ -55,7 +53,7 @@ class Bench:
         """What the ears decide; with a key, it is held while something is said."""
         ears = Ears(self._recogniser, self.table, listen=self.listen, sensitivity=self._sensitivity)
         before = time.process_time()
-        heard = tuple(self._stream(ears, stream)) + ears.finish()
+        heard = decisions_with_key(ears, stream) if self.listen == "key" else decisions(ears, stream.samples)
         self.used_seconds += time.process_time() - before
         self.heard_seconds += len(stream.samples) / SAMPLE_RATE
         return heard
@@ -67,20 +65,6 @@ class Bench:
         called = stream_of(talker, [f"{self.table.call_word}, {text}" for text in texts], cell, seed)
         said = tuple(replace(one, text=text) for one, text in zip(called.said, texts, strict=True))
         return replace(called, said=said)
-
-    def _stream(self, ears: Ears, stream: Stream) -> Iterator[Heard]:
-        edges = sorted(
-            edge
-            for said in stream.said
-            for edge in ((said.start - KEY_BEFORE_SECONDS, 0), (said.end + KEY_AFTER_SECONDS, 1))
-        )
-        for block in blocks_of(stream.samples):
-            yield from ears.hear(block)
-            while self.listen == "key" and edges and block.end_seconds >= edges[0][0]:
-                if edges.pop(0)[1]:
-                    yield from ears.key_up()
-                else:
-                    ears.key_down()
 
 
 def measure_commands(bench: Bench, talkers: Sequence[Talker], cells: Sequence[Cell]) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Protocol
 
 import numpy as np
 
 from bench.hearing.noises import Noise, in_a_room, mixed
-from bench.hearing.voices import Talker
 from sparehand.clock import start_of_run
 from sparehand.voice.blocks import BLOCK_SAMPLES
 from sparehand.voice.ears import Ears
@@ -37,12 +37,23 @@ class Cell:
         return f"{level}, echo" if self.room else level
 
 
+class Speaks(Protocol):
+    """Somebody who can say a text."""
+
+    @property
+    def voice(self) -> str:
+        """Who it is."""
+
+    def says(self, text: str) -> Samples:
+        """The utterance at SAMPLE_RATE."""
+
+
 @dataclass(frozen=True)
 class Said:
     """One utterance of a stream, in stream seconds."""
 
     text: str
-    talker: Talker
+    talker: Speaks
     start: float
     end: float
 
@@ -55,7 +66,7 @@ class Stream:
     said: tuple[Said, ...]
 
 
-def stream_of(talker: Talker, texts: Sequence[str], cell: Cell, seed: int) -> Stream:
+def stream_of(talker: Speaks, texts: Sequence[str], cell: Cell, seed: int) -> Stream:
     """The texts by one talker, with the gaps that people leave, in the cell's conditions."""
     random = np.random.default_rng(seed)
     pieces: list[Samples] = [np.zeros(int(LEAD_SECONDS * SAMPLE_RATE), np.float32)]
@@ -105,15 +116,15 @@ def outcomes(
     stream: Stream, heard: Sequence[Heard], table: PhraseTable, situations: Collection[Situation] = SITUATIONS
 ) -> tuple[Outcome, ...]:
     """One outcome an utterance: right if its command, and no other, was acted on; wrong if any other was."""
-    return tuple(_outcome(said, [h for h in heard if _of(h, said)], table, situations) for said in stream.said)
+    return tuple(_outcome(said, [h for h in heard if belongs(h, said)], table, situations) for said in stream.said)
 
 
 def acts_outside(stream: Stream, heard: Sequence[Heard]) -> int:
     """How often it acted on nothing that was said."""
-    return sum(h.accepted and not any(_of(h, said) for said in stream.said) for h in heard)
+    return sum(h.accepted and not any(belongs(h, said) for said in stream.said) for h in heard)
 
 
-def _of(heard: Heard, said: Said) -> bool:
+def belongs(heard: Heard, said: Said) -> bool:
     return said.start - 0.2 <= heard.phrase.decided_at <= said.end + LATEST_SECONDS + 0.1
 
 

@@ -1,0 +1,131 @@
+"""Whether hours of listening grow the memory, and what listening costs by what is going on in the shop.
+
+    PYTHONPATH=tests python -m bench.hearing.growth --engine vosk --models DIR --hours 8
+
+Half an hour of sound (a third quiet under hum, a third talk, a third commands) is written to a file and heard again
+and again as one stream by one pair of ears, faster than real time. Prints the memory after every half hour, the growth
+in MB an hour by least squares without the first half hour, and the share of a core for each third.
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from bench.hearing.noises import mixed, noise_loop, noise_piece
+from bench.hearing.sayings import COMMANDS
+from bench.hearing.stream import Cell, stream_of
+from bench.hearing.talk import sentences
+from bench.hearing.voices import REPORTING, SPEECH_LEVEL
+from sparehand.clock import start_of_run
+from sparehand.voice.ears import Ears
+from sparehand.voice.engines import open_recogniser
+from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.rejection import Listening
+from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.sources import FileSource
+
+PART_SECONDS = 600
+PARTS = ("quiet", "talk", "commands")
+PAGE_BYTES = resource.getpagesize()
+
+
+def write_half_hour(path: Path, called: bool) -> None:
+    """Ten minutes each of a quiet shop, of talk, and of commands; `called` puts the call word before each."""
+    with soundfile.SoundFile(path, "w", SAMPLE_RATE, 1, "PCM_16") as file:
+        file.write(_quiet())
+        file.write(_under_noise(_talk(), 25.0))
+        file.write(_under_noise(_commands(called), 20.0))
+
+
+def _quiet() -> Samples:
+    hum = noise_piece("compressor hum", PART_SECONDS * SAMPLE_RATE, 3)
+    return (hum * SPEECH_LEVEL * 10 ** (-25 / 20) / 0.1).astype(np.float32)
+
+
+def _talk() -> Samples:
+    pieces: list[Samples] = []
+    for number, sentence in enumerate(sentences(9)):
+        pieces += [REPORTING[number % len(REPORTING)].says(sentence), np.zeros(SAMPLE_RATE, np.float32)]
+        if sum(map(len, pieces)) >= PART_SECONDS * SAMPLE_RATE:
+            return np.concatenate(pieces)[: PART_SECONDS * SAMPLE_RATE]
+    raise AssertionError("there is always more to say")
+
+
+def _commands(called: bool) -> Samples:
+    texts = [f"spare hand, {text}" for text in COMMANDS] if called else list(COMMANDS)
+    streams = [stream_of(talker, texts, Cell(), seed).samples for seed, talker in enumerate(REPORTING)]
+    return np.resize(np.concatenate(streams), PART_SECONDS * SAMPLE_RATE)
+
+
+def _under_noise(sound: Samples, snr_db: float) -> Samples:
+    return mixed(sound, sound, "pink", snr_db, 1)
+
+
+def replayed(path: Path, times: int) -> Iterator[SoundBlock]:
+    """The file heard so many times, as one stream."""
+    at = 0.0
+    for _ in range(times):
+        source = FileSource(path, start_of_run(datetime(2024, 1, 1, tzinfo=UTC), "bench"))
+        for block in source.blocks():
+            yield replace(block, start_seconds=at)
+            at = block.end_seconds - block.start_seconds + at
+        source.close()
+
+
+def resident_mb() -> float:
+    """What this process holds in memory now, in megabytes."""
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * PAGE_BYTES / 1e6
+
+
+def listen(ears: Ears, path: Path, times: int) -> None:
+    """Hear it all, and print a row every half hour."""
+    used = dict.fromkeys(PARTS, 0.0)
+    held, began, accepted = [], time.process_time(), 0
+    print("| hours heard | memory, MB | accepted | " + " | ".join(f"core, {part}" for part in PARTS) + " |", flush=True)
+    print("| --- | --- | --- | --- | --- | --- |", flush=True)
+    for number, block in enumerate(replayed(path, times), 1):
+        accepted += sum(heard.accepted for heard in ears.hear(block))
+        seconds = number * len(block.samples) / SAMPLE_RATE
+        if seconds % PART_SECONDS >= len(block.samples) / SAMPLE_RATE:
+            continue
+        part = PARTS[round(seconds / PART_SECONDS - 1) % len(PARTS)]
+        now = time.process_time()
+        used[part], began = used[part] + now - began, now
+        if part == PARTS[-1]:
+            held.append((seconds / 3600, resident_mb()))
+            shares = " | ".join(f"{used[part] / (len(held) * PART_SECONDS):.3f}" for part in PARTS)
+            print(f"| {held[-1][0]:.1f} | {held[-1][1]:.1f} | {accepted} | {shares} |", flush=True)
+    if len(held) > 2:
+        growth = np.polyfit(*np.array(held[1:]).T, 1)[0]
+        print(f"\ngrowth after the first half hour: {growth:.2f} MB an hour")
+
+
+def main() -> None:
+    """Measure what the command line asks for."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--engine", choices=("vosk", "pocketsphinx"), required=True)
+    parser.add_argument("--models", type=Path, default=Path(), help="the folder with the installed models, for vosk")
+    parser.add_argument("--hours", type=float, default=8.0)
+    chosen = parser.parse_args()
+    listening: Listening = "always" if chosen.engine == "vosk" else "call"
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / "shop.wav"
+        write_half_hour(path, called=listening == "call")
+        noise_loop.cache_clear()
+        ears = Ears(open_recogniser(chosen.engine, chosen.models), load_phrases(), listen=listening)
+        listen(ears, path, round(2 * chosen.hours))
+
+
+if __name__ == "__main__":
+    main()
