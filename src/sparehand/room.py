@@ -27,6 +27,7 @@ from sparehand.settings import Listening, Settings
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import default_listening, open_recogniser
 from sparehand.voice.microphone import MicrophoneSource
+from sparehand.voice.quiet_libraries import quiet_libraries
 from sparehand.voice.recogniser import EngineName, Recogniser
 from sparehand.voice.sources import FileSource, SoundSource
 from sparehand.voice.speaker import SilentSpeaker, Speaker
@@ -65,6 +66,8 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
     """Ears, mouth and screen as asked for, closed again at the end."""
     with ExitStack() as closing:
         table = phrase_table(settings, folder, hearing.phrases, spoken_names(procedure))
+        if hearing.ears in ("microphone", "keyboard"):
+            closing.enter_context(quiet_libraries())
         view = _view(closing)
         speaker = _speaker(hearing, settings)
         closing.callback(speaker.close)
