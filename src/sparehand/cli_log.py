@@ -9,7 +9,7 @@ import typer
 
 from sparehand.cli_options import Data
 
-log = typer.Typer(no_args_is_help=True, help="The log: show, verify, export, import, backup, restore, rescue.")
+log = typer.Typer(no_args_is_help=True, help="The log: show, verify, export, import, backup, restore, rescue, tidy.")
 person = typer.Typer(no_args_is_help=True, help="People in the log: forget.")
 
 Job = Annotated[str, typer.Argument(metavar="JOB", help="Its id, as `sparehand hours` lists it.")]
@@ -73,11 +73,21 @@ def log_rescue(file: File, data: Data = None) -> None:
     logbook.rescue_into(file, data)
 
 
+@log.command("tidy")
+def log_tidy(
+    yes: Annotated[bool, typer.Option("--yes", help="Delete what is listed.")] = False, data: Data = None
+) -> None:
+    """The recordings past keeping: a list, and with --yes they are deleted."""
+    from sparehand import logbook
+
+    logbook.tidy(data, really=yes)
+
+
 @person.command("forget")
 def person_forget(
     name: Annotated[str, typer.Argument(metavar="NAME", help="The name as it was recorded.")], data: Data = None
 ) -> None:
-    """Blank a technician's name."""
+    """Blank a technician's name, and delete what that person recorded."""
     from sparehand import logbook
 
     logbook.forget(name, data)

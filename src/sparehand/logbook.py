@@ -11,6 +11,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.places import LOG_FILE, data_folder
+from sparehand.settings import load_settings
 
 
 def show(job: str, data: Path | None) -> None:
@@ -30,6 +31,8 @@ def prove(job: str | None, data: Path | None) -> int:
     verdicts = verify(store, store.find_job(job) if job else None, _times_of)
     for verdict in verdicts:
         print(verdict)
+    if all(verdict.sound for verdict in verdicts):
+        _tell_missing_sounds(store)
     return 0 if all(verdict.sound for verdict in verdicts) else 1
 
 
@@ -73,9 +76,41 @@ def rescue_into(target: Path, data: Path | None) -> None:
 
 
 def forget(name: str, data: Path | None) -> None:
-    """Blank a technician's name wherever it would be shown."""
-    count = SqliteEventStore(data_folder(data) / LOG_FILE).forget_person(name)
-    print(f"{count} forgotten." if count else f"Nobody here is called '{name}'.")
+    """Blank a technician's name wherever it would be shown, and delete what that person recorded."""
+    from sparehand.log.memos import MemoFolder
+    from sparehand.log.notes_kept import kept_notes
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE)
+    # The sound first: while the name is still there, a forgetting that was cut off can be done again.
+    deleted = MemoFolder.beside(store.path).remove([note.id for note in kept_notes(store) if note.by == name])
+    count = store.forget_person(name)
+    print(f"{count} forgotten, {deleted} recordings deleted." if count else f"Nobody here is called '{name}'.")
+
+
+def tidy(data: Path | None, *, really: bool) -> None:
+    """List the recordings that need not be kept any longer, and delete them only where that is asked for."""
+    from sparehand.log.notes_kept import past_keeping
+
+    folder = data_folder(data)
+    days = load_settings(folder).memo_days
+    store = SqliteEventStore(folder / LOG_FILE)
+    found = tuple(past_keeping(store, days, datetime.now(UTC)))
+    for path in found:
+        print(path)
+    kept = f"kept for {days} days" if days else "kept for good (see the setting memo_days)"
+    print(f"Recordings of closed jobs are {kept}. {len(found)} files are past keeping.")
+    if found and not really:
+        print("Nothing was deleted. To delete them: sparehand log tidy --yes")
+        return
+    for path in found:
+        path.unlink(missing_ok=True)
+
+
+def _tell_missing_sounds(store: SqliteEventStore) -> None:
+    from sparehand.log.notes_kept import missing_sounds
+
+    for note in missing_sounds(store):
+        print(f"{note.kind} {note.name} of job {note.job}: its sound is gone (tidied away, forgotten or lost)")
 
 
 def _times_of(history: tuple[Recorded, ...]) -> JobTimes:

@@ -15,18 +15,22 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from pathlib import Path
+from uuid import UUID
 
 from sqlalchemy import event
 
 from log.demo import long_job, opening, recorded
 from sparehand.errors import SparehandError
-from sparehand.job.events import Recorded
+from sparehand.job.events import MemoKept, Recorded
+from sparehand.job.notes import notes
+from sparehand.log.memos import MemoFolder
 from sparehand.log.rescue import rescue
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
 from sparehand.log.verify import verify
-from sparehand.log.watch import Point, Watch
+from sparehand.log.watch import MemoPoint, Point, Watch
 from sparehand.places import bundled
+from sparehand.procedures.plan import PhaseKey, StepKey
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
 SECTOR = 512
@@ -54,11 +58,11 @@ class Tally:
 class KillAt(Watch):
     """Kills its own process the `turn`th time that an append is at `point`."""
 
-    def __init__(self, point: Point | None, turn: int) -> None:
+    def __init__(self, point: Point | MemoPoint | None, turn: int) -> None:
         self._point = point
         self._left = turn
 
-    def reached(self, point: Point) -> None:
+    def reached(self, point: Point | MemoPoint) -> None:
         if point == self._point:
             self._left -= 1
             if self._left == 0:
@@ -127,13 +131,49 @@ def _hold(events: tuple[Recorded, ...]) -> list[object]:
     return [long_job(JOB, len(events) + 1)[-1].event] if events else []
 
 
+def killed_while_keeping(folder: Path, point: Point | MemoPoint, turn: int) -> Tally:
+    """A bench that keeps a memo with every event, killed at `point`: each event that is there has its whole sound."""
+    path, memos = folder / "log.sqlite", MemoFolder(folder / "memos")
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        try:
+            _keep_memos(path, folder / "memos", KillAt(point, turn), lambda number: os.write(writing, b"%4d" % number))
+        finally:
+            os._exit(1)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as answers:
+        answered = len(answers.read()) // 4
+    os.waitpid(child, 0)
+    told = notes(SqliteEventStore(path).events(JOB))
+    assert all(memos.read(note.id) == _sound_of(note.id) for note in told)
+    assert all(path.suffix in (".wav", ".part") for path in memos.folder.glob("*"))
+    assert all(memos.read(UUID(path.stem)) == _sound_of(UUID(path.stem)) for path in memos.folder.glob("*.wav"))
+    return Tally(kills=1, answered=answered, answered_lost=max(0, answered - len(told)))
+
+
+def _keep_memos(path: Path, folder: Path, watch: Watch, say: Callable[[int], object], length: int = 12) -> None:
+    store, memos = SqliteEventStore(path, watch=watch), MemoFolder(folder, watch)
+    memo = MemoKept(at=StepKey(PhaseKey("fit", "left"), "offer-up"), sound_ms=1_000)
+    for one in long_job(JOB, length, lambda _: memo):
+        if isinstance(one.event, MemoKept):
+            memos.keep(one.id, _sound_of(one.id))
+        store.append(JOB, one.sequence, [one])
+        if isinstance(one.event, MemoKept):
+            say(one.sequence)
+
+
+def _sound_of(id: UUID) -> bytes:
+    return id.bytes * 1_000
+
+
 class Camera(Watch):
     """Keeps the files as they are at each point of one append, as the disk would hold them if all were synced."""
 
     def __init__(self, folder: Path, into: Path, turn: int) -> None:
         self._folder, self._into, self._left = folder, into, turn
 
-    def reached(self, point: Point) -> None:
+    def reached(self, point: Point | MemoPoint) -> None:
         if point == "before insert":
             self._left -= 1
         if self._left == 0:

@@ -20,7 +20,7 @@ from sparehand.errors import FailureError
 from sparehand.job.events import Recorded
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.verify import verify
-from sparehand.log.watch import POINTS, Point
+from sparehand.log.watch import MEMO_POINTS, POINTS, MemoPoint, Point
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the harness kills forked processes")
 
@@ -33,6 +33,12 @@ if hasattr(os, "fork"):
 def test_a_kill_at_any_point_of_an_append_loses_no_answered_event(tmp_path: Path, point: Point, turn: int) -> None:
     tally = faults.killed_and_resumed(tmp_path, point, turn)
     assert (tally.answered, tally.answered_lost) == (turn - 1, 0)
+
+
+@pytest.mark.parametrize("point", [*MEMO_POINTS, "before commit", "after commit"])
+@pytest.mark.parametrize("turn", [2, 6])
+def test_a_kill_while_a_memo_is_kept_leaves_no_half_of_it(tmp_path: Path, point: Point | MemoPoint, turn: int) -> None:
+    assert faults.killed_while_keeping(tmp_path, point, turn).answered_lost == 0
 
 
 @pytest.mark.parametrize("turn", [1, 5])

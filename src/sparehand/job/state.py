@@ -81,8 +81,14 @@ _NOT_UNDOABLE = (
     e.QuestionAsked,
     e.QuestionAnswered,
     e.TimerRang,
+    e.WordsWritten,
+    e.LessonReviewed,
+    e.LessonRetired,
 )
 """What nobody said, or what only led up to something: undo looks past these."""
+
+_AT_THE_DESK = (e.WordsWritten, e.LessonReviewed, e.LessonRetired)
+"""What is written outside of the work, perhaps long after: no time of the job passes by it."""
 
 
 def apply(state: JobState | None, recorded: Recorded) -> JobState:
@@ -141,6 +147,8 @@ def _plan_of(state: JobState, progress: Progress) -> RunPlan:
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:
+    if isinstance(recorded.event, _AT_THE_DESK):
+        return state.ledger
     labels = {} if after.closed else {member.name: _label(after, member) for member in after.crew.members}
     return _carried_on(state, recorded).under(labels)
 

@@ -14,13 +14,15 @@ from pathlib import Path, PurePosixPath
 from sparehand.errors import FailureError, InputError
 from sparehand.log.connection import said_plainly
 from sparehand.log.durable import put_durably, write_durably
+from sparehand.log.memos import MEMOS_FOLDER
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.wire import canonical
 
 _MANIFEST = "manifest.json"
 _FORMAT = "sparehand backup 1"
-_KEPT_FOLDERS = ("log.marks", "memos", "procedures")
 _KEPT_FILES = ("settings.toml",)
+_BEFORE_THE_LOG = (*_KEPT_FILES, "log.marks", "procedures")
+_KEPT_FOLDERS = ("log.marks", "procedures", MEMOS_FOLDER)
 LOG_FILE = "log.sqlite"
 
 
@@ -34,9 +36,11 @@ def backup(folder: Path, target: Path, made_at: datetime) -> int:
     half = target.with_name(target.name + ".part")
     try:
         with tempfile.TemporaryDirectory() as scratch, zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
-            # Marks before the log: one that lags is sound, one that is ahead tells of a loss.
-            hashes = {name: _add(archive, name, path.read_bytes()) for name, path in _files(folder)}
+            # Marks before the log: one that lags is sound, one that is ahead tells of a loss. Memos after it: each is
+            # there before its event, so that none is told of whose sound is missing.
+            hashes = {name: _add(archive, name, path.read_bytes()) for name, path in _files(folder, _BEFORE_THE_LOG)}
             hashes[LOG_FILE] = _add(archive, LOG_FILE, _copy_of_log(folder / LOG_FILE, Path(scratch)))
+            hashes |= {name: _add(archive, name, path.read_bytes()) for name, path in _files(folder, (MEMOS_FOLDER,))}
             archive.writestr(_MANIFEST, canonical({"format": _FORMAT, "made_at": made_at.isoformat(), "files": hashes}))
         put_durably(half, target)
     except OSError as error:
@@ -66,12 +70,10 @@ def restore(archive: Path, folder: Path) -> int:
     return len(contents)
 
 
-def _files(folder: Path) -> Iterator[tuple[str, Path]]:
-    for kept in _KEPT_FILES:
-        if (folder / kept).is_file():
-            yield kept, folder / kept
-    for kept in _KEPT_FOLDERS:
-        for path in sorted((folder / kept).rglob("*")):
+def _files(folder: Path, kept: tuple[str, ...]) -> Iterator[tuple[str, Path]]:
+    """The files of that name, or below a folder of that name, and how the archive calls them."""
+    for name in kept:
+        for path in (folder / name, *sorted((folder / name).rglob("*"))):
             if path.is_file() and path.suffix != ".part":
                 yield path.relative_to(folder).as_posix(), path
 

@@ -1,4 +1,4 @@
-"""The named points at which an append, or the keeping of a memo, can be cut off, so that a harness can do so. Nothing listens otherwise."""
+"""The named points at which an append, or the keeping of a memo, can be cut off by a harness. Nothing listens otherwise."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.plan import StepKey
 from sparehand.screens.card_extra import extra_work_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
+from sparehand.screens.card_notes import note_rows
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
 
 
@@ -27,6 +28,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         measurements=tuple(_measurements(state)),
         marks=tuple(_marks(state)),
         departures=tuple(_departures(state, history)),
+        notes=tuple(note_rows(state, history)),
         gates=tuple(_gates(state)),
         left_open=tuple(dict.fromkeys((*(closed.left_open if closed else ()), *_open(state)))),
         left_because=closed.reason if closed else "",

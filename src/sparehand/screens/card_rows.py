@@ -83,6 +83,19 @@ class ExtraWorkRow:
 
 
 @dataclass(frozen=True)
+class NoteRow:
+    """A memo or a lesson: what its recording is called, how long it is, and its words where there are any."""
+
+    kind: str
+    place: str
+    name: str
+    length: str
+    words: str
+    kept_by: str
+    kept_at: str
+
+
+@dataclass(frozen=True)
 class GateRow:
     """A check before the vehicle moves under its own power."""
 
@@ -102,6 +115,7 @@ class CardContent:
     measurements: tuple[MeasurementRow, ...]
     marks: tuple[AnswerRow, ...]
     departures: tuple[DepartureRow, ...]
+    notes: tuple[NoteRow, ...]
     gates: tuple[GateRow, ...]
     left_open: tuple[str, ...]
     left_because: str

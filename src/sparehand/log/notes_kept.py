@@ -1,0 +1,51 @@
+"""The memos and lessons of every job in the log, and which of their recordings are there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import or_, select
+
+from sparehand.job.notes import Note, notes
+from sparehand.log.connection import reading, said_plainly
+from sparehand.log.memos import MemoFolder
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.tables import EVENTS
+
+_KINDS = ("memo kept", "lesson kept")
+_LEFT_BEHIND_AFTER = timedelta(hours=1)
+"""A file without its event is left alone for so long: its event may be about to be written."""
+
+
+def jobs_with_notes(store: SqliteEventStore) -> tuple[str, ...]:
+    """The jobs in which a memo or a lesson was kept, by name."""
+    told = (EVENTS.c.body.contains(f'"kind":"{kind}"', autoescape=True) for kind in _KINDS)
+    with said_plainly(store.path), reading(store.engine) as connection:
+        return tuple(connection.scalars(select(EVENTS.c.job).where(or_(*told)).distinct().order_by(EVENTS.c.job)))
+
+
+def kept_notes(store: SqliteEventStore) -> tuple[Note, ...]:
+    """Every memo and lesson that was not taken back, job by job. Raises DamagedLogError for a job that is damaged."""
+    return tuple(note for job in jobs_with_notes(store) for note in notes(store.events(job)))
+
+
+def missing_sounds(store: SqliteEventStore) -> Iterator[Note]:
+    """The notes whose recording is not there: tidied away, forgotten with its person, or lost."""
+    memos = MemoFolder.beside(store.path)
+    return (note for note in kept_notes(store) if note.sound_ms and not memos.has(note.id))
+
+
+def past_keeping(store: SqliteEventStore, days: int, now: datetime) -> Iterator[Path]:
+    """The files that need not be kept: recordings of closed jobs older than `days` (0 keeps them for good), and what
+    belongs to no event."""
+    memos = MemoFolder.beside(store.path)
+    kept = kept_notes(store)
+    closed = {header.id for header in store.jobs() if not header.open}
+    for note in kept:
+        if days and note.job in closed and note.kept_at < now - timedelta(days=days) and memos.has(note.id):
+            yield memos.path(note.id)
+    for path in memos.strays([note.id for note in kept]):
+        if datetime.fromtimestamp(path.stat().st_mtime, now.tzinfo) < now - _LEFT_BEHIND_AFTER:
+            yield path

@@ -1,0 +1,30 @@
+"""What a job card says of memos and lessons: the name and the length of each recording, and what words there are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from sparehand.job.events import Recorded
+from sparehand.job.notes import Note, notes
+from sparehand.job.state import JobState
+from sparehand.screens.card_fasteners import with_side
+from sparehand.screens.card_rows import NoteRow
+
+
+def note_rows(state: JobState, history: Sequence[Recorded]) -> Iterator[NoteRow]:
+    """Every note that was not taken back, in order."""
+    titles = {phase.id: phase.title for phase in state.plan.procedure.phases}
+    for note in notes(history):
+        yield NoteRow(
+            kind=note.kind,
+            place=with_side(titles[note.at.at.phase], note.at.at.side),
+            name=note.name,
+            length=f"{note.sound_ms / 1000:.0f} s" if note.sound_ms else "",
+            words=_words(note),
+            kept_by=note.by,
+            kept_at=f"{note.kept_at:%Y-%m-%d %H:%M}",
+        )
+
+
+def _words(note: Note) -> str:
+    return f"{note.words} (as a recogniser heard it)" if note.heard else note.words
