@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,7 +15,7 @@ DELAY_SECONDS = (FRAME - HOP) / SAMPLE_RATE
 
 _FLOOR_PERCENTILE = 20
 _FLOOR_FACTOR = 1.6
-_FLOOR_SECONDS = 3.0
+_FLOOR_BLOCKS = round(3.0 * SAMPLE_RATE / BLOCK_SAMPLES)
 _FLOOR_EVERY = 4
 _LEAST_GAIN = 0.3
 _SMOOTHING = 0.98
@@ -34,8 +32,9 @@ class NoiseFilter:
     def __init__(self) -> None:
         self._window = np.sqrt(0.5 - 0.5 * np.cos(2 * np.pi * np.arange(FRAME) / FRAME))
         self._input = np.zeros(FRAME - HOP)
-        self._overlap = np.zeros(FRAME)
-        self._history: deque[NDArray[np.float64]] = deque(maxlen=round(_FLOOR_SECONDS * SAMPLE_RATE / BLOCK_SAMPLES))
+        self._overlap = np.zeros(FRAME - HOP)
+        # Bins first: a bin's history lies together, where sorting it is cheap.
+        self._history = np.empty((FRAME // 2 + 1, _FLOOR_BLOCKS))
         self._noise: NDArray[np.float64] = np.full(FRAME // 2 + 1, _TINY)
         self._clean = np.zeros(FRAME // 2 + 1)
         self._blocks = 0
@@ -47,21 +46,34 @@ class NoiseFilter:
         spectra = np.fft.rfft(frames)
         powers = np.square(np.abs(spectra))
         # One mean of a block's frames is enough to follow the noise, at a quarter of the cost.
-        self._history.append(powers.mean(axis=0))
+        self._history[:, self._blocks % _FLOOR_BLOCKS] = powers.mean(axis=0)
         if self._blocks % _FLOOR_EVERY == 0:
-            self._noise = _FLOOR_FACTOR * np.percentile(self._history, _FLOOR_PERCENTILE, axis=0) + _TINY
+            self._noise = _FLOOR_FACTOR * _low_percentile(self._history[:, : self._blocks + 1]) + _TINY
         self._blocks += 1
         self._input = sound[len(frames) * HOP :]
-        return np.concatenate([self._emit(*pair) for pair in zip(spectra, powers, strict=True)]).astype(np.float32)
+        gains = np.stack([self._gain(power) for power in powers])
+        # Windows of square roots of Hann, applied twice and a quarter of a frame apart, sum to two.
+        return self._overlapped(np.fft.irfft(gains * spectra) * (self._window / 2))
 
-    def _emit(self, spectrum: NDArray[np.complex128], power: NDArray[np.float64]) -> NDArray[np.float64]:
-        """The next HOP samples, which no later frame touches."""
-        ratio = power / self._noise
-        prior = _SMOOTHING * self._clean / self._noise + (1 - _SMOOTHING) * np.maximum(ratio - 1, 0)
+    def _gain(self, power: NDArray[np.float64]) -> NDArray[np.float64]:
+        prior = (_SMOOTHING * self._clean + (1 - _SMOOTHING) * np.maximum(power - self._noise, 0)) / self._noise
         gain = np.maximum(prior / (1 + prior), _LEAST_GAIN)
         self._clean = np.square(gain) * power
-        # Windows of square roots of Hann, applied twice and a quarter of a frame apart, sum to two.
-        self._overlap += np.fft.irfft(gain * spectrum) * self._window / 2
-        done = self._overlap[:HOP].copy()
-        self._overlap = np.concatenate([self._overlap[HOP:], np.zeros(HOP)])
-        return done
+        return gain
+
+    def _overlapped(self, frames: NDArray[np.float64]) -> Samples:
+        """The frames added HOP apart, as far as no later frame touches the sum."""
+        whole = np.concatenate([self._overlap, np.zeros(len(frames) * HOP)])
+        for number, frame in enumerate(frames):
+            whole[number * HOP : number * HOP + FRAME] += frame
+        self._overlap = whole[len(frames) * HOP :]
+        return whole[: len(frames) * HOP].astype(np.float32)
+
+
+def _low_percentile(history: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The percentile of each row, interpolated as usual: partly sorted rows are enough for it, and quick."""
+    place = _FLOOR_PERCENTILE / 100 * (history.shape[1] - 1)
+    below = int(place)
+    above = min(below + 1, history.shape[1] - 1)
+    ordered = np.partition(history, (below, above), axis=1)
+    return np.asarray(ordered[:, below] + (place - below) * (ordered[:, above] - ordered[:, below]))
