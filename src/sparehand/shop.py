@@ -9,17 +9,24 @@ from pathlib import Path
 from sparehand.errors import InputError
 from sparehand.job.events import JobOpened
 from sparehand.job.experience import Experience
+from sparehand.job.lessons import Lesson, in_use
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
 from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.model import Procedure
+from sparehand.sharing.shop_copy import shop_copy_times
 
 
 def shop_times(store: SqliteEventStore) -> tuple[JobTimes, ...]:
-    """The times of every closed job of the log, and the imported ones."""
+    """The times of every closed job of the log, the imported ones, and those fetched from the shop's other benches."""
     unkept = (fold(store.events(id)) for id in store.closed_without_times())
-    return (*store.imported_times(), *store.kept_times(), *(job_times(state, timesheet(state)) for state in unkept))
+    imported = store.imported_times()
+    here = {times.job for times in imported}
+    fetched = (times for times in shop_copy_times(store.path.parent) if times.job not in here)
+    own = (*store.kept_times(), *(job_times(state, timesheet(state)) for state in unkept))
+    return (*fetched, *imported, *own)
 
 
 def other_procedures(jobs: Sequence[JobTimes], besides: str, folder: Path) -> tuple[Procedure, ...]:
@@ -38,8 +45,19 @@ def other_procedures(jobs: Sequence[JobTimes], besides: str, folder: Path) -> tu
     return tuple(found)
 
 
-def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...]) -> Experience:
-    """What to expect of each phase and of the rest of a job that begins, from the shop's times and the plan."""
+def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
+    """The lessons of every job. Damage to an old job keeps nobody from working: `sparehand log verify` tells of it."""
+    from sparehand.log.notes_kept import kept_lessons
+
+    try:
+        return kept_lessons(store)
+    except DamagedLogError:
+        return ()
+
+
+def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...], lessons: tuple[Lesson, ...] = ()) -> Experience:
+    """What to expect of each phase and of the rest of a job that begins, from the shop's times and the plan; and what
+    others left word of for its steps."""
     from sparehand.labour.expected import expect
     from sparehand.labour.quote import QuoteRequest
 
@@ -52,4 +70,4 @@ def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...]) -> Experience
         support=opened.vehicle.support,
     )
     expected = expect(request, opened.procedure, jobs)
-    return replace(expected.experience, outlook=expected.outlook)
+    return replace(expected.experience, outlook=expected.outlook, lessons=in_use(lessons, opened.procedure.id))

@@ -6,6 +6,8 @@ from pathlib import Path
 
 from sharing.shop import JOB, OTHER, Shop
 from sparehand.job.events import JobClosed, Undone
+from sparehand.labour.tally import Tally
+from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.wire import chain_start, chained
 
 
@@ -68,3 +70,18 @@ def test_a_job_that_was_opened_again_is_taken_back_and_its_new_times_replace_the
         > before.phases[0].work_seconds + before.phases[0].held_seconds
     )
     assert len(shop.rows("SELECT * FROM current_times")) == 1
+
+
+def test_what_the_times_add_up_to_is_kept_up_in_the_database_and_in_the_copy(shop: Shop, tmp_path: Path) -> None:
+    one, two = shop.bench(tmp_path / "one"), shop.bench(tmp_path / "two", "bay two", "bay_two")
+    one.works(JOB)
+    one.pushes()
+    one.works(OTHER, 7)
+    one.pushes()
+    two.pulls()
+    ((revision, body),) = shop.rows("SELECT revision, body FROM tallies")
+    assert revision == 2
+    counted = Tally.from_json(str(body))
+    assert sum(counted.jobs.values()) == 2
+    copied = SqliteEventStore(tmp_path / "two" / "shared" / "shop.sqlite", read_only=True)
+    assert copied.tallies().tallies == (counted,)

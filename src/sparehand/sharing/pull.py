@@ -8,23 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import groupby
-from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, select
+from sqlalchemy import select
 
 from sparehand.log.connection import reading, said_plainly
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, PHASE_TIMES
 from sparehand.sharing.database import SharedDatabase
-from sparehand.sharing.parcel import SentPerson, SentPhase, SentSummary
+from sparehand.sharing.parcel import SentPerson, SentSummary
 from sparehand.sharing.shop_copy import Fetched, ShopCopy
+from sparehand.sharing.summaries import COLUMNS, summaries_in
 
 PUSHES_AT_ONCE = 10
 
-_SUMMARIES = """
-SELECT s.*, p.phase, p.side, p.technician, p.work_seconds, p.held_seconds, p.snags, p.complete, n.name AS person_name
+_SUMMARIES = f"""
+SELECT {COLUMNS}, n.name AS person_name
 FROM sparehand.summaries s
 LEFT JOIN sparehand.phase_times p USING (shop, month, job, revision)
 LEFT JOIN sparehand.people n ON n.shop = p.shop AND n.person = p.technician
@@ -51,6 +50,7 @@ def pull(database: SharedDatabase, store: SqliteEventStore, copy: ShopCopy, own:
             others = tuple(summary for summary in fetched.summaries if summary.job not in mine)
             taken += copy.take(replace(fetched, summaries=others))
     copy.blank(_forgotten(database))
+    copy.recount()
     return taken
 
 
@@ -65,44 +65,12 @@ def _last_pushes(database: SharedDatabase) -> dict[str, int]:
 def _fetch(database: SharedDatabase, installation: str, after: int, upto: int) -> Fetched:
     with database.transaction() as connection:
         rows = connection.exec_driver_sql(_SUMMARIES, (installation, after, upto)).all()
-    grouped = groupby(rows, key=lambda row: (row.job, row.revision))
     people = {row.technician: row.person_name for row in rows if row.technician}
     return Fetched(
         installation,
         upto,
-        tuple(_summary(list(of_job)) for _, of_job in grouped),
+        tuple(summaries_in(rows)),
         tuple(SentPerson(person, name) for person, name in sorted(people.items())),
-    )
-
-
-def _summary(rows: Sequence[Row[Any]]) -> SentSummary:
-    first = rows[0]
-    return SentSummary(
-        job=first.job,
-        month=first.month,
-        revision=first.revision,
-        name=first.name if first.imported else f"{first.name}@{first.bench}",
-        opened_at=first.opened_at,
-        procedure=first.procedure,
-        operations=first.operations,
-        corrosion=first.corrosion,
-        support=first.support,
-        rework=first.rework,
-        imported=first.imported,
-        closed=first.closed,
-        phases=tuple(
-            SentPhase(
-                row.phase,
-                row.side,
-                row.technician,
-                row.work_seconds,
-                row.held_seconds,
-                row.snags,
-                row.complete,
-            )
-            for row in rows
-            if row.phase is not None
-        ),
     )
 
 

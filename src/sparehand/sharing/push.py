@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 
 from sqlalchemy import Connection
@@ -15,10 +15,12 @@ from sparehand.log.watch import Watch
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.limits import Limits
 from sparehand.sharing.outgoing import EVENTS_AT_ONCE, next_parcel
-from sparehand.sharing.parcel import Parcel, Place
+from sparehand.sharing.parcel import Parcel, Place, SentSummary
 from sparehand.sharing.schema import require_version
-from sparehand.sharing.staging import drop_what_went_another_way, put, stage
+from sparehand.sharing.staging import drop_what_went_another_way, put, put_anew, stage
 from sparehand.sharing.standing import Standing, Standings, new_standing
+from sparehand.sharing.summaries import name_in_shop
+from sparehand.sharing.tallied import count_summaries, recount
 
 Now = Callable[[], datetime]
 
@@ -93,6 +95,7 @@ def push(
             raise _two_places(sender.bench)
         parcel = next_parcel(store, last.upto, sender.limits, sender.events_at_once)
         if parcel is None:
+            recount(database)
             return Pushed(standing.installation, new, tuple(left_out), ahead)
         standing = standing.having(last.token).intending()
         sender.standings.write(name, standing)
@@ -111,30 +114,34 @@ def _send(
     parcel: Parcel,
     ahead_seconds: float,
 ) -> tuple[int, tuple[str, ...]]:
+    values = {
+        "shop": shop,
+        "installation": standing.installation,
+        "number": number,
+        "bench": sender.bench,
+        "token": standing.intended,
+        "event": parcel.upto.event,
+        "row": parcel.upto.row,
+        "ahead": ahead_seconds,
+    }
     with database.transaction() as connection:
         try:
-            connection.exec_driver_sql(
-                _RECORD_PUSH,
-                {
-                    "shop": shop,
-                    "installation": standing.installation,
-                    "number": number,
-                    "bench": sender.bench,
-                    "token": standing.intended,
-                    "event": parcel.upto.event,
-                    "row": parcel.upto.row,
-                    "ahead": ahead_seconds,
-                },
-            )
+            connection.exec_driver_sql(_RECORD_PUSH, values)
         except IntegrityError as error:
             raise _two_places(sender.bench) from error
         stage(connection, parcel)
         sender.watch.reached("after insert")
         dropped = drop_what_went_another_way(connection, shop)
-        new = put(connection, shop, sender.bench, standing.installation, number)
+        new = put(connection, values)
+        jobs, replaced = put_anew(connection, values)
+        count_summaries(connection, [_in_shop(one, sender) for one in parcel.summaries if one.job in jobs], replaced)
         sender.watch.reached("before commit")
     sender.watch.reached("after commit")
     return new, dropped
+
+
+def _in_shop(summary: SentSummary, sender: Sender) -> SentSummary:
+    return replace(summary, name=name_in_shop(summary.name, sender.bench, imported=summary.imported))
 
 
 def _greeting(database: SharedDatabase, now: Now) -> tuple[str, str, float]:

@@ -2,7 +2,8 @@
 
 Every table begins with the shop, so that rows of one shop lie together and a distributed PostgreSQL can place them by
 it; row-level security keeps each login to the rows of its own shop. What grows is partitioned by the month in which
-the job was opened, so that old months can be moved or dropped whole.
+the job was opened, so that old months can be moved or dropped whole. A bench adds rows and reads them; what it may
+change are the tallies alone, which are added up from the rows and can be added up again.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from sparehand.sharing.database import SharedDatabase
 _TABLES = """
 CREATE TABLE about (database text NOT NULL, version integer NOT NULL);
 CREATE TABLE members (login name PRIMARY KEY, shop text NOT NULL);
+CREATE FUNCTION my_shop() RETURNS text LANGUAGE sql STABLE SECURITY DEFINER SET search_path = sparehand, pg_temp
+AS 'SELECT shop FROM members WHERE login = session_user';
 CREATE TABLE benches (
     shop text NOT NULL, bench text NOT NULL, place bigint GENERATED ALWAYS AS IDENTITY, installation text NOT NULL,
     since timestamptz NOT NULL DEFAULT now(), PRIMARY KEY (shop, bench, place));
@@ -32,7 +35,8 @@ CREATE TABLE events (
     shop text NOT NULL, month date NOT NULL, job uuid NOT NULL, sequence integer NOT NULL, kind text NOT NULL,
     body text NOT NULL, chain bytea NOT NULL, redacted boolean NOT NULL, installation text NOT NULL,
     push bigint NOT NULL, PRIMARY KEY (shop, month, job, sequence)) PARTITION BY RANGE (month);
-CREATE INDEX ON events (shop, installation, push) WHERE kind LIKE '%lesson%';
+CREATE INDEX ON events (shop, installation, push)
+    WHERE kind LIKE '%lesson%' OR kind IN ('words written', 'undone');
 CREATE TABLE summaries (
     shop text NOT NULL, month date NOT NULL, job uuid NOT NULL, revision integer NOT NULL, name text NOT NULL,
     bench text NOT NULL, opened_at text NOT NULL, procedure text NOT NULL, operations text NOT NULL,
@@ -49,6 +53,9 @@ CREATE TABLE phase_times (
 CREATE TABLE procedures (
     shop text NOT NULL, sha256 text NOT NULL, place bigint GENERATED ALWAYS AS IDENTITY, procedure text NOT NULL,
     body text NOT NULL, bench text NOT NULL, PRIMARY KEY (shop, sha256));
+CREATE TABLE tallies (
+    shop text NOT NULL DEFAULT my_shop(), procedure text NOT NULL, revision bigint NOT NULL, body text,
+    seal bigint NOT NULL, PRIMARY KEY (shop, procedure));
 CREATE TABLE events_else PARTITION OF events DEFAULT;
 CREATE TABLE summaries_else PARTITION OF summaries DEFAULT;
 CREATE TABLE phase_times_else PARTITION OF phase_times DEFAULT;
@@ -67,9 +74,6 @@ WHERE s.closed AND NOT EXISTS (
 """
 
 _FUNCTIONS = """
-CREATE FUNCTION my_shop() RETURNS text LANGUAGE sql STABLE SECURITY DEFINER SET search_path = sparehand, pg_temp
-AS 'SELECT shop FROM members WHERE login = session_user';
-
 CREATE FUNCTION open_month(wanted date) RETURNS void LANGUAGE plpgsql SECURITY DEFINER
 SET search_path = sparehand, pg_temp AS $$
 DECLARE
@@ -105,10 +109,11 @@ GRANT EXECUTE ON FUNCTION open_month(date) TO sparehand_bench;
 GRANT SELECT ON about TO sparehand_bench, sparehand_forget;
 GRANT SELECT, INSERT ON benches, pushes, people, jobs, events, summaries, phase_times, procedures TO sparehand_bench;
 GRANT SELECT ON current_times TO sparehand_bench;
+GRANT SELECT, INSERT, UPDATE (revision, body, seal) ON tallies TO sparehand_bench;
 GRANT SELECT, UPDATE (name) ON people TO sparehand_forget;
 """
 
-_OF_SHOP = ("benches", "pushes", "people", "jobs", "events", "summaries", "phase_times", "procedures")
+_OF_SHOP = ("benches", "pushes", "people", "jobs", "events", "summaries", "phase_times", "procedures", "tallies")
 _SEPARATION = "".join(
     f"ALTER TABLE {table} ENABLE ROW LEVEL SECURITY;\n"
     f"CREATE POLICY own_shop ON {table} USING (shop = (SELECT my_shop())) WITH CHECK (shop = (SELECT my_shop()));\n"

@@ -15,11 +15,13 @@ from sqlalchemy import Connection, delete, func, insert, select, update
 from sparehand.log.connection import reading, said_plainly, writing
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.statistics import set_aside
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
-from sparehand.log.time_rows import TimeRow, seal_of
+from sparehand.log.time_rows import seal_of
 from sparehand.log.times import JobTimes
 from sparehand.sharing.parcel import SentPerson, SentSummary
 from sparehand.sharing.standing import FOLDER
+from sparehand.sharing.summaries import time_rows
 
 COPY_FILE = "shop.sqlite"
 _PULLED = "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)"
@@ -55,12 +57,17 @@ class ShopCopy:
         with said_plainly(self.path), writing(self._store.engine) as connection:
             _name(connection, fetched.people)
             latest = {summary.job: summary for summary in fetched.summaries}
+            set_aside(connection, {summary.procedure for summary in latest.values()})
             taken = sum(_take_summary(connection, summary) for summary in latest.values())
             connection.exec_driver_sql(
                 "INSERT INTO pulled VALUES (?, ?) ON CONFLICT (installation) DO UPDATE SET push = excluded.push",
                 (fetched.installation, fetched.upto_push),
             )
         return taken
+
+    def recount(self) -> None:
+        """Add up anew what came."""
+        self._store.recount()
 
     def blank(self, people: Iterable[str]) -> None:
         """Blank the names of people who were forgotten in the shop."""
@@ -107,29 +114,12 @@ def _take_summary(connection: Connection, summary: SentSummary) -> int:
         if known >= summary.revision:
             return 0
     connection.execute(delete(PHASE_TIMES).where(of_job))
-    rows = [vars(row) | {"rework": summary.rework, "imported": True, "seal": seal_of(row)} for row in _rows(summary)]
+    rows = [
+        vars(row) | {"rework": summary.rework, "imported": True, "seal": seal_of(row)} for row in time_rows(summary)
+    ]
     if rows:
         connection.execute(insert(PHASE_TIMES), rows)
     return len(rows)
-
-
-def _rows(summary: SentSummary) -> Iterable[TimeRow]:
-    for phase in summary.phases if summary.closed else ():
-        yield TimeRow(
-            job=summary.name,
-            opened_at=summary.opened_at,
-            procedure=summary.procedure,
-            operations=summary.operations,
-            technician=phase.technician,
-            side=phase.side,
-            phase=phase.phase,
-            work_seconds=phase.work_seconds,
-            held_seconds=phase.held_seconds,
-            snags=phase.snags,
-            corrosion=summary.corrosion,
-            support=summary.support,
-            complete=phase.complete,
-        )
 
 
 def _name(connection: Connection, people: Iterable[SentPerson]) -> None:

@@ -59,13 +59,13 @@ _PUT = (
     """INSERT INTO sparehand.jobs (shop, job, month, name, bench, installation)
     SELECT %(shop)s, job, month, name, %(bench)s, %(installation)s FROM staged_jobs ON CONFLICT DO NOTHING""",
     """INSERT INTO sparehand.events (shop, month, job, sequence, kind, body, chain, redacted, installation, push)
-    SELECT %(shop)s, month, job, sequence, kind, body, chain, redacted, %(installation)s, %(push)s
+    SELECT %(shop)s, month, job, sequence, kind, body, chain, redacted, %(installation)s, %(number)s
     FROM staged_events ON CONFLICT DO NOTHING""",
     """WITH fresh AS (
         INSERT INTO sparehand.summaries (shop, month, job, revision, name, bench, opened_at, procedure, operations,
             corrosion, support, rework, imported, closed, installation, push)
         SELECT %(shop)s, month, job, revision, name, %(bench)s, opened_at, procedure, operations, corrosion, support,
-            rework, imported, closed, %(installation)s, %(push)s
+            rework, imported, closed, %(installation)s, %(number)s
         FROM staged_summaries ON CONFLICT DO NOTHING RETURNING month, job, revision)
     INSERT INTO sparehand.phase_times (shop, month, job, revision, phase, side, technician, work_seconds,
         held_seconds, snags, complete)
@@ -74,6 +74,13 @@ _PUT = (
     """INSERT INTO sparehand.people (shop, person, name)
     SELECT %(shop)s, person, name FROM staged_people ON CONFLICT DO NOTHING""",
 )
+
+_PUT_ANEW = """
+SELECT s.job, s.procedure, EXISTS (
+    SELECT 1 FROM sparehand.summaries e
+    WHERE e.shop = s.shop AND e.month = s.month AND e.job = s.job AND e.revision <> s.revision) AS earlier
+FROM sparehand.summaries s WHERE s.shop = %(shop)s AND s.installation = %(installation)s AND s.push = %(number)s
+"""
 
 
 def stage(connection: Connection, parcel: Parcel) -> None:
@@ -97,11 +104,19 @@ def drop_what_went_another_way(connection: Connection, shop: str) -> tuple[str, 
     return tuple(row.name for row in found)
 
 
-def put(connection: Connection, shop: str, bench: str, installation: str, push: int) -> int:
-    """Put what is staged in place; gives how many events and phase times are new there."""
-    values = {"shop": shop, "bench": bench, "installation": installation, "push": push}
+def put(connection: Connection, values: Mapping[str, object]) -> int:
+    """Put what is staged in place; gives how many events and phase times are new there.
+
+    `values` are those of the push: shop, bench, installation and number.
+    """
     new = [connection.exec_driver_sql(statement, values).rowcount for statement in _PUT]
     return new[1] + new[2]
+
+
+def put_anew(connection: Connection, values: Mapping[str, object]) -> tuple[frozenset[UUID], frozenset[str]]:
+    """The jobs whose summary came with this push, and the procedures of those that had an earlier summary."""
+    rows = connection.exec_driver_sql(_PUT_ANEW, values).all()
+    return frozenset(row.job for row in rows), frozenset(row.procedure for row in rows if row.earlier)
 
 
 def _rows(table: str, parcel: Parcel) -> Iterable[tuple[Any, ...]]:

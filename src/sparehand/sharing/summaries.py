@@ -1,0 +1,94 @@
+"""Summaries as the shared database gives them, and as the estimates see them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import Row
+
+from sparehand.log.time_rows import TimeRow, phase_time
+from sparehand.log.times import JobTimes
+from sparehand.sharing.parcel import SentPhase, SentSummary
+
+COLUMNS = """
+    s.job, s.month, s.revision, s.name, s.bench, s.opened_at, s.procedure, s.operations, s.corrosion, s.support,
+    s.rework, s.imported, s.closed, p.phase, p.side, p.technician, p.work_seconds, p.held_seconds, p.snags, p.complete
+"""
+"""What `summaries_in` wants of a summary `s` and its phase times `p`."""
+
+CURRENT = """s.closed AND NOT EXISTS (
+    SELECT 1 FROM sparehand.summaries later
+    WHERE later.shop = s.shop AND later.month = s.month AND later.job = s.job AND later.revision > s.revision)"""
+"""Holds for a summary that no later one replaces or takes back."""
+
+
+def summaries_in(rows: Iterable[Row[Any]]) -> Iterator[SentSummary]:
+    """The summaries of rows that come job by job; one without a time has a row without a phase."""
+    for _, of_job in groupby(rows, key=lambda row: (row.job, row.revision)):
+        first, *others = of_job
+        yield SentSummary(
+            job=first.job,
+            month=first.month,
+            revision=first.revision,
+            name=name_in_shop(first.name, first.bench, imported=first.imported),
+            opened_at=first.opened_at,
+            procedure=first.procedure,
+            operations=first.operations,
+            corrosion=first.corrosion,
+            support=first.support,
+            rework=first.rework,
+            imported=first.imported,
+            closed=first.closed,
+            phases=tuple(_phase(row) for row in (first, *others) if row.phase is not None),
+        )
+
+
+def name_in_shop(name: str, bench: str, *, imported: bool) -> str:
+    """What a job is called among the shop's: a bench's own name for it, and the bench; an imported one is called the
+    same wherever it was imported."""
+    return name if imported else f"{name}@{bench}"
+
+
+def time_rows(summary: SentSummary) -> tuple[TimeRow, ...]:
+    """The rows of a summary, technicians by their ids."""
+    return tuple(
+        TimeRow(
+            job=summary.name,
+            opened_at=summary.opened_at,
+            procedure=summary.procedure,
+            operations=summary.operations,
+            technician=phase.technician,
+            side=phase.side,
+            phase=phase.phase,
+            work_seconds=phase.work_seconds,
+            held_seconds=phase.held_seconds,
+            snags=phase.snags,
+            corrosion=summary.corrosion,
+            support=summary.support,
+            complete=phase.complete,
+        )
+        for phase in summary.phases
+    )
+
+
+def times_of(summary: SentSummary) -> JobTimes:
+    """The job as the estimates see it, technicians by their ids."""
+    return JobTimes.model_validate(
+        {
+            "job": summary.name,
+            "opened_at": datetime.fromisoformat(summary.opened_at),
+            "procedure": summary.procedure,
+            "operations": tuple(summary.operations.split(";")),
+            "corrosion": summary.corrosion,
+            "support": summary.support,
+            "phases": tuple(phase_time(row) for row in time_rows(summary)),
+            "rework": summary.rework,
+        }
+    )
+
+
+def _phase(row: Row[Any]) -> SentPhase:
+    return SentPhase(row.phase, row.side, row.technician, row.work_seconds, row.held_seconds, row.snags, row.complete)
