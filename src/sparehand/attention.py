@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sparehand.job.deciding.departing import unsettled
 from sparehand.job.extra_work import just_approved, waiting
 from sparehand.job.obligations import Duty, obligations, present_tightening
 from sparehand.job.open_items import left_behind
@@ -62,6 +63,11 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
         yield "reading"
     if state.step.tightens:
         yield "tightening"
+    if state.step.tightens or state.step.fits or state.step.slackens or state.step.removes:
+        yield "turning"
+    if unsettled(state):
+        yield "departed"
+        yield "reading"
     if state.step.inspect:
         yield "inspecting"
     if any(key in state.progress.done for key in state.phase.step_keys()):

@@ -48,6 +48,8 @@ _FORWARD = st.sampled_from(
         c.AtRideHeight(),
         c.Confirm(),
         c.Redo("phase"),
+        c.Depart("thread insert"),
+        c.TightenedOtherwise("the part maker's data"),
         c.Finding("worn"),
         c.CheckPassed(),
         c.Reading("380"),
@@ -147,6 +149,7 @@ def _count_loose(table: Table) -> set[str]:
     reached: dict[str, list[int]] = {}
     fitted: dict[str, bool] = {}
     unknown: set[str] = set()
+    settled: set[str] = set()
 
     def inside() -> set[str]:
         found = set()
@@ -166,6 +169,7 @@ def _count_loose(table: Table) -> set[str]:
                 reached[label] = [0] * len(procedure.fastener(name).tightening)
                 fitted[label] = is_in
                 unknown.discard(label)
+                settled.discard(label)
 
     def reopen(key) -> None:
         step = table.state.plan.step(key)
@@ -174,6 +178,7 @@ def _count_loose(table: Table) -> set[str]:
             reached[label] = [0] * len(procedure.fastener(name).tightening)
             fitted[label] = name not in step.fits
             unknown.discard(label)
+            settled.discard(label)
 
     for recorded in kept:
         match recorded.event:
@@ -192,7 +197,11 @@ def _count_loose(table: Table) -> set[str]:
                 reached[str(fastener)] = [0] * len(procedure.fastener(fastener.fastener).tightening)
                 fitted[str(fastener)] = True
                 unknown.discard(str(fastener))
+                settled.discard(str(fastener))
+            case e.TightenedByOtherData(fastener=fastener):
+                settled.add(str(fastener))
             case e.DepartureRecorded(fastener=fastener):
+                settled.discard(str(fastener))
                 reached.setdefault(str(fastener), [0] * len(procedure.fastener(fastener.fastener).tightening))
                 fitted.setdefault(str(fastener), True)
             case e.HoldStarted() | e.BenchStarted() | e.Undone() | e.JobParked():
@@ -200,7 +209,7 @@ def _count_loose(table: Table) -> set[str]:
     loose = set()
     for key, counts in reached.items():
         quantity = procedure.fastener(key.split("/")[0]).quantity
-        if not fitted[key] or key in unknown or (counts and counts[-1] < quantity):
+        if key not in settled and (not fitted[key] or key in unknown or (counts and counts[-1] < quantity)):
             loose.add(key)
     return loose
 

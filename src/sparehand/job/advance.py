@@ -7,7 +7,7 @@ from typing import Any
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.folding import ending, extra, moving, people, recording, redoing, tightening, timing
+from sparehand.job.folding import departing, ending, extra, moving, people, recording, redoing, tightening, timing
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import RunPlan
 
@@ -20,7 +20,10 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.TighteningConfirmed: tightening.tightening_confirmed,
     e.OutOfLimitsRead: tightening.out_of_limits_read,
     e.TighteningRestarted: tightening.tightening_restarted,
-    e.DepartureRecorded: tightening.departure_recorded,
+    e.DepartureRecorded: departing.departure_recorded,
+    e.DepartureExplained: departing.departure_explained,
+    e.DepartureDecided: departing.departure_decided,
+    e.TightenedByOtherData: departing.tightened_by_other_data,
     e.PartRenewed: recording.part_renewed,
     e.WarningUnderstood: recording.warning_understood,
     e.WarningSkipped: recording.warning_skipped,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
-from sparehand.job.answering import asking, extra, here, overview
+from sparehand.job.answering import asking, departing, extra, here, overview
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -132,7 +132,9 @@ _WORDINGS: dict[str, Wording] = {
     "mark": _open_or_done(lambda reply: f"Mark {reply.about}."),
     "condition": _condition,
     "gate": _open_or_done(lambda _reply: "Checked."),
-    "departure": _open_or_done(lambda _reply: "Cannot tighten, written down. Its torque is withheld."),
+    "departure": _here(departing.departed),
+    "tightened otherwise": _here(departing.tightened),
+    "noted": lambda _state, reply, _setting: (plain(f"Written down: {reply.about}."),),
     "restarted": _restarted,
     "hold": lambda _state, reply, _setting: (plain(f"On hold for {reply.about}."),),
     "back to work": _back_to_work,

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import ending, extra, moving, noting, recording, redoing, tightening, timing
+from sparehand.job.deciding import departing, ending, extra, moving, noting, recording, redoing, tightening, timing
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
 
@@ -95,7 +95,10 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.AtRideHeight: recording.at_ride_height,
     c.CheckPassed: recording.check_passed,
     c.Reading: tightening.reading,
-    c.CannotTighten: tightening.cannot_tighten,
+    c.Depart: departing.depart,
+    c.ExplainDeparture: departing.explain,
+    c.DepartureDecidedBy: departing.decided_by,
+    c.TightenedOtherwise: departing.tightened_otherwise,
     c.StartTightening: tightening.start_tightening,
     c.Snag: timing.snag,
     c.SnagOver: timing.snag_over,

@@ -57,6 +57,8 @@ Topic = Literal[
     "parked",
     "closed",
     "nothing",
+    "tightened otherwise",
+    "noted",
     "redone",
     "extra work",
     "extra work approved",

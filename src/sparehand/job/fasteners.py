@@ -5,18 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from sparehand.job.events import DepartureKind
 from sparehand.procedures.model import Fastener, Procedure, Stage
 from sparehand.procedures.plan import FastenerKey
 
 
 @dataclass(frozen=True)
 class Fastening:
-    """A fastener that was touched on this job: out, or in with `reached` pieces confirmed at each of its stages."""
+    """A fastener that was touched on this job: out, or in with `reached` pieces confirmed at each of its stages.
+
+    `departed` says how the procedure was left for it, `settled` that it is tight by other data than the procedure's.
+    """
 
     fitted: bool
     reached: tuple[int, ...]
     angle_unknown: bool = False
-    departed: bool = False
+    departed: DepartureKind | None = None
+    settled: bool = False
 
 
 @dataclass(frozen=True)
@@ -37,6 +42,8 @@ class LooseFastener:
         """In words: removed, hand tight, a stage, or an angle nobody knows."""
         if not self.fastening.fitted:
             return "removed"
+        if self.fastening.departed:
+            return f"{self.fastening.departed}, not tight yet"
         if self.fastening.angle_unknown:
             return "angle unknown"
         stages_done = sum(count >= self.fastener.quantity for count in self.fastening.reached)
@@ -50,25 +57,35 @@ class LooseFastener:
 Fastenings = Mapping[FastenerKey, Fastening]
 
 
-def removed(fastener: Fastener) -> Fastening:
+def removed(fastener: Fastener, before: Fastening | None = None) -> Fastening:
     """The fastener is out."""
-    return Fastening(fitted=False, reached=(0,) * len(fastener.tightening))
+    return Fastening(fitted=False, reached=(0,) * len(fastener.tightening), departed=_lasting(before))
 
 
-def hand_tight(fastener: Fastener) -> Fastening:
+def hand_tight(fastener: Fastener, before: Fastening | None = None) -> Fastening:
     """The fastener is in, by hand."""
-    return Fastening(fitted=True, reached=(0,) * len(fastener.tightening))
+    return Fastening(fitted=True, reached=(0,) * len(fastener.tightening), departed=_lasting(before))
+
+
+def _lasting(before: Fastening | None) -> DepartureKind | None:
+    """The departure that a new beginning does not undo: what was built in differs from the procedure's."""
+    lasting = before is not None and before.departed in ("thread insert", "substitute bolt", "stripped thread")
+    return before.departed if before and lasting else None
 
 
 def is_final(fastener: Fastener, fastening: Fastening) -> bool:
     """Whether every piece is confirmed at its last stage; one that needs no tightening is final when it is in."""
+    if fastening.settled:
+        return True
     if not fastening.fitted or fastening.angle_unknown:
         return False
     return not fastening.reached or fastening.reached[-1] >= fastener.quantity
 
 
 def present_stage(fastener: Fastener, fastening: Fastening) -> int | None:
-    """The first stage (from 0) that some piece has still to reach; None where all are final."""
+    """The first stage (from 0) that some piece has still to reach; None where all are final or tight otherwise."""
+    if fastening.settled:
+        return None
     for number, count in enumerate(fastening.reached):
         if count < fastener.quantity:
             return number

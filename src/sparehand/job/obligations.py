@@ -92,7 +92,7 @@ def to_renew(state: JobState) -> tuple[str, ...]:
 
 def _departed(state: JobState, id: str) -> bool:
     fastening = state.progress.fastenings.get(FastenerKey(id, state.side))
-    return fastening is not None and fastening.departed
+    return fastening is not None and fastening.departed is not None
 
 
 def _open_tightenings(state: JobState) -> Iterator[PresentTightening]:
@@ -168,6 +168,8 @@ def withheld(state: JobState, fastener: Fastener) -> str | None:
     """Why the torque of a fastener is not to be said, if it is not: nobody has answered for it yet."""
     if not state.plan.procedure.released:
         return "This procedure is not released; its torques are withheld."
+    if _departed(state, fastener.id):
+        return f"The procedure was left for {fastener.name}; its torque is withheld."
     if "tightening" in fastener.unconfirmed:
         return f"The torque of {fastener.name} is not confirmed; it is withheld."
     return None

@@ -41,6 +41,16 @@ class OpenQuestion:
     asked: Moment
 
 
+@dataclass(frozen=True)
+class Departure:
+    """The procedure was left for a fastener: why, by whose word if not the technician's, and how it ended."""
+
+    recorded: e.DepartureRecorded
+    reason: str = ""
+    decided_by: e.Decider | None = None
+    tightened: e.TightenedByOtherData | None = None
+
+
 ExtraWork = e.ExtraWorkProposed | e.ExtraWorkApproved | e.ApprovalLimited | e.ExtraWorkDeclined | e.OperationDropped
 """What was decided about the extent of the job, in order."""
 
@@ -67,7 +77,7 @@ class Progress:
     measurements: Mapping[Sided, e.MeasurementRecorded] = field(default_factory=dict)
     tightenings: tuple[e.TighteningConfirmed, ...] = ()
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()
-    departures: tuple[e.DepartureRecorded, ...] = ()
+    departures: tuple[Departure, ...] = ()
     timers: tuple[RunningTimer, ...] = ()
     snag: e.SnagKind | None = None
     question: OpenQuestion | None = None

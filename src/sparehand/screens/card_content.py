@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sparehand.job.events import MeasurementRecorded, Question, Recorded
 from sparehand.job.open_items import open_items, safe_to_drive
+from sparehand.job.progress import Departure
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
@@ -94,16 +95,25 @@ def _marks(state: JobState) -> Iterator[AnswerRow]:
 
 def _departures(state: JobState, history: Sequence[Recorded]) -> Iterator[DepartureRow]:
     for departure in state.progress.departures:
-        decided = next((one for one in reversed(history) if one.event == departure), None)
+        told = departure.recorded
+        written = next((one for one in reversed(history) if one.event == told), None)
+        writer = written.technician if written else state.opened.technician
         yield DepartureRow(
-            what=departure.departure,
-            fastener=with_side(
-                state.plan.procedure.fastener(departure.fastener.fastener).name, departure.fastener.side
-            ),
+            what=told.departure,
+            fastener=with_side(state.plan.procedure.fastener(told.fastener.fastener).name, told.fastener.side),
             reason=departure.reason or "none given",
-            decided_by=decided.technician if decided else state.opened.technician,
-            decided_at=f"{decided.at.wall:%Y-%m-%d %H:%M}" if decided else "",
+            decided_by=f"{departure.decided_by}, told by {writer}" if departure.decided_by else writer,
+            decided_at=f"{written.at.wall:%Y-%m-%d %H:%M}" if written else "",
+            ended=_ended(departure),
         )
+
+
+def _ended(departure: Departure) -> str:
+    tightened = departure.tightened
+    if tightened is None:
+        return "not tight"
+    value = f": {wording.torque_shown(tightened.achieved)}" if tightened.achieved else ""
+    return f"tight, by {tightened.basis}{value}"
 
 
 def _gates(state: JobState) -> Iterator[GateRow]:

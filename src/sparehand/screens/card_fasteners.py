@@ -114,6 +114,8 @@ def _standing(state: JobState, key: FastenerKey, fastener: Fastener) -> str:
     fastening = state.progress.fastenings.get(key)
     if fastening is None:
         return "not touched"
+    if fastening.settled:
+        return "tight by other data"
     if is_final(fastener, fastening):
         return "final"
     left = ", procedure left" if fastening.departed else ""

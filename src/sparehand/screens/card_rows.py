@@ -70,6 +70,7 @@ class DepartureRow:
     reason: str
     decided_by: str
     decided_at: str
+    ended: str
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,8 @@ Situation = Literal[
     "gap",
     "proposed",
     "approved",
+    "turning",
+    "departed",
     "finished",
     "sided",
     "memo",

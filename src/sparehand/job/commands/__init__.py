@@ -20,6 +20,7 @@ from sparehand.job.commands.asking import (
     WhichParts,
 )
 from sparehand.job.commands.bench import Quiet, StopListening, VoiceOff, VoiceOn
+from sparehand.job.commands.departing import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
 from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
 from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
@@ -36,7 +37,7 @@ from sparehand.job.commands.recording import (
     Understood,
     UseUnit,
 )
-from sparehand.job.commands.tightening import CannotTighten, MarkDone, Reading, StartTightening
+from sparehand.job.commands.tightening import MarkDone, Reading, StartTightening
 from sparehand.job.commands.timing import GoOn, Hold, Snag, SnagOver, StartTimer, StopTimer, Tick, WasHold, WasWork
 
 Command = (
@@ -70,7 +71,10 @@ Command = (
     | VoiceOn
     | MarkDone
     | Reading
-    | CannotTighten
+    | Depart
+    | ExplainDeparture
+    | DepartureDecidedBy
+    | TightenedOtherwise
     | StartTightening
     | UseUnit
     | Understood
@@ -120,7 +124,6 @@ __all__ = [
     "Approve",
     "AtRideHeight",
     "Begin",
-    "CannotTighten",
     "CheckPassed",
     "ChooseOperation",
     "ChooseSides",
@@ -128,9 +131,12 @@ __all__ = [
     "Command",
     "Confirm",
     "Decline",
+    "Depart",
+    "DepartureDecidedBy",
     "DropMemo",
     "DropOperation",
     "EndMemo",
+    "ExplainDeparture",
     "Finding",
     "GoBack",
     "GoOn",
@@ -148,11 +154,11 @@ __all__ = [
     "Next",
     "NextPhase",
     "NoteTaken",
+    "OtherSide",
     "Park",
     "Quiet",
     "ReadWarning",
     "Reading",
-    "OtherSide",
     "Redo",
     "Refuse",
     "Renewed",
@@ -167,6 +173,7 @@ __all__ = [
     "StopListening",
     "StopTimer",
     "Tick",
+    "TightenedOtherwise",
     "TimeCheck",
     "TimerLeft",
     "Understood",

@@ -20,10 +20,5 @@ class Reading:
 
 
 @dataclass(frozen=True)
-class CannotTighten:
-    """The present fastener cannot be tightened: leave the procedure for it."""
-
-
-@dataclass(frozen=True)
 class StartTightening:
     """Start the present fastener again at its first stage."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import extra, redoing
+from sparehand.job.deciding import departing, extra, redoing
 from sparehand.job.deciding.moving import answering
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
@@ -47,6 +47,8 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
             return tell("restarted", TighteningRestarted(fastener=fastener))
         case "approval limit":
             return extra.limit_now(question)
+        case "reading by other data":
+            return departing.reading_now(state, question, context)
         case "redo":
             return redoing.redo_now(state, question)
         case "drop operation":

@@ -1,12 +1,12 @@
-"""Tightening: confirming stages, readings off an instrument, departures, beginning again."""
+"""Tightening: confirming stages, readings off an instrument, beginning again."""
 
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding import departing
 from sparehand.job.deciding.moving import answering, ask_for, mark_step_done
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
-    DepartureRecorded,
     Question,
     QuestionAsked,
     TighteningConfirmed,
@@ -60,7 +60,7 @@ def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
         return tell("question", QuestionAsked(question=question))
     present = present_tightening(state)
     if present is None:
-        return refuse("There is nothing to read at this step.", "next")
+        return _readable_otherwise(state, value) or refuse("There is nothing to read at this step.", "next")
     hindered = _hindered(state, present)
     if hindered:
         return hindered
@@ -82,14 +82,6 @@ def within_limits(present: PresentTightening, achieved: TorqueValue) -> bool:
     return abs(achieved.newton_metres - target.torque.newton_metres) <= target.torque.newton_metres * share + 1e-9
 
 
-def cannot_tighten(state: JobState, _command: c.CannotTighten, _context: Context) -> Decision:
-    """Leave the procedure for the present fastener: its torque is withheld and it stays on the list."""
-    present = present_tightening(state)
-    if present is None:
-        return refuse("There is nothing to tighten at this step.", "what is loose")
-    return tell("departure", DepartureRecorded(departure="cannot tighten", fastener=present.key))
-
-
 def start_tightening(state: JobState, _command: c.StartTightening, _context: Context) -> Decision:
     """Begin the present fastener again at its first stage, after a yes."""
     key = _restartable(state)
@@ -97,6 +89,10 @@ def start_tightening(state: JobState, _command: c.StartTightening, _context: Con
         return refuse("There is nothing to tighten at this step.", "what is loose")
     question = Question(kind="restart tightening", about=str(key), side=key.side)
     return tell("question", QuestionAsked(question=question))
+
+
+def _readable_otherwise(state: JobState, value: float) -> Decision | None:
+    return departing.reading_otherwise(state, value) if 0 < value < MOST_READ else None
 
 
 def _restartable(state: JobState) -> FastenerKey | None:

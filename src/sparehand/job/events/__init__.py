@@ -8,6 +8,12 @@ from uuid import UUID
 from pydantic import Field
 
 from sparehand.clock import Moment
+from sparehand.job.events.departing import (
+    DepartureDecided,
+    DepartureExplained,
+    DepartureRecorded,
+    TightenedByOtherData,
+)
 from sparehand.job.events.ending import JobClosed, JobParked, Question, QuestionAnswered, QuestionAsked, Undone
 from sparehand.job.events.extra import (
     ApprovalLimited,
@@ -48,7 +54,7 @@ from sparehand.job.events.recording import (
     WarningSkipped,
     WarningUnderstood,
 )
-from sparehand.job.events.tightening import DepartureRecorded, OutOfLimitsRead, TighteningConfirmed, TighteningRestarted
+from sparehand.job.events.tightening import OutOfLimitsRead, TighteningConfirmed, TighteningRestarted
 from sparehand.job.events.timing import (
     HoldEnded,
     HoldStarted,
@@ -61,8 +67,11 @@ from sparehand.job.events.timing import (
 from sparehand.job.events.words import (
     ApprovalWay,
     Approver,
+    Basis,
     Corrosion,
+    Decider,
     DepartureKind,
+    DepartureReason,
     Fact,
     GapAnswer,
     HoldReason,
@@ -106,6 +115,9 @@ Event = Annotated[
     | MarkMade
     | MarkFound
     | DepartureRecorded
+    | DepartureExplained
+    | DepartureDecided
+    | TightenedByOtherData
     | UnitChosen
     | ExtraWorkProposed
     | ExtraWorkApproved
@@ -145,6 +157,7 @@ __all__ = [
     "ApprovalLimited",
     "ApprovalWay",
     "Approver",
+    "Basis",
     "BenchAlive",
     "BenchSlept",
     "BenchStarted",
@@ -152,7 +165,11 @@ __all__ = [
     "ClockStepped",
     "ConditionChanged",
     "Corrosion",
+    "Decider",
+    "DepartureDecided",
+    "DepartureExplained",
     "DepartureKind",
+    "DepartureReason",
     "DepartureRecorded",
     "Event",
     "ExtraWorkApproved",
@@ -195,6 +212,7 @@ __all__ = [
     "TechnicianActs",
     "TechnicianJoined",
     "TechnicianLeft",
+    "TightenedByOtherData",
     "TighteningConfirmed",
     "TighteningMethod",
     "TighteningRestarted",

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from sparehand.job.events.words import DepartureKind, Fact, TighteningMethod
+from sparehand.job.events.words import Fact, TighteningMethod
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import TorqueValue
 
@@ -36,12 +36,3 @@ class TighteningRestarted(Fact):
 
     kind: Literal["tightening restarted"] = "tightening restarted"
     fastener: FastenerKey
-
-
-class DepartureRecorded(Fact):
-    """The technician leaves the procedure for a fastener; its torque is withheld from then on."""
-
-    kind: Literal["departure recorded"] = "departure recorded"
-    departure: DepartureKind
-    fastener: FastenerKey
-    reason: str = ""

@@ -32,10 +32,12 @@ def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
     fastenings = dict(progress.fastenings)
     renewed = progress.renewed
     for id in step.removes:
-        fastenings[FastenerKey(id, key.at.side)] = removed(plan.procedure.fastener(id))
+        at = FastenerKey(id, key.at.side)
+        fastenings[at] = removed(plan.procedure.fastener(id), fastenings.get(at))
         renewed -= {(id, key.at.side)}
     for id in (*step.slackens, *step.fits):
-        fastenings[FastenerKey(id, key.at.side)] = hand_tight(plan.procedure.fastener(id))
+        at = FastenerKey(id, key.at.side)
+        fastenings[at] = hand_tight(plan.procedure.fastener(id), fastenings.get(at))
     return replace(
         progress,
         done=progress.done | {key},

@@ -29,9 +29,11 @@ def _reopen(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
     step, side = plan.step(key), key.at.side
     fastenings = dict(progress.fastenings)
     for id in step.tightens:
-        fastenings[FastenerKey(id, side)] = hand_tight(plan.procedure.fastener(id))
+        at = FastenerKey(id, side)
+        fastenings[at] = hand_tight(plan.procedure.fastener(id), fastenings.get(at))
     for id in step.fits:
-        fastenings[FastenerKey(id, side)] = removed(plan.procedure.fastener(id))
+        at = FastenerKey(id, side)
+        fastenings[at] = removed(plan.procedure.fastener(id), fastenings.get(at))
     used = {(id, side) for id in (*step.renews, *step.fits, *step.tightens)}
     forgotten = {(thing.id, side) for thing in (step.inspect, step.measure, *step.warnings) if thing is not None}
     marks = dict(progress.marks)

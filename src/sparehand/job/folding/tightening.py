@@ -27,21 +27,15 @@ def out_of_limits_read(event: e.OutOfLimitsRead, progress: Progress, _at: Moment
 
 def tightening_restarted(event: e.TighteningRestarted, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
     fastener = plan.procedure.fastener(event.fastener.fastener)
+    before = progress.fastenings.get(event.fastener)
     renewed = progress.renewed
     if fastener.use_once:
         renewed -= {(event.fastener.fastener, event.fastener.side)}
     return replace(
         answered(progress, str(event.fastener)),
-        fastenings={**progress.fastenings, event.fastener: hand_tight(fastener)},
+        fastenings={
+            **progress.fastenings,
+            event.fastener: hand_tight(fastener, before),
+        },
         renewed=renewed,
-    )
-
-
-def departure_recorded(event: e.DepartureRecorded, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
-    fastener = plan.procedure.fastener(event.fastener.fastener)
-    before = progress.fastenings.get(event.fastener, hand_tight(fastener))
-    return replace(
-        progress,
-        fastenings={**progress.fastenings, event.fastener: replace(before, departed=True)},
-        departures=(*progress.departures, event),
     )
