@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import cache
 from uuid import UUID
 
 from sparehand.clock import HandClock, start_of_run
@@ -23,6 +24,7 @@ from sparehand.procedures.model import Procedure, Side
 EXPERIENCE = Experience()
 
 
+@cache
 def demo_procedure(name: str = "rear-suspension-joint") -> Procedure:
     """A demonstration procedure."""
     return load_procedure(bundled("procedures") / f"{name}.yaml").procedure

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from job.presence import elapsed_of, presence
 from job.table import Table, open_job
 from sparehand.job import commands as c
 from sparehand.job import events as e
@@ -24,6 +25,7 @@ PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundl
 _OPERATIONS = st.sampled_from(
     sorted({operation.id for procedure in PROCEDURES.values() for operation in procedure.operations})
 )
+_PEOPLE = st.sampled_from(["Ada Brook", "Ben Field"])
 _SPECIAL = {
     c.MarkDone: st.builds(c.MarkDone, count=st.none() | st.integers(1, 6)),
     c.Reading: st.builds(c.Reading, digits=st.sampled_from(["0", "42", "95", "110.5", "380", "99999"])),
@@ -36,6 +38,8 @@ _SPECIAL = {
     c.ChooseOperation: st.just(c.ChooseOperation("lower-joint")),
     c.NoteTaken: st.builds(c.NoteTaken, sound_ms=st.integers(0, 120_000), words=st.sampled_from(["", "mind the clip"])),
     c.ChooseSides: st.just(c.ChooseSides(("left",))),
+    **{kind: st.builds(kind, _PEOPLE) for kind in (c.TechnicianJoins, c.TechnicianLeaves, c.HandOver)},
+    c.TechnicianSpeaks: st.builds(c.TechnicianSpeaks, _PEOPLE),
 }
 _FORWARD = st.sampled_from(
     [
@@ -100,12 +104,9 @@ def test_every_command_in_every_state_answers_and_replay_equals_live(name, steps
 def test_all_time_is_accounted_for(name, steps, first_only):
     table = opened(name, first_only)
     play(table, steps)
-    elapsed = 0
-    for before, after in zip(table.history, table.history[1:], strict=False):
-        closed = isinstance(before.event, e.JobClosed) and not isinstance(after.event, e.Undone)
-        elapsed += 0 if closed else before.at.milliseconds_until(after.at)
     spans = table.state.ledger.all_spans()
-    assert milliseconds(spans) == elapsed
+    assert elapsed_of(spans) == presence(table.history)
+    elapsed = milliseconds(spans)
     assert milliseconds(spans, "work") + milliseconds(spans, "hold") + milliseconds(spans, "gap") == elapsed
     sheet = timesheet(table.state)
     assert sum(round(1000 * (row.work_seconds + row.held_seconds)) for row in sheet.phases) == elapsed - milliseconds(

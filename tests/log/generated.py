@@ -8,7 +8,7 @@ from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 from uuid import UUID
 
-from annotated_types import Ge, Gt, Le
+from annotated_types import Ge, Gt, Le, MinLen
 from hypothesis import strategies as st
 from pydantic import BaseModel
 
@@ -76,7 +76,8 @@ def _of(kind: Any, limits: tuple[object, ...] = ()) -> st.SearchStrategy[Any]:
     if origin in (Union, UnionType):
         return st.one_of([_of(one, limits) for one in within])
     if origin is tuple:
-        return st.lists(_of(within[0]), max_size=3).map(tuple)
+        least = next((limit.min_length for limit in limits if isinstance(limit, MinLen)), 0)
+        return st.lists(_of(within[0]), min_size=least, max_size=3).map(tuple)
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return moments() if kind is Moment else _of_model(kind)
     if dataclasses.is_dataclass(kind):

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import departing, ending, extra, moving, noting, recording, redoing, tightening, timing
+from sparehand.job.deciding import departing, ending, extra, moving, noting, people, recording, redoing, tightening, timing
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
 
@@ -44,6 +44,7 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.VoiceOff: _tells("voice off"),
     c.VoiceOn: _tells("voice on"),
     c.Help: _tells("help"),
+    c.WhoIsHere: _tells("crew"),
 }
 """Questions to the bench: they change nothing and are answered whatever stands open."""
 
@@ -65,6 +66,10 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.StartTimer: timing.start_timer,
     c.StopTimer: timing.stop_timer,
     c.Undo: ending.undo,
+    c.TechnicianSpeaks: people.speaks,
+    c.TechnicianJoins: people.joins,
+    c.TechnicianLeaves: people.leaves,
+    c.HandOver: people.hand_over,
     c.Park: ending.park,
     c.Close: ending.close,
     c.Lifted: recording.lifted,

@@ -41,8 +41,18 @@ class HoldTime(TimeRecord):
     seconds: float = Field(ge=0)
 
 
+class PersonTime(TimeRecord):
+    """The time of one technician on a job, from joining to leaving. work + held + gap = elapsed, to the millisecond."""
+
+    technician: str
+    work_seconds: float = Field(ge=0)
+    held_seconds: float = Field(ge=0)
+    gap_seconds: float = Field(ge=0)
+    elapsed_seconds: float = Field(ge=0)
+
+
 class Timesheet(TimeRecord):
-    """All the time of a job. work + held + gap = elapsed, to the millisecond."""
+    """All the time of a job, in person-hours. work + held + gap = elapsed, to the millisecond; so for each person."""
 
     job: str
     procedure: str
@@ -55,6 +65,7 @@ class Timesheet(TimeRecord):
     elapsed_seconds: float
     phases: tuple[PhaseTime, ...]
     holds: tuple[HoldTime, ...] = ()
+    people: tuple[PersonTime, ...] = ()
 
 
 class JobTimes(TimeRecord):

@@ -6,9 +6,9 @@ from collections import defaultdict
 
 from sparehand.clock import Moment
 from sparehand.job.account import Span
-from sparehand.job.ledger import milliseconds
+from sparehand.job.ledger import Ledger, milliseconds
 from sparehand.job.state import JobState
-from sparehand.log.times import HoldTime, JobTimes, PhaseTime, SnagTime, Timesheet
+from sparehand.log.times import HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
 from sparehand.procedures.plan import PhaseKey
 
 
@@ -28,6 +28,7 @@ def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
         elapsed_seconds=milliseconds(spans) / 1000,
         phases=_phase_times(state, spans),
         holds=_hold_times(spans),
+        people=_person_times(ledger),
     )
 
 
@@ -71,6 +72,23 @@ def _phase_time(key: PhaseKey, technician: str, spans: tuple[Span, ...], complet
         held_seconds=milliseconds(spans, "hold") / 1000,
         snags=snags,
         complete=complete,
+    )
+
+
+def _person_times(ledger: Ledger) -> tuple[PersonTime, ...]:
+    """One row for each technician, in the order of joining."""
+    spans = ledger.all_spans()
+    names = dict.fromkeys(account.label.technician for account in ledger.accounts)
+    return tuple(_person_time(name, tuple(span for span in spans if span.label.technician == name)) for name in names)
+
+
+def _person_time(name: str, spans: tuple[Span, ...]) -> PersonTime:
+    return PersonTime(
+        technician=name,
+        work_seconds=milliseconds(spans, "work") / 1000,
+        held_seconds=milliseconds(spans, "hold") / 1000,
+        gap_seconds=milliseconds(spans, "gap") / 1000,
+        elapsed_seconds=milliseconds(spans) / 1000,
     )
 
 

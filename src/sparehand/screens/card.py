@@ -17,6 +17,7 @@ from sparehand.screens.timesheet import (
     conserved,
     hold_words,
     hours_minutes_seconds,
+    person_lines,
     phase_title,
     snag_words,
 )
@@ -60,6 +61,7 @@ def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> 
         hours=_hours(state, sheet),
         holds=hold_words(sheet),
         balance=balance_words(sheet),
+        people=person_lines(sheet),
         record=_record(history),
     )
 

@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from sparehand.log.store import JobHeader
-from sparehand.log.times import PhaseTime, Timesheet
+from sparehand.log.times import PersonTime, PhaseTime, Timesheet
 from sparehand.procedures.model import Procedure
 from sparehand.screens.printable import printable
 
@@ -37,7 +37,7 @@ def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None) -> Ren
     """Work, holds and snags by phase and side, the totals, and where all the elapsed time went."""
     held = ", ".join(hold_words(sheet))
     lines = [f"held for: {held}"] if held else []
-    lines += [balance_words(sheet), f"by {', '.join(sheet.technicians)}"]
+    lines += [balance_words(sheet), *person_lines(sheet)]
     return Group(_phases(sheet, procedure), *(_cell(f"  {line}") for line in lines))
 
 
@@ -74,7 +74,14 @@ def hold_words(sheet: Timesheet) -> tuple[str, ...]:
     return tuple(f"{hold.reason} {hours_minutes_seconds(one)}" for hold, one in zip(sheet.holds, seconds, strict=True))
 
 
-def balance_words(sheet: Timesheet) -> str:
+def person_lines(sheet: Timesheet) -> tuple[str, ...]:
+    """Who worked on the job; where several did, the hours of each, which are all of the time they were on it."""
+    if len(sheet.people) < 2:
+        return (f"by {', '.join(sheet.technicians)}",)
+    return tuple(f"{person.technician} {balance_words(person)}" for person in sheet.people)
+
+
+def balance_words(sheet: Timesheet | PersonTime) -> str:
     """The sum that must come out: work, hold and gap are all of the elapsed time."""
     work, held, gap = conserved((sheet.work_seconds, sheet.held_seconds, sheet.gap_seconds))
     shown = (hours_minutes_seconds(part) for part in (work, held, gap, work + held + gap))

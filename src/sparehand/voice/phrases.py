@@ -44,18 +44,19 @@ Situation = Literal[
 is, the others what the present step, or something that runs, makes sayable."""
 
 SITUATIONS: tuple[Situation, ...] = get_args(Situation)
-NameKind = Literal["operations", "phases"]
+NameKind = Literal["operations", "phases", "technicians"]
 
-_NAME_FIELD: dict[NameKind, str] = {"operations": "operation", "phases": "phase"}
+_NAME_FIELD: dict[NameKind, str] = {"operations": "operation", "phases": "phase", "technicians": "technician"}
 _TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
 class SpokenNames:
-    """The names a procedure adds to the table: what is said, and the id that is meant."""
+    """The names that a procedure and the people of a shop add to the table: what is said, and the id that is meant."""
 
     operations: Mapping[str, str]
     phases: Mapping[str, str]
+    technicians: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -160,6 +161,8 @@ class PhraseTable:
                 return self.names.operations
             case "phases":
                 return self.names.phases
+            case "technicians":
+                return self.names.technicians
             case None:
                 return {}
 
@@ -194,11 +197,11 @@ _NEVER = (strand_of_texts([]),)
 
 
 def _plain_names(names: SpokenNames) -> SpokenNames:
-    operations, phases = (
+    operations, phases, technicians = (
         {" ".join(words): id for said, id in mapping.items() if (words := next(_spellings(said), ()))}
-        for mapping in (names.operations, names.phases)
+        for mapping in (names.operations, names.phases, names.technicians)
     )
-    return SpokenNames(operations, phases)
+    return SpokenNames(operations, phases, technicians)
 
 
 def _spellings(text: str) -> Iterator[tuple[str, ...]]:

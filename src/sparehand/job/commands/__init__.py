@@ -26,6 +26,7 @@ from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOpe
 from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
 from sparehand.job.commands.noting import DropMemo, EndMemo, KeepLesson, KeepMemo, NoteTaken
 from sparehand.job.commands.opening import Begin, ChooseOperation, ChooseSides
+from sparehand.job.commands.people import HandOver, TechnicianJoins, TechnicianLeaves, TechnicianSpeaks, WhoIsHere
 from sparehand.job.commands.recording import (
     AtRideHeight,
     CheckPassed,
@@ -96,6 +97,11 @@ Command = (
     | Tick
     | Confirm
     | Refuse
+    | TechnicianSpeaks
+    | TechnicianJoins
+    | TechnicianLeaves
+    | HandOver
+    | WhoIsHere
     | Undo
     | Park
     | Close
@@ -142,6 +148,7 @@ __all__ = [
     "GoOn",
     "GoTo",
     "GoToSkipped",
+    "HandOver",
     "Help",
     "Hold",
     "KeepLesson",
@@ -172,6 +179,9 @@ __all__ = [
     "StartTimer",
     "StopListening",
     "StopTimer",
+    "TechnicianJoins",
+    "TechnicianLeaves",
+    "TechnicianSpeaks",
     "Tick",
     "TightenedOtherwise",
     "TimeCheck",
@@ -189,4 +199,5 @@ __all__ = [
     "WhatWasSkipped",
     "WhereAmI",
     "WhichParts",
+    "WhoIsHere",
 ]
