@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from sparehand import __version__, cli_groups, cli_log, cli_share
+from sparehand import __version__, cli_groups, cli_lessons, cli_log, cli_share
 from sparehand.cli_options import (
     Corrosion,
     Data,
@@ -38,6 +38,7 @@ app = typer.Typer(
 app.add_typer(cli_groups.models, name="models")
 app.add_typer(cli_groups.times, name="times")
 app.add_typer(cli_groups.settings, name="settings")
+app.add_typer(cli_lessons.lessons, name="lessons")
 app.add_typer(cli_log.log, name="log")
 app.add_typer(cli_log.person, name="person")
 app.command()(cli_share.share)

@@ -12,7 +12,9 @@ from rich.console import Console
 
 from sparehand.choices import listed, one_of
 from sparehand.errors import FailureError, InputError
+from sparehand.job.answering.lessons import at_the_press
 from sparehand.job.events import Corrosion, Support
+from sparehand.job.lessons import in_use
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import JobHeader
@@ -20,7 +22,7 @@ from sparehand.log.timesheet import timesheet
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.model import Procedure, Side
 from sparehand.settings import load_settings
-from sparehand.shop import other_procedures, shop_times
+from sparehand.shop import other_procedures, shop_lessons, shop_times
 
 
 @dataclass(frozen=True)
@@ -143,9 +145,11 @@ def print_kit(procedure: str, operations: str, sides: str, data: Path | None) ->
     from sparehand.procedures.plan import plan_run
     from sparehand.screens.kit_list import kit_lines
 
-    loaded = find_procedure(procedure, data_folder(data))
+    folder = data_folder(data)
+    loaded = find_procedure(procedure, folder)
     plan = plan_run(loaded.procedure, listed(operations), asked_sides(sides))
-    print("\n".join(kit_lines(kit(plan))))
+    left = in_use(shop_lessons(SqliteEventStore(folder / LOG_FILE, read_only=True)), loaded.procedure.id)
+    print("\n".join(kit_lines(kit(plan), at_the_press(plan, left))))
 
 
 def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:

@@ -146,6 +146,15 @@ class JobSession:
         return _record(state.job, state.next_sequence, state.progress.crew.acting, self._bench, now, events)
 
 
+def amend(store: EventStore, job: str, event: e.Event, by: str, bench: str, now: Moment) -> None:
+    """Add to a job, open or closed, what was decided about it at the desk by `by`; nothing of it is edited.
+
+    Raises FailureError where it cannot be saved.
+    """
+    sequence = len(store.events(job))
+    store.append(job, sequence, _record(job, sequence, by, bench, now, (event,)))
+
+
 def _record(
     job: str, sequence: int, technician: str, bench: str, now: Moment, events: Sequence[e.Event]
 ) -> tuple[e.Recorded, ...]:

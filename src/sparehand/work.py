@@ -27,7 +27,7 @@ from sparehand.procedures.plan import plan_run
 from sparehand.room import Hearing, Room, room_for
 from sparehand.session import JobSession
 from sparehand.settings import Settings, load_settings, write_default
-from sparehand.shop import shop_experience, shop_times
+from sparehand.shop import shop_experience, shop_lessons, shop_times
 from sparehand.talk import OpeningTalk
 
 
@@ -79,7 +79,7 @@ def conduct(
     job = new_job_id(now)
     with store.claim(job):
         opened = _opened(loaded, chosen, technician, vehicle, settings)
-        experience = shop_experience(opened, shop_times(store))
+        experience = shop_experience(opened, shop_times(store), shop_lessons(store))
         room.view.expects(experience)
         session = JobSession.open(store, job, opened, now, settings.bench, experience)
         session.terse = settings.answer_length == "terse"
@@ -99,7 +99,7 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
         opened = _still_open(store, id)
         with room_for(opened.procedure, hearing, settings, folder) as room:
             now = room.clock.now()
-            experience = shop_experience(opened, shop_times(store))
+            experience = shop_experience(opened, shop_times(store), shop_lessons(store))
             room.view.expects(experience)
             session = JobSession.resume(store, id, now, settings.bench, experience)
             session.terse = settings.answer_length == "terse"

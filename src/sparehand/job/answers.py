@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
-from sparehand.job.answering import asking, departing, extra, here, overview
+from sparehand.job.answering import asking, departing, extra, here, lessons, overview, people
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -54,6 +54,10 @@ def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
     return lambda state, _reply, _setting: wording(state)
 
 
+def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
+    return lambda state, _reply, setting: (*wording(state), *lessons.at_this_step(state, setting.experience))
+
+
 def _fixed(text: str) -> Wording:
     return lambda _state, _reply, _setting: (plain(text),)
 
@@ -62,8 +66,8 @@ def _undone(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]
     return (plain(f"Taken back: {reply.about}."), *here.step(state))
 
 
-def _understood(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain("Understood."), *here.step(state))
+def _understood(state: JobState, _reply: Tell, setting: Setting) -> tuple[Line, ...]:
+    return (plain("Understood."), *here.step(state), *lessons.at_this_step(state, setting.experience))
 
 
 def _restarted(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
@@ -107,8 +111,8 @@ def _parked(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...
 
 
 _WORDINGS: dict[str, Wording] = {
-    "arrived": _here(here.arrival),
-    "step": _here(here.step),
+    "arrived": _with_lessons(here.arrival),
+    "step": _with_lessons(here.step),
     "confirmed": _here(lambda state: (plain("Confirmed."), *here.after_confirming(state))),
     "done": _here(here.done),
     "torque": lambda state, reply, _setting: here.torque(state, reply.unit),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sparehand.job.lessons import Lesson
 from sparehand.labour.time_left import Outlook
 from sparehand.procedures.plan import PhaseKey
 
@@ -20,10 +21,14 @@ class ExpectedPhase:
 
 @dataclass(frozen=True)
 class Experience:
-    """Expected phase times, from the shop's own log or from the plan; the outlook tells how long is left."""
+    """Expected phase times, from the shop's own log or from the plan; the outlook tells how long is left.
+
+    `lessons` are those of the procedure that are still to be heard.
+    """
 
     phases: tuple[ExpectedPhase, ...] = ()
     outlook: Outlook | None = None
+    lessons: tuple[Lesson, ...] = ()
 
     def expected(self, key: PhaseKey) -> ExpectedPhase | None:
         """What is expected of a phase, if anything is."""

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from sqlalchemy import or_, select
 
+from sparehand.job.lessons import Lesson, lessons
 from sparehand.job.notes import Note, notes
 from sparehand.log.connection import reading, said_plainly
 from sparehand.log.memos import MemoFolder
@@ -29,6 +30,11 @@ def jobs_with_notes(store: SqliteEventStore) -> tuple[str, ...]:
 def kept_notes(store: SqliteEventStore) -> tuple[Note, ...]:
     """Every memo and lesson that was not taken back, job by job. Raises DamagedLogError for a job that is damaged."""
     return tuple(note for job in jobs_with_notes(store) for note in notes(store.events(job)))
+
+
+def kept_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
+    """Every lesson that was not taken back. Raises DamagedLogError for a job that is damaged."""
+    return tuple(lesson for job in jobs_with_notes(store) for lesson in lessons(store.events(job)))
 
 
 def missing_sounds(store: SqliteEventStore) -> Iterator[Note]:

@@ -8,8 +8,11 @@ from sparehand.procedures.kit import Kit, KitItem, KitSize
 from sparehand.procedures.wording import torque_shown
 
 
-def kit_lines(kit: Kit) -> tuple[str, ...]:
-    """Each kind of thing under its heading; nothing for a kind that the run does not need."""
+def kit_lines(kit: Kit, at_the_press: Iterable[str] = ()) -> tuple[str, ...]:
+    """Each kind of thing under its heading; nothing for a kind that the run does not need.
+
+    `at_the_press` are notes of which adapters fitted in earlier jobs.
+    """
     return (
         *_under("Tools", (f"{tool.name}{f', {tool.size}' if tool.size else ''}" for tool in kit.tools)),
         *_under("Sizes to turn", map(_size, kit.drive_sizes)),
@@ -23,6 +26,7 @@ def kit_lines(kit: Kit) -> tuple[str, ...]:
         ),
         *_under("Parts", map(_item, kit.parts)),
         *_under("Consumables", map(_item, kit.consumables)),
+        *_under("At the press in earlier jobs (notes, no specifications)", at_the_press),
     )
 
 
