@@ -93,6 +93,12 @@ class Bench:
         if self._notes.running and moment is not None:
             self._end_note(talk, moment)
 
+    def learn(self, table: PhraseTable) -> None:
+        """React to another phrase table from now on, as another procedure brings it."""
+        self._table = table
+        if self._ears is not None:
+            self._ears.learn(table)
+
     def say(self, given: Answer) -> None:
         """Show and speak an answer."""
         if not given.lines and given.tone is None:

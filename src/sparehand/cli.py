@@ -62,6 +62,9 @@ def work(
     operations: Operations = "",
     sides: Sides = "",
     technician: Technician = None,
+    with_: Annotated[
+        str, typer.Option("--with", metavar="A,B", help="Who else is on the job, each as NAME: SPOKEN.")
+    ] = "",
     vehicle: Annotated[str, typer.Option(metavar="TEXT", help="The vehicle, in your own words.")] = "",
     odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows, in its own unit.")] = None,
     corrosion: Corrosion = "none",
@@ -76,13 +79,14 @@ def work(
 ) -> None:
     """A job, hands free. Without a procedure it lists those there are."""
     from sparehand import work as working
+    from sparehand.choosing import Choice
     from sparehand.room import Hearing
 
     if procedure is None:
         working.print_procedures(data)
         return
     listening = Hearing(ears, engine, listen, mute, page, phrases)
-    choice = working.Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support)
+    choice = Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support, with_)
     working.begin(choice, listening, data)
 
 

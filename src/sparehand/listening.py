@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
@@ -25,11 +25,12 @@ if TYPE_CHECKING:
     from sparehand.voice.recogniser import Recogniser
 
 
-def spoken_names(procedure: Procedure) -> SpokenNames:
-    """What a procedure adds to the phrase table."""
+def spoken_names(procedure: Procedure, people: Mapping[str, str] | None = None) -> SpokenNames:
+    """What a procedure adds to the phrase table, and the technicians, by what each is called aloud."""
     return SpokenNames(
         operations={name: operation.id for operation in procedure.operations for name in operation.spoken},
         phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
+        technicians=people or {},
     )
 
 

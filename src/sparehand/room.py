@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -27,6 +27,7 @@ from sparehand.settings import Listening, Settings
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import default_listening, open_recogniser
 from sparehand.voice.microphone import MicrophoneSource
+from sparehand.voice.phrases import PhraseTable
 from sparehand.voice.quiet_libraries import quiet_libraries
 from sparehand.voice.recogniser import EngineName, Recogniser
 from sparehand.voice.sources import FileSource, SoundSource
@@ -59,13 +60,25 @@ class Room:
     incoming: Iterator[Incoming]
     clock: Clock
     view: JobView
+    table_of: Callable[[Procedure], PhraseTable] | None = None
+
+    def turn_to(self, procedure: Procedure) -> None:
+        """Listen for what another procedure brings, from now on."""
+        if self.table_of is not None:
+            self.bench.learn(self.table_of(procedure))
 
 
 @contextmanager
-def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path) -> Iterator[Room]:
-    """Ears, mouth and screen as asked for, closed again at the end."""
+def room_for(
+    procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path, people: Mapping[str, str] | None = None
+) -> Iterator[Room]:
+    """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
+
+    def table_of(wanted: Procedure) -> PhraseTable:
+        return phrase_table(settings, folder, hearing.phrases, spoken_names(wanted, people))
+
     with ExitStack() as closing:
-        table = phrase_table(settings, folder, hearing.phrases, spoken_names(procedure))
+        table = table_of(procedure)
         if hearing.ears in ("microphone", "keyboard"):
             closing.enter_context(quiet_libraries())
         view = _view(closing)
@@ -80,7 +93,7 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
             bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
-            yield Room(bench, keyboard.arriving(clock), clock, view)
+            yield Room(bench, keyboard.arriving(clock), clock, view, table_of)
             return
         recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
         listen = _listen(hearing, settings, recogniser)
@@ -100,7 +113,7 @@ def room_for(procedure: Procedure, hearing: Hearing, settings: Settings, folder:
             idle_minutes=idle,
             notes=notes,
         )
-        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view)
+        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of)
 
 
 def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keyboard:

@@ -125,6 +125,13 @@ class JobSession:
             state = apply(state, event)
         return answer(state, decision, setting).spoken
 
+    def put_aside(self, technicians: Collection[str], now: Moment) -> None:
+        """Leave the job open, with these technicians on hold for another one."""
+        speaking = self.state.progress.crew.acting
+        for name in technicians:
+            self._save((e.TechnicianActs(technician=name), e.HoldStarted(reason="other job")), now)
+        self._save((e.TechnicianActs(technician=speaking), e.BenchStopped()), now)
+
     def stop(self, now: Moment) -> None:
         """Leave the job open in good order."""
         if not self.over:

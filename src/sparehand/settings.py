@@ -43,6 +43,7 @@ class Settings(BaseModel):
     phrase_file: str | None = Field(default=None, max_length=300)
     sensitivity: Sensitivity = "normal"
     technician: str | None = Field(default=None, max_length=60)
+    technicians: str | None = Field(default=None, max_length=500)
     bench: str = Field(default="bench 1", min_length=1, max_length=60)
     memo_seconds: int = Field(default=120, ge=10, le=900)
     memo_days: int = Field(default=0, ge=0, le=36_500)
@@ -69,6 +70,7 @@ EXPLANATIONS: Mapping[str, str] = {
     "phrase_file": "A file with your own wordings, its place told from the data folder; empty is none.",
     "sensitivity": "careful (fewer false acts), normal, or keen (fewer repetitions).",
     "technician": "The name that jobs are recorded under where none is given.",
+    "technicians": "Who works here and how each is called aloud: Ada Brook: ada, Ben Field: ben.",
     "bench": "This bench's name in records that several benches share.",
     "memo_seconds": "The greatest length of one memo: 10 to 900 seconds.",
     "memo_days": "For how many days the sound of memos is kept once their job is closed; 0 is for good.",

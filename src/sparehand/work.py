@@ -2,47 +2,33 @@
 
 from __future__ import annotations
 
-import sys
-from dataclasses import dataclass
+from contextlib import ExitStack
 from pathlib import Path
 
 from rich.console import Console
 
-from sparehand.choices import listed, one_of
+from sparehand.choosing import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
+from sparehand.clock import Moment
 from sparehand.errors import InputError
 from sparehand.ids import new_job_id
 from sparehand.job.answer import Answer
 from sparehand.job.answering.overview import back_at_the_bench
-from sparehand.job.commands import RepeatStep
-from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
-from sparehand.job.opening import Opening, opening_answer
-from sparehand.job.state import fold
+from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
+from sparehand.job.events import JobOpened, Vehicle
+from sparehand.job.experience import Experience
+from sparehand.job.opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
+from sparehand.open_jobs import job_to_resume, put_others_aside, state_of_open
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.model import Procedure, Side
-from sparehand.procedures.plan import plan_run
 from sparehand.room import Hearing, Room, room_for
 from sparehand.session import JobSession
 from sparehand.settings import Settings, load_settings, write_default
+from sparehand.several_jobs import SeveralJobs
 from sparehand.shop import shop_experience, shop_lessons, shop_times
-from sparehand.talk import OpeningTalk
-
-
-@dataclass(frozen=True)
-class Choice:
-    """What was said on the command line about a new job, in its own words."""
-
-    procedure: str
-    operations: str = ""
-    sides: str = ""
-    technician: str | None = None
-    vehicle: str = ""
-    odometer: int | None = None
-    corrosion: str = "none"
-    support: str = "lift"
+from sparehand.technicians import read_technicians, spoken_technicians
 
 
 def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
@@ -51,12 +37,14 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
     write_default(folder)
     settings = load_settings(folder)
     loaded = find_procedure(choice.procedure, folder)
-    opening = _opening(loaded.procedure, choice)
-    vehicle = _vehicle(choice)
-    technician = _technician(choice, settings)
+    opening = opening_of(loaded.procedure, choice)
+    vehicle = vehicle_of(choice)
+    crew = crew_of(choice, settings)
+    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
-    with room_for(loaded.procedure, hearing, settings, folder) as room:
-        conduct(loaded, opening, technician, vehicle, settings, store, room)
+    with room_for(loaded.procedure, hearing, settings, folder, people) as room:
+        names = tuple(technician.name for technician in crew)
+        conduct(loaded, opening, names, vehicle, settings, store, room)
         if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
             raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
@@ -64,48 +52,50 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
 def conduct(
     loaded: LoadedProcedure,
     opening: Opening,
-    technician: str,
+    crew: tuple[str, ...],
     vehicle: Vehicle,
     settings: Settings,
     store: SqliteEventStore,
     room: Room,
 ) -> JobSession | None:
     """A job from its opening until it is over or the sound ends; None where none was begun."""
-    chosen = _chosen(opening, room)
+    chosen = chosen_by_voice(opening, room)
     if not chosen.begun:
         room.view.note("No job was begun.")
         return None
     now = room.clock.now()
     job = new_job_id(now)
-    with store.claim(job):
-        opened = _opened(loaded, chosen, technician, vehicle, settings)
-        experience = shop_experience(opened, shop_times(store), shop_lessons(store))
-        room.view.expects(experience)
-        session = JobSession.open(store, job, opened, now, settings.bench, experience)
+    with ExitStack() as claims:
+        claims.enter_context(store.claim(job))
+        _put_aside(store, job, crew, now, settings, room)
+        begun = opened(loaded, chosen, crew[0], vehicle, settings)
+        experience = _experience(begun, store, room)
+        session = JobSession.open(store, job, begun, now, settings.bench, experience)
         session.terse = settings.answer_length == "terse"
+        for name in crew[1:]:
+            session.respond(TechnicianJoins(name), now)
+            session.respond(TechnicianSpeaks(crew[0]), now)
         room.view.note(f"Job {job} is open.")
         room.bench.say(session.respond(RepeatStep(), now))
-        _carry_on(session, room, store)
-    return session
+        return _carry_on(session, room, store, settings, claims)
 
 
 def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
-    """An open job again. Raises InputError where there is none, several and none named, or it is closed."""
+    """An open job again. Raises InputError where there is none, several and nobody to ask, or it is closed."""
     folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
-    id = store.find_job(job) if job else _only_open_job(store)
-    with store.claim(id):
-        opened = _still_open(store, id)
-        with room_for(opened.procedure, hearing, settings, folder) as room:
+    id = store.find_job(job) if job else job_to_resume(store)
+    with ExitStack() as claims:
+        claims.enter_context(store.claim(id))
+        state = state_of_open(store, id)
+        people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)
+        with room_for(state.plan.procedure, hearing, settings, folder, people) as room:
             now = room.clock.now()
-            experience = shop_experience(opened, shop_times(store), shop_lessons(store))
-            room.view.expects(experience)
-            session = JobSession.resume(store, id, now, settings.bench, experience)
-            session.terse = settings.answer_length == "terse"
-            room.view.note(f"Job {id} goes on.")
+            _put_aside(store, id, (state.progress.crew.acting,), now, settings, room)
+            session = _take_up(store, id, now, settings, room)
             room.bench.say(Answer(back_at_the_bench(session.state), tone="heard"))
-            _carry_on(session, room, store)
+            _carry_on(session, room, store, settings, claims)
 
 
 def print_procedures(data: Path | None) -> None:
@@ -120,87 +110,49 @@ def print_procedures(data: Path | None) -> None:
     console.print("Begin one with: sparehand work PROCEDURE")
 
 
-def _opening(procedure: Procedure, choice: Choice) -> Opening:
-    """What the command line chose; a procedure with one operation needs no choosing of it."""
-    operations = listed(choice.operations)
-    sides: tuple[Side, ...] = tuple(one_of(side, Side, "the side") for side in listed(choice.sides))
-    if operations or sides:
-        plan_run(procedure, operations, sides)
-    if not operations and len(procedure.operations) == 1:
-        operations = (procedure.operations[0].id,)
-    if not sides and len(procedure.sides) == 1:
-        sides = procedure.sides
-    ready = bool(operations) and bool(sides or not procedure.sides)
-    return Opening(procedure, operations, sides, begun=ready)
+def _carry_on(
+    session: JobSession, room: Room, store: SqliteEventStore, settings: Settings, claims: ExitStack
+) -> JobSession:
+    """Work until the job is over, the sound ends, or somebody stops the bench; the jobs are safe in each case."""
 
+    def take_up(job: str, now: Moment) -> JobSession:
+        taken = _take_up(store, job, now, settings, room)
+        room.turn_to(taken.state.plan.procedure)
+        return taken
 
-def _chosen(opening: Opening, room: Room) -> Opening:
-    """The opening once everything is chosen, by voice where the command line did not say."""
-    if opening.begun:
-        return opening
-    talk = OpeningTalk(opening)
-    room.bench.say(opening_answer(opening))
-    room.bench.run(talk, room.incoming)
-    return talk.opening
-
-
-def _carry_on(session: JobSession, room: Room, store: SqliteEventStore) -> None:
-    """Work until the job is over, the sound ends, or somebody stops the bench; the job is safe in each case."""
+    talk = SeveralJobs(store, session, take_up, claims)
     try:
-        room.bench.run(session, room.incoming)
+        room.bench.run(talk, room.incoming)
     except KeyboardInterrupt:
         room.view.note("Stopped.")
-    session.stop(room.clock.now())
-    job = session.state.job
-    if session.state.progress.closed:
-        store.keep_times(job_times(session.state, timesheet(session.state)))
-        room.view.note(f"Closed. See: sparehand hours {job}, sparehand card {job}")
-    else:
-        room.view.note(f"Job {job} stays open. Go on with: sparehand resume {job}")
-
-
-def _technician(choice: Choice, settings: Settings) -> str:
-    given = choice.technician or settings.technician
-    if given or not sys.stdin.isatty():
-        return given or "technician"
-    return Console().input("Technician: ").strip() or "technician"
-
-
-def _vehicle(choice: Choice) -> Vehicle:
-    name = choice.vehicle
-    if not name and sys.stdin.isatty():
-        name = Console().input("Vehicle: ").strip()
-    corrosion: Corrosion = one_of(choice.corrosion, Corrosion, "the corrosion")
-    support: Support = one_of(choice.support, Support, "the support")
-    return Vehicle(name=name, odometer=choice.odometer, corrosion=corrosion, support=support)
-
-
-def _opened(
-    loaded: LoadedProcedure, chosen: Opening, technician: str, vehicle: Vehicle, settings: Settings
-) -> JobOpened:
-    return JobOpened(
-        procedure=loaded.procedure,
-        procedure_sha256=loaded.sha256,
-        operations=chosen.operations,
-        sides=chosen.sides,
-        technician=technician,
-        vehicle=vehicle,
-        torque_unit=settings.torque_unit,
-    )
-
-
-def _only_open_job(store: SqliteEventStore) -> str:
-    open_jobs = [header.id for header in store.jobs() if header.open]
-    if not open_jobs:
-        raise InputError("no job is open; begin one with `sparehand work`")
-    if len(open_jobs) > 1:
-        raise InputError(f"{len(open_jobs)} jobs are open: {', '.join(open_jobs)}; say which: sparehand resume JOB")
-    return open_jobs[0]
-
-
-def _still_open(store: SqliteEventStore, job: str) -> JobOpened:
-    """How the job was opened. Raises InputError for a job that is closed."""
-    state = fold(store.events(job))
+    talk.session.stop(room.clock.now())
+    state = talk.session.state
     if state.progress.closed:
-        raise InputError(f"job {job} is closed; see it with `sparehand hours {job}` or `sparehand card {job}`")
-    return state.opened
+        store.keep_times(job_times(state, timesheet(state)))
+        room.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
+    else:
+        room.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")
+    return talk.session
+
+
+def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings, room: Room) -> JobSession:
+    """An open job on this bench again."""
+    experience = _experience(state_of_open(store, job).opened, store, room)
+    session = JobSession.resume(store, job, now, settings.bench, experience)
+    session.terse = settings.answer_length == "terse"
+    room.view.note(f"Job {job} goes on.")
+    return session
+
+
+def _experience(begun: JobOpened, store: SqliteEventStore, room: Room) -> Experience:
+    """What is expected of a job, told to the screen too."""
+    experience = shop_experience(begun, shop_times(store), shop_lessons(store))
+    room.view.expects(experience)
+    return experience
+
+
+def _put_aside(
+    store: SqliteEventStore, job: str, crew: tuple[str, ...], now: Moment, settings: Settings, room: Room
+) -> None:
+    for other in put_others_aside(store, job, crew, now, settings):
+        room.view.note(f"Job {other} is on hold for this one.")

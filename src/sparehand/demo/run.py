@@ -83,7 +83,7 @@ def _play(folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, con
         incoming = _kept(heard_and_typed(technician, technician), conversation, view)
         room = Room(Bench(view, speaker, table, ears), incoming, clock, view)
         vehicle = Vehicle(name=VEHICLE, identification=IDENTIFICATION, odometer=ODOMETER, corrosion="light")
-        session = conduct(loaded, Opening(loaded.procedure), TECHNICIAN, vehicle, Settings(), store, room)
+        session = conduct(loaded, Opening(loaded.procedure), (TECHNICIAN,), vehicle, Settings(), store, room)
     view.close()
     speaker.close()
     technician.close()

@@ -165,6 +165,7 @@ _WORDINGS: dict[str, Wording] = {
     "operation dropped": lambda state, reply, _setting: extra.dropped(state, reply.about),
     "recording": lambda _state, reply, _setting: (plain(f"Recording a {reply.about}. Say end the memo."),),
     "note kept": lambda _state, reply, _setting: (plain(reply.about),),
+    "which job": _here(overview.which_job),
     "crew": _here(people.crew),
     "left": lambda state, reply, _setting: people.left(state, reply.about),
     "handed over": lambda state, reply, _setting: people.handed_over(state, reply.about),

@@ -45,6 +45,7 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.VoiceOn: _tells("voice on"),
     c.Help: _tells("help"),
     c.WhoIsHere: _tells("crew"),
+    c.WhichJob: _tells("which job"),
 }
 """Questions to the bench: they change nothing and are answered whatever stands open."""
 
@@ -62,6 +63,7 @@ _ANY_TIME: dict[type[c.Command], Handler] = {
 
 _ON_HOLD: dict[type[c.Command], Handler] = {
     c.Hold: timing.hold,
+    c.OtherJob: timing.other_job,
     c.GoOn: timing.go_on,
     c.StartTimer: timing.start_timer,
     c.StopTimer: timing.stop_timer,

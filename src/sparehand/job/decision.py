@@ -58,6 +58,7 @@ Topic = Literal[
     "closed",
     "nothing",
     "crew",
+    "which job",
     "left",
     "handed over",
     "tightened otherwise",

@@ -46,11 +46,10 @@ class Ears:
         activity: VoiceActivity | None = None,
     ) -> None:
         """Prepares the recogniser. Raises InputError for words that its vocabulary lacks."""
-        recogniser.prepare(table)
+        self._recogniser = recogniser
+        self.learn(table)
         self.situations: Collection[Situation] = situations
         self.only_called = False
-        self._recogniser = recogniser
-        self._table = table
         self._listen = listen
         self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
         self._activity = activity or SileroActivity()
@@ -61,6 +60,11 @@ class Ears:
         self._kept: deque[tuple[SoundBlock, bool]] = deque(maxlen=round(KEPT_SECONDS / BLOCK_SECONDS))
         self._held: list[tuple[SoundBlock, bool]] | None = None
         self._known: Recognition | None = None
+
+    def learn(self, table: PhraseTable) -> None:
+        """Listen for another phrase table from now on. Raises InputError for words that the vocabulary lacks."""
+        self._recogniser.prepare(table)
+        self._table = table
 
     def hear(self, block: SoundBlock) -> tuple[Heard, ...]:
         """Take in the next block; gives what was decided with it, mostly nothing."""

@@ -53,6 +53,13 @@ def back_at_the_bench(state: JobState) -> tuple[Line, ...]:
     return (plain("Back at the bench."), last_done(state), *place(state), *standing(state), *asks_gap(state))
 
 
+def which_job(state: JobState) -> tuple[Line, ...]:
+    """The vehicle, the work, and who speaks."""
+    vehicle = state.opened.vehicle.name or "No vehicle named"
+    halted = f", on hold for {state.progress.hold}" if state.progress.hold else ""
+    return (plain(f"{vehicle}: {state.plan.procedure.title}, {state.progress.crew.acting}{halted}."),)
+
+
 def skipped(state: JobState) -> tuple[Line, ...]:
     """The skipped steps."""
     left = left_behind(state)

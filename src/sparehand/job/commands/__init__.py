@@ -19,7 +19,7 @@ from sparehand.job.commands.asking import (
     WhereAmI,
     WhichParts,
 )
-from sparehand.job.commands.bench import Quiet, StopListening, VoiceOff, VoiceOn
+from sparehand.job.commands.bench import OtherJob, Quiet, StopListening, VoiceOff, VoiceOn, WhichJob
 from sparehand.job.commands.departing import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
 from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
@@ -102,6 +102,8 @@ Command = (
     | TechnicianLeaves
     | HandOver
     | WhoIsHere
+    | OtherJob
+    | WhichJob
     | Undo
     | Park
     | Close
@@ -161,6 +163,7 @@ __all__ = [
     "Next",
     "NextPhase",
     "NoteTaken",
+    "OtherJob",
     "OtherSide",
     "Park",
     "Quiet",
@@ -198,6 +201,7 @@ __all__ = [
     "WhatSize",
     "WhatWasSkipped",
     "WhereAmI",
+    "WhichJob",
     "WhichParts",
     "WhoIsHere",
 ]

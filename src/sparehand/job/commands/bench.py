@@ -23,3 +23,13 @@ class VoiceOff:
 @dataclass(frozen=True)
 class VoiceOn:
     """Speak again."""
+
+
+@dataclass(frozen=True)
+class OtherJob:
+    """Put this job on hold and go on with another that is open."""
+
+
+@dataclass(frozen=True)
+class WhichJob:
+    """Say which job this is, and which others are open."""

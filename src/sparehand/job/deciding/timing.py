@@ -30,6 +30,11 @@ def hold(state: JobState, command: c.Hold, _context: Context) -> Decision:
     return tell("hold", *ending, HoldStarted(reason=command.reason), about=command.reason)
 
 
+def other_job(state: JobState, _command: c.OtherJob, context: Context) -> Decision:
+    """Work stops here for another job; which one is for the bench to know."""
+    return hold(state, c.Hold("other job"), context)
+
+
 def go_on(state: JobState, _command: c.GoOn, _context: Context) -> Decision:
     """Work goes on."""
     if not state.progress.hold:
