@@ -25,6 +25,7 @@ from num2words import num2words
 from sparehand.demo.noise import NoiseKind, at_level, shop_noise
 from sparehand.procedures.wording import digits_spoken
 from sparehand.voice.device_speaker import DeviceSpeaker
+from sparehand.voice.noise_floor import with_noise_floor
 from sparehand.voice.output import BLOCK_SECONDS, Fill
 from sparehand.voice.player import PlaybackQueue
 from sparehand.voice.sound import SAMPLE_RATE, Samples
@@ -91,14 +92,18 @@ def _pcm(sound: Samples) -> bytes:
 
 
 def pocketsphinx_writer(wording: Wording) -> Write:
-    """The recogniser that comes along. Its usual price of silence makes it hear digits in gaps, so it is lowered."""
+    """The recogniser that comes along. Its usual price of silence makes it hear digits in gaps, so it is lowered.
+
+    The faint hiss that the engine lays under all it hears is laid here too: without it, 53 % of the clean digits with
+    gaps were right and 86 % with it, for its model has never heard gaps as quiet as a synthetic voice leaves.
+    """
     decoder = pocketsphinx.Decoder(lm=None, loglevel="FATAL", silprob=0.5, wip=0.2)
     decoder.add_jsgf_string("g", f"#JSGF V1.0;\ngrammar g;\npublic <g> = ({wording.number_grammar}) {_UNIT_HEARD};\n")
     decoder.activate_search("g")
 
     def write(sound: Samples) -> str:
         decoder.start_utt()
-        decoder.process_raw(_pcm(sound), full_utt=True)
+        decoder.process_raw(_pcm(np.clip(with_noise_floor(sound), -1.0, 1.0)), full_utt=True)
         decoder.end_utt()
         heard = decoder.hyp()
         return heard.hypstr.removesuffix(_UNIT_HEARD).strip() if heard else ""
