@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
@@ -16,6 +16,7 @@ from sparehand.errors import InputError
 from sparehand.places import MODELS_FOLDER, data_folder
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import Hearing
+from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.settings import Settings, load_settings
 from sparehand.voice.heard import snake_case
 from sparehand.voice.phrase_file import check_clashes, load_phrases
@@ -25,12 +26,15 @@ if TYPE_CHECKING:
     from sparehand.voice.recogniser import Recogniser
 
 
-def spoken_names(procedure: Procedure, people: Mapping[str, str] | None = None) -> SpokenNames:
-    """What a procedure adds to the phrase table, and the technicians, by what each is called aloud."""
+def spoken_names(
+    procedure: Procedure, people: Mapping[str, str] | None = None, wrenches: Iterable[ShopWrench] = ()
+) -> SpokenNames:
+    """What a procedure adds to the phrase table, the technicians by what each is called aloud, and the wrenches."""
     return SpokenNames(
         operations={name: operation.id for operation in procedure.operations for name in operation.spoken},
         phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
         technicians=people or {},
+        wrenches={wrench.name: wrench.name for wrench in wrenches},
     )
 
 

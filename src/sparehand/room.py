@@ -22,6 +22,7 @@ from sparehand.log.memos import MEMOS_FOLDER, MemoFolder
 from sparehand.noting import NoteTaker
 from sparehand.places import MODELS_FOLDER
 from sparehand.procedures.model import Procedure
+from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.screens.job_view import JobView
 from sparehand.settings import Listening, Settings
 from sparehand.voice.ears import Ears
@@ -32,6 +33,7 @@ from sparehand.voice.quiet_libraries import quiet_libraries
 from sparehand.voice.recogniser import EngineName, Recogniser
 from sparehand.voice.sources import FileSource, SoundSource
 from sparehand.voice.speaker import SilentSpeaker, Speaker
+from sparehand.wrench_list import load_wrenches
 
 _LISTENING = {
     "always": "always listening",
@@ -61,6 +63,7 @@ class Room:
     clock: Clock
     view: JobView
     table_of: Callable[[Procedure], PhraseTable] | None = None
+    wrenches: tuple[ShopWrench, ...] = ()
 
     def turn_to(self, procedure: Procedure) -> None:
         """Listen for what another procedure brings, from now on."""
@@ -74,8 +77,10 @@ def room_for(
 ) -> Iterator[Room]:
     """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
 
+    wrenches = load_wrenches(folder)
+
     def table_of(wanted: Procedure) -> PhraseTable:
-        return phrase_table(settings, folder, hearing.phrases, spoken_names(wanted, people))
+        return phrase_table(settings, folder, hearing.phrases, spoken_names(wanted, people, wrenches))
 
     with ExitStack() as closing:
         table = table_of(procedure)
@@ -93,7 +98,7 @@ def room_for(
         if hearing.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
             bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
-            yield Room(bench, keyboard.arriving(clock), clock, view, table_of)
+            yield Room(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
             return
         recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
         listen = _listen(hearing, settings, recogniser)
@@ -113,7 +118,7 @@ def room_for(
             idle_minutes=idle,
             notes=notes,
         )
-        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of)
+        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of, wrenches)
 
 
 def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keyboard:

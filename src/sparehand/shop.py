@@ -16,6 +16,7 @@ from sparehand.log.store import DamagedLogError
 from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.model import Procedure
+from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.sharing.shop_copy import shop_copy_times
 
 
@@ -55,9 +56,14 @@ def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
         return ()
 
 
-def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...], lessons: tuple[Lesson, ...] = ()) -> Experience:
-    """What to expect of each phase and of the rest of a job that begins, from the shop's times and the plan; and what
-    others left word of for its steps."""
+def shop_experience(
+    opened: JobOpened,
+    jobs: tuple[JobTimes, ...],
+    lessons: tuple[Lesson, ...] = (),
+    wrenches: tuple[ShopWrench, ...] = (),
+) -> Experience:
+    """What to expect of each phase and of the rest of a job that begins, from the shop's times and the plan; what
+    others left word of for its steps; and the wrenches there are."""
     from sparehand.labour.expected import expect
     from sparehand.labour.quote import QuoteRequest
 
@@ -70,4 +76,9 @@ def shop_experience(opened: JobOpened, jobs: tuple[JobTimes, ...], lessons: tupl
         support=opened.vehicle.support,
     )
     expected = expect(request, opened.procedure, jobs)
-    return replace(expected.experience, outlook=expected.outlook, lessons=in_use(lessons, opened.procedure.id))
+    return replace(
+        expected.experience,
+        outlook=expected.outlook,
+        lessons=in_use(lessons, opened.procedure.id),
+        wrenches=wrenches,
+    )

@@ -146,7 +146,7 @@ def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings,
 
 def _experience(begun: JobOpened, store: SqliteEventStore, room: Room) -> Experience:
     """What is expected of a job, told to the screen too."""
-    experience = shop_experience(begun, shop_times(store), shop_lessons(store))
+    experience = shop_experience(begun, shop_times(store), shop_lessons(store), room.wrenches)
     room.view.expects(experience)
     return experience
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import cache
 from uuid import UUID
 
@@ -20,8 +20,23 @@ from sparehand.job.state import JobState, apply
 from sparehand.places import bundled
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.model import Procedure, Side
+from sparehand.procedures.quantities import TorqueValue
+from sparehand.procedures.shop_wrenches import ShopWrench
 
-EXPERIENCE = Experience()
+LONG_WRENCH = ShopWrench(
+    name="long one",
+    range_low=TorqueValue(value=40, unit="N·m"),
+    range_high=TorqueValue(value=200, unit="N·m"),
+    calibration_due=date(2027, 1, 31),
+    length_mm=450,
+)
+SHORT_WRENCH = ShopWrench(
+    name="short one",
+    range_low=TorqueValue(value=5, unit="N·m"),
+    range_high=TorqueValue(value=50, unit="N·m"),
+    calibration_due=date(2025, 12, 31),
+)
+EXPERIENCE = Experience(wrenches=(LONG_WRENCH, SHORT_WRENCH))
 
 
 @cache

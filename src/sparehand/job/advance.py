@@ -7,7 +7,18 @@ from typing import Any
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.folding import departing, ending, extra, moving, people, recording, redoing, tightening, timing
+from sparehand.job.folding import (
+    departing,
+    ending,
+    extra,
+    moving,
+    people,
+    recording,
+    redoing,
+    tightening,
+    timing,
+    tooling,
+)
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import RunPlan
 
@@ -20,6 +31,9 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.TighteningConfirmed: tightening.tightening_confirmed,
     e.OutOfLimitsRead: tightening.out_of_limits_read,
     e.TighteningRestarted: tightening.tightening_restarted,
+    e.WrenchChosen: tooling.wrench_chosen,
+    e.ExtensionChanged: tooling.extension_changed,
+    e.TighteningChecked: tooling.tightening_checked,
     e.DepartureRecorded: departing.departure_recorded,
     e.DepartureExplained: departing.departure_explained,
     e.DepartureDecided: departing.departure_decided,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
-from sparehand.job.answering import asking, departing, extra, here, lessons, overview, people
+from sparehand.job.answering import asking, departing, extra, here, lessons, overview, people, tooling
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -157,6 +157,14 @@ _WORDINGS: dict[str, Wording] = {
     "help": _help,
     "parked": _parked,
     "closed": _here(overview.closing),
+    "wrench": lambda state, _reply, setting: tooling.wrench(state, setting.now),
+    "extension": _here(tooling.extension),
+    "extension off": lambda state, _reply, _setting: (plain("The wrench as it is."), *here.torque(state, None)),
+    "right angle": lambda state, _reply, _setting: (
+        plain("At a right angle there is nothing to correct."),
+        *here.torque(state, None),
+    ),
+    "second check": lambda _state, reply, _setting: (plain(f"Checked by {reply.about}, written down."),),
     "redone": _here(lambda state: (plain("Once more."), *here.step(state))),
     "extra work": lambda state, reply, _setting: extra.proposed(state, reply.about),
     "extra work approved": lambda state, reply, _setting: extra.approved(state, reply.about),

@@ -6,7 +6,19 @@ from collections.abc import Callable
 from typing import Any
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import departing, ending, extra, moving, noting, people, recording, redoing, tightening, timing
+from sparehand.job.deciding import (
+    departing,
+    ending,
+    extra,
+    moving,
+    noting,
+    people,
+    recording,
+    redoing,
+    tightening,
+    timing,
+    tooling,
+)
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
 
@@ -107,6 +119,11 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.DepartureDecidedBy: departing.decided_by,
     c.TightenedOtherwise: departing.tightened_otherwise,
     c.StartTightening: tightening.start_tightening,
+    c.UseWrench: tooling.use_wrench,
+    c.ExtensionInLine: tooling.extension_in_line,
+    c.ExtensionAtRightAngle: tooling.at_right_angle,
+    c.ExtensionOff: tooling.extension_off,
+    c.SecondCheck: tooling.second_check,
     c.Snag: timing.snag,
     c.SnagOver: timing.snag_over,
     c.ChooseOperation: _already_open,

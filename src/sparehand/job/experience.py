@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sparehand.job.lessons import Lesson
 from sparehand.labour.time_left import Outlook
 from sparehand.procedures.plan import PhaseKey
+from sparehand.procedures.shop_wrenches import ShopWrench
 
 
 @dataclass(frozen=True)
@@ -23,12 +24,13 @@ class ExpectedPhase:
 class Experience:
     """Expected phase times, from the shop's own log or from the plan; the outlook tells how long is left.
 
-    `lessons` are those of the procedure that are still to be heard.
+    `lessons` are those of the procedure that are still to be heard, `wrenches` those of the shop.
     """
 
     phases: tuple[ExpectedPhase, ...] = ()
     outlook: Outlook | None = None
     lessons: tuple[Lesson, ...] = ()
+    wrenches: tuple[ShopWrench, ...] = ()
 
     def expected(self, key: PhaseKey) -> ExpectedPhase | None:
         """What is expected of a phase, if anything is."""

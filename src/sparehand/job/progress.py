@@ -15,6 +15,7 @@ from sparehand.job.fasteners import (
 from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.procedures.plan import StepKey
 from sparehand.procedures.quantities import TorqueUnit
+from sparehand.procedures.shop_wrenches import ShopWrench
 
 Sided = tuple[str, Side | None]
 """An id of the procedure on a side."""
@@ -77,6 +78,9 @@ class Progress:
     measurements: Mapping[Sided, e.MeasurementRecorded] = field(default_factory=dict)
     tightenings: tuple[e.TighteningConfirmed, ...] = ()
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()
+    wrench: ShopWrench | None = None
+    extension_mm: float | None = None
+    checked: tuple[e.TighteningChecked, ...] = ()
     departures: tuple[Departure, ...] = ()
     timers: tuple[RunningTimer, ...] = ()
     snag: e.SnagKind | None = None

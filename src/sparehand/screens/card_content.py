@@ -15,6 +15,7 @@ from sparehand.screens.card_extra import extra_work_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_notes import note_rows
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
+from sparehand.screens.card_wrenches import wrench_rows
 
 
 def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
@@ -28,6 +29,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         findings=tuple(_findings(state)),
         measurements=tuple(_measurements(state)),
         marks=tuple(_marks(state)),
+        wrenches=tuple(wrench_rows(state)),
         departures=tuple(_departures(state, history)),
         notes=tuple(note_rows(state, history)),
         gates=tuple(_gates(state)),

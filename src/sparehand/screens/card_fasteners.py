@@ -92,7 +92,11 @@ def _counting(state: JobState, key: FastenerKey, number: int) -> list[e.Tighteni
 
 def _achieved(confirmed: e.TighteningConfirmed) -> str:
     value = f" {wording.torque_shown(confirmed.achieved)}" if confirmed.achieved else ""
-    return f"{confirmed.count} × {confirmed.method}{value}"
+    wrench = f", wrench {confirmed.wrench.name}" if confirmed.wrench else ""
+    through = (
+        f", extension {wording.quantity_shown(confirmed.extension_mm, 'mm')} in line" if confirmed.extension_mm else ""
+    )
+    return f"{confirmed.count} × {confirmed.method}{value}{wrench}{through}"
 
 
 def _target(state: JobState, key: FastenerKey, stage: Stage) -> str:
@@ -117,6 +121,7 @@ def _standing(state: JobState, key: FastenerKey, fastener: Fastener) -> str:
     if fastening.settled:
         return "tight by other data"
     if is_final(fastener, fastening):
-        return "final"
+        checked = next((one.by for one in reversed(state.progress.checked) if one.fastener == key), None)
+        return f"final, checked by {checked}" if checked else "final"
     left = ", procedure left" if fastening.departed else ""
     return f"not final: {LooseFastener(key, fastener, fastening).state}{left}"

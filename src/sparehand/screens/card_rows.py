@@ -62,6 +62,16 @@ class MeasurementRow:
 
 
 @dataclass(frozen=True)
+class WrenchRow:
+    """A torque wrench that was used, as the shop's list described it."""
+
+    name: str
+    range: str
+    calibration: str
+    tolerance: str
+
+
+@dataclass(frozen=True)
 class DepartureRow:
     """Where the technician left the procedure, and who decided it when."""
 
@@ -115,6 +125,7 @@ class CardContent:
     findings: tuple[AnswerRow, ...]
     measurements: tuple[MeasurementRow, ...]
     marks: tuple[AnswerRow, ...]
+    wrenches: tuple[WrenchRow, ...]
     departures: tuple[DepartureRow, ...]
     notes: tuple[NoteRow, ...]
     gates: tuple[GateRow, ...]

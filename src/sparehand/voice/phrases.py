@@ -44,19 +44,25 @@ Situation = Literal[
 is, the others what the present step, or something that runs, makes sayable."""
 
 SITUATIONS: tuple[Situation, ...] = get_args(Situation)
-NameKind = Literal["operations", "phases", "technicians"]
+NameKind = Literal["operations", "phases", "technicians", "wrenches"]
 
-_NAME_FIELD: dict[NameKind, str] = {"operations": "operation", "phases": "phase", "technicians": "technician"}
+_NAME_FIELD: dict[NameKind, str] = {
+    "operations": "operation",
+    "phases": "phase",
+    "technicians": "technician",
+    "wrenches": "wrench",
+}
 _TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
 class SpokenNames:
-    """The names that a procedure and the people of a shop add to the table: what is said, and the id that is meant."""
+    """The names that a procedure, the people and the wrenches of a shop add: what is said, and the id that is meant."""
 
     operations: Mapping[str, str]
     phases: Mapping[str, str]
     technicians: Mapping[str, str] = field(default_factory=dict)
+    wrenches: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -163,6 +169,8 @@ class PhraseTable:
                 return self.names.phases
             case "technicians":
                 return self.names.technicians
+            case "wrenches":
+                return self.names.wrenches
             case None:
                 return {}
 
@@ -197,11 +205,11 @@ _NEVER = (strand_of_texts([]),)
 
 
 def _plain_names(names: SpokenNames) -> SpokenNames:
-    operations, phases, technicians = (
+    operations, phases, technicians, wrenches = (
         {" ".join(words): id for said, id in mapping.items() if (words := next(_spellings(said), ()))}
-        for mapping in (names.operations, names.phases, names.technicians)
+        for mapping in (names.operations, names.phases, names.technicians, names.wrenches)
     )
-    return SpokenNames(operations, phases, technicians)
+    return SpokenNames(operations, phases, technicians, wrenches)
 
 
 def _spellings(text: str) -> Iterator[tuple[str, ...]]:

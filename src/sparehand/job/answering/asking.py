@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job.answer import Line, plain, quantity
-from sparehand.job.answering import departing, extra, redoing
+from sparehand.job.answering import departing, extra, redoing, tooling
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.events import Question
 from sparehand.job.obligations import present_tightening
@@ -32,6 +32,8 @@ def question(state: JobState) -> tuple[Line, ...]:
             return extra.asks_limit(asked), _CHOICE
         case "reading by other data":
             return departing.asks_reading(state, asked), _CHOICE
+        case "extension":
+            return tooling.asks_extension(asked), _CHOICE
         case "redo":
             return (*redoing.asks_to_redo(state, asked), _CHOICE)
         case "drop operation":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from sparehand.job.answer import Line, plain, quantity, together
+from sparehand.job.answering.tooling import fits
 from sparehand.job.obligations import (
     PresentTightening,
     obligations,
@@ -46,7 +47,7 @@ def torque(state: JobState, unit: TorqueUnit | None) -> tuple[Line, ...]:
     in_unit = unit or state.progress.unit
     present = present_tightening(state)
     if present:
-        return (_stage_line(state, present, in_unit),)
+        return (_stage_line(state, present, in_unit), *fits(state))
     waiting = [state.plan.procedure.fastener(id) for id in state.step.fits]
     lines = tuple(_later_line(state, fastener, in_unit) for fastener in waiting if fastener.tightening)
     confirmed = [state.plan.procedure.fastener(id) for id in state.step.tightens]
@@ -81,7 +82,7 @@ def after_confirming(state: JobState) -> tuple[Line, ...]:
     """What remains at the step once a stage is confirmed."""
     present = present_tightening(state)
     if present:
-        return (_stage_line(state, present, state.progress.unit),)
+        return (_stage_line(state, present, state.progress.unit), *fits(state))
     return done(state)
 
 
@@ -157,7 +158,7 @@ def _size_line(fastener: Fastener) -> Line:
 
 def _present_torque(state: JobState) -> tuple[Line, ...]:
     present = present_tightening(state)
-    return (_stage_line(state, present, state.progress.unit),) if present else ()
+    return (_stage_line(state, present, state.progress.unit), *fits(state)) if present else ()
 
 
 def _asked_at(state: JobState) -> Iterator[Line]:

@@ -40,6 +40,13 @@ from sparehand.job.commands.recording import (
 )
 from sparehand.job.commands.tightening import MarkDone, Reading, StartTightening
 from sparehand.job.commands.timing import GoOn, Hold, Snag, SnagOver, StartTimer, StopTimer, Tick, WasHold, WasWork
+from sparehand.job.commands.tooling import (
+    ExtensionAtRightAngle,
+    ExtensionInLine,
+    ExtensionOff,
+    SecondCheck,
+    UseWrench,
+)
 
 Command = (
     ChooseOperation
@@ -77,6 +84,11 @@ Command = (
     | DepartureDecidedBy
     | TightenedOtherwise
     | StartTightening
+    | UseWrench
+    | ExtensionInLine
+    | ExtensionAtRightAngle
+    | ExtensionOff
+    | SecondCheck
     | UseUnit
     | Understood
     | Finding
@@ -145,6 +157,9 @@ __all__ = [
     "DropOperation",
     "EndMemo",
     "ExplainDeparture",
+    "ExtensionAtRightAngle",
+    "ExtensionInLine",
+    "ExtensionOff",
     "Finding",
     "GoBack",
     "GoOn",
@@ -175,6 +190,7 @@ __all__ = [
     "RepeatStep",
     "RepeatTorque",
     "SayAgain",
+    "SecondCheck",
     "SkipStep",
     "Snag",
     "SnagOver",
@@ -192,6 +208,7 @@ __all__ = [
     "Understood",
     "Undo",
     "UseUnit",
+    "UseWrench",
     "VoiceOff",
     "VoiceOn",
     "WasHold",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import departing, extra, redoing
+from sparehand.job.deciding import departing, extra, redoing, tooling
 from sparehand.job.deciding.moving import answering
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
@@ -49,6 +49,8 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
             return extra.limit_now(question)
         case "reading by other data":
             return departing.reading_now(state, question, context)
+        case "extension":
+            return tooling.extension_now(question)
         case "redo":
             return redoing.redo_now(state, question)
         case "drop operation":
@@ -99,6 +101,7 @@ def _confirm_reading(state: JobState, question: Question, context: Context) -> D
         count=1,
         method="instrument read",
         achieved=question.torque,
+        wrench=state.progress.wrench,
     )
     return answering(state, "confirmed", done, context)
 

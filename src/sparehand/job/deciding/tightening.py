@@ -44,7 +44,15 @@ def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decisio
     if count > present.remaining:
         return refuse(f"Only {present.remaining} remain at this stage.", "mark done, and how many")
     method: TighteningMethod = "angle turned" if present.target.angle_degrees else "clicked at setting"
-    done = TighteningConfirmed(fastener=present.key, stage=present.stage, count=count, method=method)
+    used = state.progress
+    done = TighteningConfirmed(
+        fastener=present.key,
+        stage=present.stage,
+        count=count,
+        method=method,
+        wrench=used.wrench,
+        extension_mm=used.extension_mm,
+    )
     return answering(state, "confirmed", done, context)
 
 
@@ -66,6 +74,10 @@ def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
         return hindered
     if present.target.torque is None:
         return refuse("This stage is an angle, not a torque.", "mark done")
+    if state.progress.extension_mm is not None:
+        return refuse(
+            "Through an extension the wrench does not read the joint's torque.", "mark done, or extension is off"
+        )
     if not 0 < value < MOST_READ:
         return refuse("That is no torque reading.", "torque reading, and the digits")
     torque = TorqueValue(value=value, unit=state.progress.unit)

@@ -64,6 +64,7 @@ from sparehand.job.events.timing import (
     TimerStarted,
     TimerStopped,
 )
+from sparehand.job.events.tooling import ExtensionChanged, TighteningChecked, WrenchChosen
 from sparehand.job.events.words import (
     ApprovalWay,
     Approver,
@@ -98,6 +99,9 @@ Event = Annotated[
     | TighteningConfirmed
     | OutOfLimitsRead
     | TighteningRestarted
+    | WrenchChosen
+    | ExtensionChanged
+    | TighteningChecked
     | PartRenewed
     | WarningUnderstood
     | WarningSkipped
@@ -172,6 +176,7 @@ __all__ = [
     "DepartureReason",
     "DepartureRecorded",
     "Event",
+    "ExtensionChanged",
     "ExtraWorkApproved",
     "ExtraWorkDeclined",
     "ExtraWorkProposed",
@@ -213,6 +218,7 @@ __all__ = [
     "TechnicianJoined",
     "TechnicianLeft",
     "TightenedByOtherData",
+    "TighteningChecked",
     "TighteningConfirmed",
     "TighteningMethod",
     "TighteningRestarted",
@@ -225,4 +231,5 @@ __all__ = [
     "WarningSkipped",
     "WarningUnderstood",
     "WordsWritten",
+    "WrenchChosen",
 ]

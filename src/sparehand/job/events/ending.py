@@ -17,6 +17,7 @@ QuestionKind = Literal[
     "approval limit",
     "drop operation",
     "redo",
+    "extension",
     "reading by other data",
 ]
 

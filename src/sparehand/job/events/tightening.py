@@ -9,6 +9,7 @@ from pydantic import Field
 from sparehand.job.events.words import Fact, TighteningMethod
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import TorqueValue
+from sparehand.procedures.shop_wrenches import ShopWrench
 
 
 class TighteningConfirmed(Fact):
@@ -20,6 +21,8 @@ class TighteningConfirmed(Fact):
     count: int = Field(ge=1)
     method: TighteningMethod
     achieved: TorqueValue | None = None
+    wrench: ShopWrench | None = None
+    extension_mm: float | None = None
 
 
 class OutOfLimitsRead(Fact):

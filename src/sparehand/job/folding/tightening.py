@@ -18,6 +18,7 @@ def tightening_confirmed(event: e.TighteningConfirmed, progress: Progress, _at: 
         answered(progress, str(event.fastener)),
         fastenings={**progress.fastenings, event.fastener: confirmed(before, event.stage, event.count)},
         tightenings=(*progress.tightenings, event),
+        checked=tuple(one for one in progress.checked if one.fastener != event.fastener),
     )
 
 
