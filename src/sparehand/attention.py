@@ -56,6 +56,10 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
     """What the present step makes sayable; nothing while the work is on hold."""
     if state.progress.hold:
         return
+    if state.progress.grown is not None:
+        yield "drafting"
+    if state.progress.naming is not None:
+        yield from ("naming", "reading")
     for duty in obligations(state):
         yield _OF_DUTY[duty.duty]
     present = present_tightening(state)

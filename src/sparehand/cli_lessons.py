@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
-from click import Context
 from typer.core import TyperGroup
 
 from sparehand.cli_options import Data, Technician
@@ -14,7 +13,7 @@ from sparehand.cli_options import Data, Technician
 class _ListsByDefault(TyperGroup):
     """Takes `lessons PROCEDURE` for `lessons list PROCEDURE`."""
 
-    def parse_args(self, ctx: Context, args: list[str]) -> list[str]:
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         if not args or (args[0] not in self.commands and args[0] not in ctx.help_option_names):
             args = ["list", *args]
         return super().parse_args(ctx, args)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.ids import new_event_id
-from sparehand.job.commands import Command, KeepLesson, KeepMemo, NoteTaken
+from sparehand.job.commands import Command, KeepLesson, KeepMemo, NewFastener, NewPhase, NewStep, NoteTaken
 from sparehand.job.events import NoteKind
 from sparehand.log.memos import MemoFolder
 from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
@@ -26,6 +26,9 @@ class Noting:
 BEGINS: Mapping[type[Command], Noting] = {
     KeepMemo: Noting("memo", 6.0),
     KeepLesson: Noting("lesson", 6.0),
+    NewPhase: Noting("phase", 2.5),
+    NewStep: Noting("step", 2.5),
+    NewFastener: Noting("fastener", 2.5),
 }
 PATIENCE_SECONDS = 12.0
 """How long the first word is waited for."""
@@ -50,8 +53,9 @@ class NoteTaker:
     @property
     def sign(self) -> str:
         """What the screen says meanwhile."""
-        kind = self._noting.note if self._noting else ""
-        return f'recording a {kind}, {self._seconds:.0f} s; say "end the memo"'
+        kind = self._noting.note if self._noting else "memo"
+        what = f"a {kind}" if kind in ("memo", "lesson") else f"the name of the {kind}"
+        return f'recording {what}, {self._seconds:.0f} s; say "end the memo"'
 
     def begin(self, command: Command) -> None:
         """Take down what `command` calls for, if it calls for anything."""

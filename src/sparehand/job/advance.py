@@ -9,6 +9,7 @@ from sparehand.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.folding import (
     departing,
+    drafting,
     ending,
     extra,
     moving,
@@ -67,6 +68,12 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.TimerStopped: timing.timer_ended,
     e.QuestionAsked: ending.question_asked,
     e.QuestionAnswered: ending.question_answered,
+    e.FirstJobBegun: drafting.first_job_begun,
+    e.PhaseOpened: drafting.phase_opened,
+    e.StepOpened: drafting.step_opened,
+    e.FastenerNamed: drafting.fastener_named,
+    e.FastenerTold: drafting.fastener_told,
+    e.NameKept: drafting.name_kept,
     e.JobParked: ending.job_parked,
     e.JobClosed: ending.job_closed,
 }

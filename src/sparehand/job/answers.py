@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
-from sparehand.job.answering import asking, departing, extra, here, lessons, overview, people, tooling
+from sparehand.job.answering import asking, departing, drafting, extra, here, lessons, overview, people, tooling
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -55,7 +55,11 @@ def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
 
 
 def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
-    return lambda state, _reply, setting: (*wording(state), *lessons.at_this_step(state, setting.experience))
+    return lambda state, _reply, setting: (
+        *wording(state),
+        *lessons.at_this_step(state, setting.experience),
+        *drafting.asks(state),
+    )
 
 
 def _fixed(text: str) -> Wording:
@@ -128,7 +132,7 @@ _WORDINGS: dict[str, Wording] = {
     "timers": lambda state, _reply, setting: overview.how_long_left(state, setting.now, setting.experience),
     "undone": _undone,
     "question": _here(asking.question),
-    "answered no": _here(lambda state: (plain("Left as it was."), *here.step(state))),
+    "answered no": _here(lambda state: (plain("Left as it was."), *(drafting.asks(state) or here.step(state)))),
     "finding": _open_or_done(lambda reply: f"Written down: {reply.about}."),
     "measured": _here(lambda state: (*asking.measured(state), *here.done(state))),
     "out of limits": _out_of_limits,
@@ -148,7 +152,10 @@ _WORDINGS: dict[str, Wording] = {
     "timer stopped": lambda _state, reply, _setting: (plain(f"Stopped: {reply.about}."),),
     "rang": _rang,
     "lapsed": _lapsed,
-    "unit": lambda _state, reply, _setting: (plain(f"Torques in {_UNIT_NAMES[reply.unit or 'N·m']}."),),
+    "unit": lambda state, reply, _setting: (
+        plain(f"Torques in {_UNIT_NAMES[reply.unit or 'N·m']}."),
+        *drafting.asks(state),
+    ),
     "gap": lambda _state, reply, _setting: (plain(f"The gap was {reply.about}, written down."),),
     "quiet": _fixed(""),
     "not listening": _fixed("Not listening. A key or the call word ends that."),
@@ -172,6 +179,11 @@ _WORDINGS: dict[str, Wording] = {
     "extra work declined": lambda state, reply, _setting: extra.declined(state, reply.about),
     "operation dropped": lambda state, reply, _setting: extra.dropped(state, reply.about),
     "recording": lambda _state, reply, _setting: (plain(f"Recording a {reply.about}. Say end the memo."),),
+    "phase opened": _here(drafting.phase_opened),
+    "step opened": _here(drafting.step_opened),
+    "fastener named": _here(drafting.fastener_named),
+    "fastener told": _here(drafting.told),
+    "name kept": _here(lambda state: (plain("Kept."), *drafting.asks(state))),
     "note kept": lambda _state, reply, _setting: (plain(reply.about),),
     "which job": _here(overview.which_job),
     "crew": _here(people.crew),

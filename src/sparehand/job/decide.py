@@ -8,6 +8,7 @@ from typing import Any
 from sparehand.job import commands as c
 from sparehand.job.deciding import (
     departing,
+    drafting,
     ending,
     extra,
     moving,
@@ -126,6 +127,14 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.SecondCheck: tooling.second_check,
     c.Snag: timing.snag,
     c.SnagOver: timing.snag_over,
+    c.NewPhase: drafting.new_phase,
+    c.NewStep: drafting.new_step,
+    c.NewFastener: drafting.new_fastener,
+    c.FastenerAgain: drafting.fastener_again,
+    c.FastenerDoes: drafting.fastener_does,
+    c.FastenerUse: drafting.fastener_use,
+    c.FastenerWaits: drafting.fastener_waits,
+    c.NotKnown: drafting.not_known,
     c.ChooseOperation: _already_open,
     c.ChooseSides: _already_open,
     c.Begin: _already_open,

@@ -76,6 +76,11 @@ Topic = Literal[
     "operation dropped",
     "recording",
     "note kept",
+    "phase opened",
+    "step opened",
+    "fastener named",
+    "fastener told",
+    "name kept",
 ]
 
 

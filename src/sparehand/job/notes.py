@@ -1,4 +1,4 @@
-"""The memos of a job: a fold over its history, for they change nothing of how the job stands."""
+"""The memos and other free words of a job: a fold over its history, for they change nothing of how the job stands."""
 
 from __future__ import annotations
 
@@ -13,7 +13,10 @@ from sparehand.procedures.plan import StepKey
 
 @dataclass(frozen=True)
 class Note:
-    """A memo or a lesson as it was kept; `heard` marks words that a recogniser wrote down."""
+    """Free words as they were kept; `heard` marks words that a recogniser wrote down.
+
+    In a first job they may name something: the phase or step they were kept at, or the fastener of that `number`.
+    """
 
     id: UUID
     kind: e.NoteKind
@@ -24,6 +27,7 @@ class Note:
     sound_ms: int
     words: str
     heard: bool = False
+    number: int = 0
 
     @property
     def name(self) -> str:
@@ -32,12 +36,12 @@ class Note:
 
 
 def notes(history: Iterable[e.Recorded]) -> tuple[Note, ...]:
-    """Every memo and lesson that was not taken back, in order."""
+    """All free words that were not taken back, in order."""
     kept: dict[UUID, tuple[int, Note]] = {}
     written: dict[UUID, str] = {}
     for recorded in history:
         match recorded.event:
-            case e.MemoKept() | e.LessonKept():
+            case e.MemoKept() | e.LessonKept() | e.NameKept():
                 kept[recorded.id] = (recorded.batch, _note(recorded, recorded.event))
             case e.WordsWritten(of=of, words=words):
                 written[of] = words
@@ -48,16 +52,18 @@ def notes(history: Iterable[e.Recorded]) -> tuple[Note, ...]:
     return tuple(_with_words(note, written.get(id, "")) for id, (_, note) in kept.items())
 
 
-def _note(recorded: e.Recorded, event: e.MemoKept | e.LessonKept) -> Note:
+def _note(recorded: e.Recorded, event: e.MemoKept | e.LessonKept | e.NameKept) -> Note:
+    kind: e.NoteKind = "memo" if isinstance(event, e.MemoKept) else "lesson"
     return Note(
         id=recorded.id,
-        kind="memo" if isinstance(event, e.MemoKept) else "lesson",
+        kind=event.of if isinstance(event, e.NameKept) else kind,
         job=recorded.job,
         at=event.at,
         by=recorded.technician,
         kept_at=recorded.at.wall,
         sound_ms=event.sound_ms,
         words=event.words,
+        number=event.number if isinstance(event, e.NameKept) else 0,
     )
 
 

@@ -165,7 +165,12 @@ def _gate(state: JobState) -> Iterator[Obligation]:
 
 
 def withheld(state: JobState, fastener: Fastener) -> str | None:
-    """Why the torque of a fastener is not to be said, if it is not: nobody has answered for it yet."""
+    """Why the torque of a fastener is not to be said, if it is not: nobody has answered for it yet.
+
+    In the job that writes its procedure it is what the technician has just told, and nothing else.
+    """
+    if state.progress.grown is not None:
+        return None
     if not state.plan.procedure.released:
         return "This procedure is not released; its torques are withheld."
     if _departed(state, fastener.id):

@@ -9,10 +9,11 @@ from typing import Literal
 from sparehand.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.crew import Crew
+from sparehand.job.drafting import Naming
 from sparehand.job.fasteners import (
     Fastenings,
 )
-from sparehand.procedures.model import FindingAnswer, Side
+from sparehand.procedures.model import FindingAnswer, Procedure, Side
 from sparehand.procedures.plan import StepKey
 from sparehand.procedures.quantities import TorqueUnit
 from sparehand.procedures.shop_wrenches import ShopWrench
@@ -58,7 +59,10 @@ ExtraWork = e.ExtraWorkProposed | e.ExtraWorkApproved | e.ApprovalLimited | e.Ex
 
 @dataclass(frozen=True)
 class Progress:
-    """Everything the job knows of itself but time. Undo brings an earlier one back whole."""
+    """Everything the job knows of itself but time. Undo brings an earlier one back whole.
+
+    `grown` is the procedure that a first job has written so far, `naming` the fastener that it is being told of.
+    """
 
     at: StepKey
     unit: TorqueUnit
@@ -86,6 +90,8 @@ class Progress:
     snag: e.SnagKind | None = None
     question: OpenQuestion | None = None
     lapsed: tuple[e.Question, ...] = ()
+    grown: Procedure | None = None
+    naming: Naming | None = None
     parked: bool = False
     closed: e.JobClosed | None = None
 

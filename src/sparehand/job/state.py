@@ -84,6 +84,7 @@ _NOT_UNDOABLE = (
     e.WordsWritten,
     e.LessonReviewed,
     e.LessonRetired,
+    e.FirstJobBegun,
 )
 """What nobody said, or what only led up to something: undo looks past these."""
 
@@ -141,9 +142,10 @@ def _open(recorded: Recorded, event: e.JobOpened) -> JobState:
 def _plan_of(state: JobState, progress: Progress) -> RunPlan:
     """The plan for what the job contains by now."""
     before = state.progress
-    if (before.operations, before.keeps) == (progress.operations, progress.keeps):
+    same = (before.operations, before.keeps) == (progress.operations, progress.keeps)
+    if same and before.grown is progress.grown:
         return state.plan
-    return plan_run(state.plan.procedure, progress.operations, state.plan.sides, progress.keeps)
+    return plan_run(progress.grown or state.plan.procedure, progress.operations, state.plan.sides, progress.keeps)
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:

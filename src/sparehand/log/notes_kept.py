@@ -15,7 +15,7 @@ from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS
 
-_KINDS = ("memo kept", "lesson kept")
+_KINDS = ("memo kept", "lesson kept", "name kept")
 _LEFT_BEHIND_AFTER = timedelta(hours=1)
 """A file without its event is left alone for so long: its event may be about to be written."""
 

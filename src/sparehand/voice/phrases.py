@@ -39,6 +39,8 @@ Situation = Literal[
     "finished",
     "sided",
     "memo",
+    "drafting",
+    "naming",
 ]
 """What is going on, which decides what counts as said. Several hold at once: the first four say what kind of talk it
 is, the others what the present step, or something that runs, makes sayable."""

@@ -21,6 +21,16 @@ from sparehand.job.commands.asking import (
 )
 from sparehand.job.commands.bench import OtherJob, Quiet, StopListening, VoiceOff, VoiceOn, WhichJob
 from sparehand.job.commands.departing import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
+from sparehand.job.commands.drafting import (
+    FastenerAgain,
+    FastenerDoes,
+    FastenerUse,
+    FastenerWaits,
+    NewFastener,
+    NewPhase,
+    NewStep,
+    NotKnown,
+)
 from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
 from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
@@ -129,6 +139,14 @@ Command = (
     | EndMemo
     | DropMemo
     | NoteTaken
+    | NewPhase
+    | NewStep
+    | NewFastener
+    | FastenerAgain
+    | FastenerDoes
+    | FastenerUse
+    | FastenerWaits
+    | NotKnown
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
@@ -157,6 +175,10 @@ __all__ = [
     "DropOperation",
     "EndMemo",
     "ExplainDeparture",
+    "FastenerAgain",
+    "FastenerDoes",
+    "FastenerUse",
+    "FastenerWaits",
     "ExtensionAtRightAngle",
     "ExtensionInLine",
     "ExtensionOff",
@@ -175,8 +197,12 @@ __all__ = [
     "MarkDone",
     "MarkIsFound",
     "MarkIsMade",
+    "NewFastener",
+    "NewPhase",
+    "NewStep",
     "Next",
     "NextPhase",
+    "NotKnown",
     "NoteTaken",
     "OtherJob",
     "OtherSide",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import departing, extra, redoing, tooling
+from sparehand.job.deciding import departing, drafting, extra, redoing, tooling
 from sparehand.job.deciding.moving import answering
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
@@ -53,6 +53,8 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
             return tooling.extension_now(question)
         case "redo":
             return redoing.redo_now(state, question)
+        case "fastener value":
+            return drafting.value_confirmed(state, question)
         case "drop operation":
             return extra.drop_now(state, question)
 

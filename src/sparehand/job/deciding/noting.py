@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding.drafting import name_taken
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import LessonKept, MemoKept
 from sparehand.job.state import JobState
@@ -26,6 +27,8 @@ def nothing_recorded(_state: JobState, _command: c.EndMemo | c.DropMemo, _contex
 
 def note_taken(state: JobState, command: c.NoteTaken, _context: Context) -> Decision:
     """What was taken down belongs to the present step, whatever stands open."""
+    if command.note not in ("memo", "lesson"):
+        return name_taken(state, command)
     kind = MemoKept if command.note == "memo" else LessonKept
     event = kind(at=state.progress.at, sound_ms=command.sound_ms, words=command.words)
     length = f", {counted(round(command.sound_ms / 1000), 'second')}" if command.sound_ms else ""

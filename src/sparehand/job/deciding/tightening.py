@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import departing
+from sparehand.job.deciding import departing, drafting
 from sparehand.job.deciding.moving import answering, ask_for, mark_step_done
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
@@ -58,6 +58,8 @@ def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decisio
 
 def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
     """A value read off an instrument: it is read back and counts only when confirmed."""
+    if state.progress.naming is not None:
+        return drafting.value_heard(state, command, state.progress.naming)
     value = float(command.digits)
     blocking = [duty for duty in obligations(state) if duty.duty in ("warning", "mark to make")]
     if blocking:

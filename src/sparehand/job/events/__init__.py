@@ -14,6 +14,16 @@ from sparehand.job.events.departing import (
     DepartureRecorded,
     TightenedByOtherData,
 )
+from sparehand.job.events.drafting import (
+    Asked,
+    FastenerDoing,
+    FastenerNamed,
+    FastenerTold,
+    FirstJobBegun,
+    NameKept,
+    PhaseOpened,
+    StepOpened,
+)
 from sparehand.job.events.ending import JobClosed, JobParked, Question, QuestionAnswered, QuestionAsked, Undone
 from sparehand.job.events.extra import (
     ApprovalLimited,
@@ -133,6 +143,12 @@ Event = Annotated[
     | WordsWritten
     | LessonReviewed
     | LessonRetired
+    | FirstJobBegun
+    | PhaseOpened
+    | StepOpened
+    | FastenerNamed
+    | FastenerTold
+    | NameKept
     | QuestionAsked
     | QuestionAnswered
     | Undone
@@ -161,6 +177,7 @@ __all__ = [
     "ApprovalLimited",
     "ApprovalWay",
     "Approver",
+    "Asked",
     "Basis",
     "BenchAlive",
     "BenchSlept",
@@ -181,7 +198,11 @@ __all__ = [
     "ExtraWorkDeclined",
     "ExtraWorkProposed",
     "Fact",
+    "FastenerDoing",
+    "FastenerNamed",
+    "FastenerTold",
     "FindingRecorded",
+    "FirstJobBegun",
     "GapAnswer",
     "GapExplained",
     "GatePassed",
@@ -199,10 +220,12 @@ __all__ = [
     "MarkMade",
     "MeasurementRecorded",
     "MemoKept",
+    "NameKept",
     "NoteKind",
     "OperationDropped",
     "OutOfLimitsRead",
     "PartRenewed",
+    "PhaseOpened",
     "Question",
     "QuestionAnswered",
     "QuestionAsked",
@@ -211,6 +234,7 @@ __all__ = [
     "SnagKind",
     "SnagStarted",
     "StepDone",
+    "StepOpened",
     "StepReached",
     "StepsReopened",
     "Support",

@@ -19,6 +19,7 @@ QuestionKind = Literal[
     "redo",
     "extension",
     "reading by other data",
+    "fastener value",
 ]
 
 

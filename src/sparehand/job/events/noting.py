@@ -10,24 +10,25 @@ from pydantic import Field
 from sparehand.job.events.words import Fact
 from sparehand.procedures.plan import StepKey
 
-NoteKind = Literal["memo", "lesson"]
+NoteKind = Literal["memo", "lesson", "phase", "step", "fastener"]
+"""What free words are for: by themselves, or as the name of something in a first job."""
 
 
-class _Kept(Fact):
-    """Its sound of `sound_ms` milliseconds lies in a file named by the event's id; 0 where it has words alone."""
+class Kept(Fact):
+    """Free words. Their sound of `sound_ms` milliseconds lies in a file named by the event's id; 0 is no sound."""
 
     at: StepKey
     sound_ms: int = Field(default=0, ge=0)
     words: str = Field(default="", max_length=4_000)
 
 
-class MemoKept(_Kept):
+class MemoKept(Kept):
     """A memo was recorded or typed."""
 
     kind: Literal["memo kept"] = "memo kept"
 
 
-class LessonKept(_Kept):
+class LessonKept(Kept):
     """A lesson for whoever does this step of the procedure next."""
 
     kind: Literal["lesson kept"] = "lesson kept"

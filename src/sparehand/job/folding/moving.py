@@ -18,7 +18,7 @@ def step_reached(event: e.StepReached, progress: Progress, _at: Moment, plan: Ru
     skipped = (*progress.skipped, *event.skipped)
     open_skips = tuple(key for key in dict.fromkeys(skipped) if key not in progress.done)
     snag = progress.snag if event.step.at == progress.at.at else None
-    return replace(progress, at=event.step, skipped=open_skips, snag=snag)
+    return replace(progress, at=event.step, skipped=open_skips, snag=snag, naming=None)
 
 
 def step_done(event: e.StepDone, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:

@@ -1,0 +1,56 @@
+"""How a first job's own procedure grows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sparehand.clock import Moment
+from sparehand.job import drafting
+from sparehand.job import events as e
+from sparehand.job.fasteners import Fastenings, hand_tight, removed
+from sparehand.job.progress import Progress, answered
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.plan import FastenerKey, RunPlan
+
+
+def first_job_begun(_event: e.FirstJobBegun, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    return replace(progress, grown=plan.procedure)
+
+
+def phase_opened(event: e.PhaseOpened, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    return replace(progress, grown=drafting.with_phase(plan.procedure, event.number), naming=None)
+
+
+def step_opened(event: e.StepOpened, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    grown = drafting.with_step(plan.procedure, progress.at.at.phase, event.number)
+    return replace(progress, grown=grown, naming=None)
+
+
+def fastener_named(event: e.FastenerNamed, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    grown = drafting.with_fastener(plan.procedure, event.number)
+    return replace(progress, grown=grown, naming=drafting.Naming(event.number, "doing"))
+
+
+def fastener_told(event: e.FastenerTold, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    grown = drafting.with_answer(plan.procedure, event)
+    phase = grown.phase(event.at.at.phase)
+    step = next(step for step in phase.steps if step.id == event.at.step)
+    following = drafting.to_ask(grown, event.number, step, event.asked)
+    naming = drafting.Naming(event.number, following) if following else None
+    progress = answered(progress, drafting.about(drafting.Naming(event.number, event.asked)))
+    return replace(progress, grown=grown, naming=naming, fastenings=_as_long(progress.fastenings, event, grown))
+
+
+def name_kept(event: e.NameKept, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    if progress.grown is None:
+        return progress
+    return replace(progress, grown=drafting.with_name(plan.procedure, event.of, event.at, event.number, event.words))
+
+
+def _as_long(fastenings: Fastenings, event: e.FastenerTold, grown: Procedure) -> Fastenings:
+    """Where a fastener that is in already gets its tightening only now, it has all stages of that before it."""
+    key = FastenerKey(drafting.fastener_id(event.number))
+    if event.torque is None or key not in fastenings:
+        return fastenings
+    fastener, before = grown.fastener(key.fastener), fastenings[key]
+    return {**fastenings, key: (hand_tight if before.fitted else removed)(fastener, before)}
