@@ -2,8 +2,8 @@
 
     PYTHONPATH=tests python -m bench.hearing.growth --engine vosk --models DIR --hours 8
 
-Half an hour of sound (a third quiet under hum, a third talk, a third commands) is written to a file and heard again
-and again as one stream by one pair of ears, faster than real time. Prints the memory after every half hour, the growth
+Half an hour of sound (a third quiet under hum, a third talk, a third commands) is made and heard again and again as
+one stream by one pair of ears, faster than real time. Prints the memory after every half hour, the growth
 in MB an hour by least squares without the first half hour, and the share of a core for each third.
 """
 
@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import argparse
 import resource
+import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Iterator
@@ -19,56 +21,18 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
-import soundfile
 
-from bench.hearing.noises import mixed, noise_loop, noise_piece
-from bench.hearing.sayings import COMMANDS
-from bench.hearing.stream import Cell, stream_of
-from bench.hearing.talk import sentences
-from bench.hearing.voices import REPORTING, SPEECH_LEVEL
 from sparehand.clock import start_of_run
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
 from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.rejection import Listening
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
 from sparehand.voice.sources import FileSource
 
 PART_SECONDS = 600
 PARTS = ("quiet", "talk", "commands")
 PAGE_BYTES = resource.getpagesize()
-
-
-def write_half_hour(path: Path, called: bool) -> None:
-    """Ten minutes each of a quiet shop, of talk, and of commands; `called` puts the call word before each."""
-    with soundfile.SoundFile(path, "w", SAMPLE_RATE, 1, "PCM_16") as file:
-        file.write(_quiet())
-        file.write(_under_noise(_talk(), 25.0))
-        file.write(_under_noise(_commands(called), 20.0))
-
-
-def _quiet() -> Samples:
-    hum = noise_piece("compressor hum", PART_SECONDS * SAMPLE_RATE, 3)
-    return (hum * SPEECH_LEVEL * 10 ** (-25 / 20) / 0.1).astype(np.float32)
-
-
-def _talk() -> Samples:
-    pieces: list[Samples] = []
-    for number, sentence in enumerate(sentences(9)):
-        pieces += [REPORTING[number % len(REPORTING)].says(sentence), np.zeros(SAMPLE_RATE, np.float32)]
-        if sum(map(len, pieces)) >= PART_SECONDS * SAMPLE_RATE:
-            return np.concatenate(pieces)[: PART_SECONDS * SAMPLE_RATE]
-    raise AssertionError("there is always more to say")
-
-
-def _commands(called: bool) -> Samples:
-    texts = [f"spare hand, {text}" for text in COMMANDS] if called else list(COMMANDS)
-    streams = [stream_of(talker, texts, Cell(), seed).samples for seed, talker in enumerate(REPORTING)]
-    return np.resize(np.concatenate(streams), PART_SECONDS * SAMPLE_RATE)
-
-
-def _under_noise(sound: Samples, snr_db: float) -> Samples:
-    return mixed(sound, sound, "pink", snr_db, 1)
 
 
 def replayed(path: Path, times: int) -> Iterator[SoundBlock]:
@@ -121,9 +85,10 @@ def main() -> None:
     listening: Listening = "always" if chosen.engine == "vosk" else "call"
     with tempfile.TemporaryDirectory() as scratch:
         path = Path(scratch) / "shop.wav"
-        write_half_hour(path, called=listening == "call")
-        noise_loop.cache_clear()
-        ears = Ears(open_recogniser(chosen.engine, chosen.models), load_phrases(), listen=listening)
+        table = load_phrases()
+        call = table.call_word if listening == "call" else ""
+        subprocess.run([sys.executable, "-m", "bench.hearing.half_hour", str(path), call], check=True)
+        ears = Ears(open_recogniser(chosen.engine, chosen.models), table, listen=listening)
         listen(ears, path, round(2 * chosen.hours))
 
 
