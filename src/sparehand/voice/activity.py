@@ -70,7 +70,7 @@ class SparingActivity:
         self._blocks += 1
         known = self._levels[: self._blocks]
         lowest = len(known) // _FLOOR_SHARE
-        return level_db > np.partition(known, lowest)[lowest] + RISE_DB
+        return bool(level_db > np.partition(known, lowest)[lowest] + RISE_DB)
 
 
 class SileroActivity(SparingActivity):
