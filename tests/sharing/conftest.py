@@ -1,4 +1,4 @@
-"""One PostgreSQL server for all tests of sharing, with a database for each."""
+"""One PostgreSQL server for all tests of sharing, which each finds empty."""
 
 from __future__ import annotations
 
@@ -12,16 +12,27 @@ from sparehand.sharing.address import read_address
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.schema import admit, set_up
 
-TEMPLATE = "set_up_once"
+DATABASE = "shop"
+EMPTY = """
+TRUNCATE sparehand.benches, sparehand.pushes, sparehand.people, sparehand.jobs, sparehand.events, sparehand.summaries,
+    sparehand.phase_times, sparehand.procedures, sparehand.tallies;
+DO $$ DECLARE month regclass; BEGIN
+    FOR month IN SELECT inhrelid::regclass FROM pg_inherits
+        WHERE inhrelid::regclass::text ~ '_20[0-9][0-9]_[0-9]+$' LOOP
+        CONTINUE WHEN month::text ~ '_idx|_pkey';
+        EXECUTE 'DROP TABLE ' || month;
+    END LOOP;
+END $$;
+"""
 
 
 @pytest.fixture(scope="session")
 def server() -> Iterator[Server]:
     with running_server() as server:
-        server.tell("postgres", f"CREATE DATABASE {TEMPLATE}")
+        server.tell("postgres", f"CREATE DATABASE {DATABASE}")
         for login in ("bay_one", "bay_two", "elsewhere", "stranger", "forgetter"):
             server.tell("postgres", f"CREATE ROLE {login} LOGIN")
-        database = SharedDatabase(read_address(server.url(TEMPLATE)))
+        database = SharedDatabase(read_address(server.url(DATABASE)))
         set_up(database)
         for login in ("bay_one", "bay_two"):
             admit(database, login, "Demo Shop")
@@ -33,6 +44,7 @@ def server() -> Iterator[Server]:
 
 @pytest.fixture
 def shop(server: Server) -> Iterator[Shop]:
-    """A shared database, set up, with logins for two bays, for another shop's bay, and for one who may forget."""
-    with Shop(server, server.new_database(TEMPLATE)) as shop:
+    """An empty shared database, with logins for two bays, for another shop's bay, and for one who may forget."""
+    server.tell(DATABASE, EMPTY)
+    with Shop(server, DATABASE) as shop:
         yield shop

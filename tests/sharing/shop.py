@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
+from uuid import UUID
 
 from log.demo import long_job, recorded
 from sharing.server import Server
@@ -34,14 +35,16 @@ class Bench:
     name: str
     database: SharedDatabase
     store: SqliteEventStore
+    shift: int = 0
+    """Added to the ids of its events, where they must differ from those of the same demo job elsewhere."""
 
     def works(self, job: str = JOB, length: int = 5, close: bool = True) -> tuple[Recorded, ...]:
         """A job from its opening on, recorded."""
         told = list(long_job(job, length))
         if close:
             told += recorded(job, length, JobClosed())
-        for place, one in enumerate(told):
-            self.store.append(job, place, [one])
+        told = [one.model_copy(update={"id": UUID(int=one.id.int + self.shift)}) for one in told]
+        self.store.append(job, 0, told)
         return tuple(told)
 
     def records(self, job: str, first: int, *events: Event) -> None:

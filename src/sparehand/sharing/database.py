@@ -25,6 +25,12 @@ _PATIENCE = {
 }
 """A network that swallows everything is noticed within half a minute."""
 
+_SESSION = """
+SET idle_in_transaction_session_timeout = '60s'; SET lock_timeout = '20s'; SET tcp_keepalives_idle = 20;
+SET tcp_keepalives_interval = 5; SET tcp_keepalives_count = 3; SET client_connection_check_interval = '10s';
+"""
+"""The server in its turn lets go of a bench that is gone, whose open transaction would hold up the next try."""
+
 
 class SharedDatabase:
     """The shared database, and how it is reached. Nothing is connected until the first transaction.
@@ -84,7 +90,10 @@ class SharedDatabase:
 
     def _open(self, password: str | None) -> psycopg.Connection:
         given = _PATIENCE | ({"password": password} if password is not None else {})
-        return psycopg.connect(self._address.url, application_name="sparehand", **given)  # type: ignore[arg-type]
+        connection = psycopg.connect(self._address.url, application_name="sparehand", **given)  # type: ignore[arg-type]
+        connection.execute(_SESSION)
+        connection.commit()
+        return connection
 
     def _said(self, cause: BaseException | None) -> SparehandError:
         """One line for what the driver raised. No message of the server or its driver holds a password."""
