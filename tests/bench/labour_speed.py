@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from labour.simulated_shops import PROCEDURE, WORLDS, open_shop
 from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.model import fit
+from sparehand.labour.forecast import learn
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, make_quote
 from sparehand.labour.sample import Plans, clean_jobs
@@ -110,11 +110,11 @@ def main() -> None:
     sample = clean_jobs(jobs)
     print(f"  of that, reading the jobs       {timed(lambda: gather_evidence(clean_jobs(jobs), Plans())):.2f} s")
     evidence = gather_evidence(sample, Plans())
-    print(f"  of that, the fit                {timed(lambda: fit(evidence, PROCEDURE, (), Plans(), Priors())):.2f} s")
+    print(f"  of that, the fit                {timed(lambda: learn(evidence, PROCEDURE, (), Plans(), Priors())):.2f} s")
     costs = {}
     for count in (100_000, 10_000_000):
         big, plans = big_evidence(count), big_plans()
-        costs[count] = timed(lambda: fit(big, "operation-0", (), plans, Priors()), repeats=1)  # noqa: B023
+        costs[count] = timed(lambda: learn(big, "operation-0", (), plans, Priors()), repeats=1)  # noqa: B023
         print(f"joint fit, {OPERATIONS} x {TECHNICIANS}, 1e{len(str(count)) - 1} times  {costs[count]:.2f} s")
     print(f"  growth from 1e5 to 1e7          {costs[10_000_000] / costs[100_000]:.2f}")
     if importlib.util.find_spec("statsmodels"):

@@ -36,7 +36,7 @@ def level_by_integration(finished: list[float], unfinished: list[float]) -> tupl
     from scipy.stats import norm
 
     grid = np.linspace(-2, 2, 20_001)
-    log = norm.logpdf(grid, 0, 0.2)
+    log = norm.logpdf(grid, 0, Priors().shop.sd)
     for minutes in finished:
         log += norm.logpdf(np.log(minutes / 20), grid, 0.3)
     for minutes in unfinished:

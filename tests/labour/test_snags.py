@@ -9,14 +9,15 @@ from labour.examples import job
 from sparehand.labour.evidence import LogSums, gather_evidence
 from sparehand.labour.predict import draw_snags
 from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.snags import LONGEST_SECONDS, Durations, SnagBelief, believe_snags
+from sparehand.labour.snags import LONGEST_SECONDS, Durations, SnagBelief, believe_shop_snags, believe_snags
 from sparehand.log.times import JobTimes
 
 COUNT = 8000
 
 
 def belief(jobs: list[JobTimes]) -> SnagBelief:
-    return believe_snags(gather_evidence(clean_jobs(jobs), Plans()), "front-end")
+    evidence = gather_evidence(clean_jobs(jobs), Plans())
+    return believe_snags(believe_shop_snags(evidence), evidence.of("front-end"))
 
 
 def rate(known: SnagBelief, phase: str, corrosion: str = "none") -> float:

@@ -14,7 +14,7 @@ from sparehand.labour.layout import Floats, Layout, Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.sample import Plans, SampleJob, clean_jobs
 from sparehand.labour.signature import Entry
-from sparehand.labour.solver import gradient, solve, solve_in_parts
+from sparehand.labour.solver import gradient, solve, solve_own, solve_shared
 from sparehand.labour.statistics import gather
 
 LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25]])
@@ -107,16 +107,18 @@ def test_gradient_is_the_derivative(kept: str) -> None:
     np.testing.assert_allclose(exact, (ahead - back) / (2 * step), rtol=1e-5, atol=1e-6)
 
 
-def test_many_spreads_at_once_give_what_each_gives_alone() -> None:
+def test_the_shared_effects_first_and_one_procedure_given_them_are_all_at_once() -> None:
     jobs = some_jobs(24)
-    problem = equations(LAYOUT, Evidence(totals=gather(jobs[8:]), kept=tuple(half_trusted(jobs[:8]))))
+    evidence = Evidence(totals=gather(jobs[8:]), kept=tuple(half_trusted(jobs[:8])))
     many = LOG_SDS + np.linspace(-0.5, 0.5, 7)[:, None]
-    together = solve_in_parts(problem, many, place=1)
+    found, shared = solve_shared(equations(LAYOUT, evidence), many)
+    only = replace(LAYOUT, phases={"other": LAYOUT.phases["other"]})
+    own = solve_own(equations(only, evidence.of("other")), shared)
     for row, log_sds in enumerate(many):
-        alone = solve(problem, log_sds[None])
-        assert together.evidence[row] == pytest.approx(alone.evidence[0])
-        np.testing.assert_allclose(together.mean[row, 0], alone.mean[0, 1])
-        np.testing.assert_allclose(together.covariance[row, 0], alone.covariance[0, 1])
+        alone = solve(equations(LAYOUT, evidence), log_sds[None])
+        assert found[row] == pytest.approx(alone.evidence[0])
+        np.testing.assert_allclose(own.mean[row, 0], alone.mean[0, 1], rtol=1e-6, atol=1e-9)
+        np.testing.assert_allclose(own.covariance[row, 0], alone.covariance[0, 1], rtol=1e-6, atol=1e-9)
 
 
 def test_statistics_add_up_job_by_job() -> None:

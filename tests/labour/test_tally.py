@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labour.examples import job, link_jobs, procedure
+from sparehand.labour.belief import layout_of
 from sparehand.labour.equations import Collapsed, equations
 from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.model import layout_of
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, make_quote, quote_from_evidence
 from sparehand.labour.sample import Plans, clean_jobs
@@ -42,7 +42,7 @@ def kept_up(jobs: list[JobTimes]) -> Tally:
 def collapsed(evidence: Evidence) -> Collapsed:
     """All plain jobs as the solver sees them."""
     people = sorted({technician for _, technician in evidence.jobs})
-    layout = layout_of(evidence, FRONT_END, ("access", "link", "joint", "refit"), PLANS, Priors(), people)
+    layout = layout_of(evidence, PLANS, Priors(), FRONT_END, ("access", "link", "joint", "refit"), people)
     return equations(layout, evidence).collapsed
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.model import Fit, fit
+from sparehand.labour.forecast import learn
+from sparehand.labour.model import Fit
 from sparehand.labour.priors import HEAVY, LEARNING, LIGHT, SECOND, SHARED, STANDS, Priors
 from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.signature import Signature, signature_of
@@ -61,7 +62,7 @@ def effects(
     evidence = gather_evidence(clean_jobs(jobs, files), plans)
     if not evidence.all_jobs:
         return Effects((), ())
-    fitted = fit(evidence, procedure, (), plans, priors or Priors())
+    fitted = learn(evidence, procedure, (), plans, priors or Priors()).fit
     conditions = [_effect(fitted, place, name, _seen(evidence, so)) for name, place, so in CONDITIONS]
     people = [
         _effect(fitted, len(SHARED) + place, name, fitted.shop_jobs_by[name])

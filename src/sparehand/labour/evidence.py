@@ -6,6 +6,7 @@ Plain jobs are totals by signature. Jobs with unfinished or doubtful phases stay
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
@@ -112,6 +113,27 @@ class Evidence:
     def all_jobs(self) -> int:
         """How many jobs there are at all."""
         return sum(self.jobs.values())
+
+    def jobs_by(self) -> Counter[str]:
+        """The number of jobs by technician."""
+        jobs: Counter[str] = Counter()
+        for (_, technician), count in self.jobs.items():
+            jobs[technician] += count
+        return jobs
+
+    def of(self, procedure: str) -> Evidence:
+        """What concerns one procedure; the logs of snags, which are not known by procedure, stay out."""
+        return Evidence(
+            totals={key: value for key, value in self.totals.items() if key.procedure == procedure},
+            sums={key: value for key, value in self.sums.items() if key[0] == procedure},
+            kept=tuple(job for job in self.kept if job.procedure == procedure),
+            shapes=self.shapes_of(procedure),
+            jobs={key: value for key, value in self.jobs.items() if key[0] == procedure},
+            worked={key: value for key, value in self.worked.items() if key.procedure == procedure},
+            snags={key: value for key, value in self.snags.items() if key.at.procedure == procedure},
+            held_logs={key: value for key, value in self.held_logs.items() if key == procedure},
+            slips=self.slips,
+        )
 
     def shapes_of(self, procedure: str) -> dict[Shape, int]:
         """The shapes of the procedure's jobs."""

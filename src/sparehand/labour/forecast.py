@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sparehand.labour.belief import Belief, believe_shop
 from sparehand.labour.evidence import Evidence
-from sparehand.labour.holds import Delay, delay_of
+from sparehand.labour.holds import ENOUGH_JOBS, Delay, delay_of
 from sparehand.labour.layout import Floats, Ints, Setting
 from sparehand.labour.model import Fit, fit
 from sparehand.labour.needs import Need
@@ -48,11 +49,19 @@ class Forecast:
 
 
 def learn(evidence: Evidence, procedure: str, phases: Iterable[str], plans: Plans, priors: Priors) -> Knowledge:
-    """What the evidence teaches about the procedure, whose `phases` may or may not have been timed."""
+    """What the shop's evidence teaches about the procedure, whose `phases` may or may not have been timed."""
+    return recall(believe_shop(evidence, plans, priors), evidence.of(procedure), procedure, phases, plans, priors)
+
+
+def recall(
+    belief: Belief, own: Evidence, procedure: str, phases: Iterable[str], plans: Plans, priors: Priors
+) -> Knowledge:
+    """The same from what is believed of the shop and the procedure's `own` evidence, which is part of the shop's."""
+    enough = own.all_jobs >= ENOUGH_JOBS
     return Knowledge(
-        fit=fit(evidence, procedure, tuple(dict.fromkeys(phases)), plans, priors),
-        snags=believe_snags(evidence, procedure),
-        delay=delay_of(evidence, procedure),
+        fit=fit(belief, own, procedure, tuple(dict.fromkeys(phases)), plans, priors),
+        snags=believe_snags(belief.snags, own),
+        delay=delay_of(own.all_jobs, own.held_logs.values()) if enough else belief.delay,
     )
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sparehand.labour.evidence import Evidence, LogSums
+from sparehand.labour.evidence import LogSums
 
 ENOUGH_JOBS = 5
+"""With fewer jobs of a procedure the delay is that of the whole shop."""
 NINE_IN_TEN = 1.2815515655446004
 
 
@@ -21,14 +23,12 @@ class Delay:
     p90_hours: float | None
 
 
-def delay_of(evidence: Evidence, procedure: str) -> Delay:
-    """The delay of the procedure's jobs, or of the whole shop's where it has fewer than five. Waits are lognormal."""
-    jobs, held = evidence.jobs_of(procedure), evidence.held_logs.get(procedure, LogSums())
-    if jobs < ENOUGH_JOBS:
-        jobs, held = evidence.all_jobs, sum(evidence.held_logs.values(), LogSums())
-    chance = (held.count + 0.5) / (jobs + 1) if jobs else 0.0
-    if not held.count:
+def delay_of(jobs: int, held: Iterable[LogSums]) -> Delay:
+    """The delay of so many jobs, of which some were held. Waits are lognormal."""
+    logs = sum(held, LogSums())
+    chance = (logs.count + 0.5) / (jobs + 1) if jobs else 0.0
+    if not logs.count:
         return Delay(jobs, chance, None, None)
-    sd = math.sqrt(held.scatter / held.count)
-    median = math.exp(held.mean) / 3600
+    sd = math.sqrt(logs.scatter / logs.count)
+    median = math.exp(logs.mean) / 3600
     return Delay(jobs, chance, median, median * math.exp(NINE_IN_TEN * sd))

@@ -26,7 +26,7 @@ class Priors:
     practice, not from published data: no published spread of a fixed vehicle task about its plan was found.
     """
 
-    shop: Normal = Normal(0.0, 0.2)
+    shop: Normal = Normal(0.0, 0.25)
     light: Normal = Normal(0.1, 0.1)
     heavy: Normal = Normal(0.3, 0.15)
     stands: Normal = Normal(0.05, 0.08)

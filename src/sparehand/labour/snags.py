@@ -89,29 +89,56 @@ class SnagBelief:
         return np.asarray(weights / weights.sum(), dtype=np.float64)
 
 
-def believe_snags(evidence: Evidence, procedure: str) -> SnagBelief:
-    """What the evidence of the shop leaves to believe about snags in the phases of `procedure`."""
+@dataclass(frozen=True)
+class ShopSnags:
+    """What the whole shop's snags say: weights of the grid points (rate, likeness, heavy), and the kinds."""
+
+    weights: Floats
+    kinds: tuple[str, ...]
+    kind_shares: Floats
+    durations: tuple[Durations, ...]
+
+
+def believe_shop_snags(evidence: Evidence) -> ShopSnags:
+    """What the evidence of the whole shop leaves to believe about snags anywhere."""
     counts, exposure = _tally(evidence)
-    rates, likeness, heavy = (np.array(axis) for axis in zip(*product(RATES, LIKENESS, HEAVY), strict=True))
     kinds = tuple(dict.fromkeys((*KINDS, *(snag.kind for snag in evidence.snags))))
-    kind_counts: dict[str, Floats] = {}
     shares = np.ones(len(kinds))
     for snag, count in evidence.snags.items():
         shares[kinds.index(snag.kind)] += count
-        if snag.at.procedure == procedure:
-            kind_counts.setdefault(snag.at.phase, np.zeros(len(kinds)))[kinds.index(snag.kind)] += count
+    return ShopSnags(
+        weights=_weights(counts, exposure, *_grid()),
+        kinds=kinds,
+        kind_shares=shares / shares.sum(),
+        durations=tuple(Durations().after(evidence.snag_logs.get(kind, LogSums())) for kind in kinds),
+    )
+
+
+def believe_snags(shop: ShopSnags, own: Evidence) -> SnagBelief:
+    """What is left to believe about snags in the phases of the procedure whose evidence `own` is."""
+    counts, exposure = _tally(own)
+    rates, likeness, heavy = _grid()
+    kind_counts: dict[str, Floats] = {}
+    for snag, count in own.snags.items():
+        of_phase = kind_counts.setdefault(snag.at.phase, np.zeros(len(shop.kinds)))
+        of_phase[shop.kinds.index(snag.kind)] += count
     return SnagBelief(
-        weights=_weights(counts, exposure, rates, likeness, heavy),
+        weights=shop.weights,
         rates=rates,
         likeness=likeness,
         heavy=heavy,
-        counts={phase: float(some.sum()) for (name, phase), some in counts.items() if name == procedure},
-        exposure={phase: some for (name, phase), some in exposure.items() if name == procedure},
-        kinds=kinds,
-        kind_shares=shares / shares.sum(),
+        counts={phase: float(some.sum()) for (_, phase), some in counts.items()},
+        exposure={phase: some for (_, phase), some in exposure.items()},
+        kinds=shop.kinds,
+        kind_shares=shop.kind_shares,
         kind_counts=kind_counts,
-        durations=tuple(Durations().after(evidence.snag_logs.get(kind, LogSums())) for kind in kinds),
+        durations=shop.durations,
     )
+
+
+def _grid() -> tuple[Floats, Floats, Floats]:
+    rates, likeness, heavy = (np.array(axis) for axis in zip(*product(RATES, LIKENESS, HEAVY), strict=True))
+    return rates, likeness, heavy
 
 
 Tally = dict[tuple[str, str], Floats]

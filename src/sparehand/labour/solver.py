@@ -35,51 +35,87 @@ class Solution:
     covariance: Floats
 
 
+@dataclass(frozen=True)
+class Shared:
+    """Posterior of the shared effects for some spreads: log_sds (s, 5), mean (s, e), covariance (s, e, e)."""
+
+    log_sds: Floats
+    mean: Floats
+    covariance: Floats
+
+
 def solve(problem: Equations, log_sds: Floats) -> Solution:
     """Posterior of all effects for each row of log spreads (order: `priors.GROUPS`); the evidence but a constant."""
+    shared, own, evidence = _eliminated(problem, log_sds)
+    return Solution(evidence, log_sds, *_joint(shared, own))
+
+
+def solve_shared(problem: Equations, log_sds: Floats) -> tuple[Floats, Shared]:
+    """Evidence (s) and posterior of the shared effects for many rows of spreads, a few at a time."""
+    rows = problem.rows.x.size * (problem.shared + problem.own)
+    each = len(problem.own_prior[0]) * (problem.shared + problem.own) ** 2 + rows // 10
+    step = max(1, MOST_NUMBERS // each)
+    parts = [_eliminated(problem, log_sds[start : start + step]) for start in range(0, len(log_sds), step)]
+    evidence = np.concatenate([each for _, _, each in parts])
+    means = np.concatenate([shared.mean for shared, _, _ in parts])
+    return evidence, Shared(log_sds, means, np.concatenate([shared.covariance for shared, _, _ in parts]))
+
+
+def solve_own(problem: Equations, shared: Shared) -> Solution:
+    """The joint posterior where that of the shared effects is known, from this problem's data among others.
+
+    `problem` holds the procedures wanted; its evidence is not computed (zeros).
+    """
+    precision, target, _ = likelihood(problem, shared.log_sds)
+    own = _own(problem, shared.log_sds, precision, target)
+    return Solution(np.zeros(len(shared.log_sds)), shared.log_sds, *_joint(shared, own))
+
+
+@dataclass(frozen=True)
+class _Own:
+    """The procedures' own effects given the shared ones: their mean is `alone` - gain' (shared)."""
+
+    pull: Floats
+    alone: Floats
+    gain: Floats
+    inverse: Floats
+    log_determinant: Floats
+
+
+def _own(problem: Equations, log_sds: Floats, precision: Floats, target: Floats) -> _Own:
+    shared, prior = problem.shared, _prior_precision(problem.own_prior, log_sds)
+    factor = np.linalg.cholesky(precision[:, :, shared:, shared:] + prior[..., None] * np.eye(problem.own))
+    root = np.linalg.inv(factor)
+    inverse = np.swapaxes(root, -1, -2) @ root
+    pull = target[:, :, shared:] + prior * problem.own_prior[0]
+    alone = (inverse @ pull[..., None])[..., 0]
+    gain = precision[:, :, :shared, shared:] @ inverse
+    return _Own(pull, alone, gain, inverse, _log_determinants(factor).sum(axis=1))
+
+
+def _eliminated(problem: Equations, log_sds: Floats) -> tuple[Shared, _Own, Floats]:
+    """The shared effects with each procedure's own ones eliminated, those, and the evidence."""
     shared = problem.shared
     precision, target, observed = likelihood(problem, log_sds)
     prior_shared = _prior_precision(problem.shared_prior, log_sds)
     prior_own = _prior_precision(problem.own_prior, log_sds)
     mean_shared, mean_own = problem.shared_prior[0], problem.own_prior[0]
-
-    local = precision[:, :, shared:, shared:] + prior_own[..., None] * np.eye(problem.own)
-    factor = np.linalg.cholesky(local)
-    inverse = np.linalg.inv(factor)
-    inverse = np.swapaxes(inverse, -1, -2) @ inverse
+    own = _own(problem, log_sds, precision, target)
     cross = precision[:, :, :shared, shared:]
-    h_own = target[:, :, shared:] + prior_own * mean_own
-    gain = cross @ inverse
-    left = precision[:, :, :shared, :shared].sum(axis=1) - (gain @ np.swapaxes(cross, -1, -2)).sum(axis=1)
-    left_factor = np.linalg.cholesky(left + prior_shared[..., None] * np.eye(shared))
-    root = np.linalg.inv(left_factor)
+    left = precision[:, :, :shared, :shared].sum(axis=1) - (own.gain @ np.swapaxes(cross, -1, -2)).sum(axis=1)
+    factor = np.linalg.cholesky(left + prior_shared[..., None] * np.eye(shared))
+    root = np.linalg.inv(factor)
     covariance = np.swapaxes(root, -1, -2) @ root
-    h_left = target[:, :, :shared].sum(axis=1) + prior_shared * mean_shared
-    h_left = h_left - (gain @ h_own[..., None])[..., 0].sum(axis=1)
-    mean_s = (covariance @ h_left[..., None])[..., 0]
-    alone = (inverse @ h_own[..., None])[..., 0]
-    mean_o = alone - (np.swapaxes(gain, -1, -2) @ mean_s[:, None, :, None])[..., 0]
+    pull = target[:, :, :shared].sum(axis=1) + prior_shared * mean_shared
+    pull = pull - (own.gain @ own.pull[..., None])[..., 0].sum(axis=1)
+    mean = (covariance @ pull[..., None])[..., 0]
 
-    fit = (h_left * mean_s).sum(axis=1) + (h_own * alone).sum(axis=(1, 2))
+    fit = (pull * mean).sum(axis=1) + (own.pull * own.alone).sum(axis=(1, 2))
     kept = np.log(prior_shared).sum(axis=1) + np.log(prior_own).sum(axis=(1, 2))
-    lost = _log_determinants(left_factor) + _log_determinants(factor).sum(axis=1)
+    lost = _log_determinants(factor) + own.log_determinant
     before = (prior_shared * mean_shared**2).sum(axis=1) + (prior_own * mean_own**2).sum(axis=(1, 2))
     evidence = observed + 0.5 * (kept - lost - before + fit)
-    return Solution(evidence, log_sds, *_joint(mean_s, mean_o, covariance, gain, inverse))
-
-
-def solve_in_parts(problem: Equations, log_sds: Floats, place: int) -> Solution:
-    """The same for many rows of spreads, keeping the effects of the procedure at `place` only."""
-    each = len(problem.own_prior[0]) * (problem.shared + problem.own) ** 2
-    step = max(1, MOST_NUMBERS // each)
-    parts = [solve(problem, log_sds[start : start + step]) for start in range(0, len(log_sds), step)]
-    some = slice(place, place + 1)
-    return Solution(
-        np.concatenate([part.evidence for part in parts]),
-        log_sds,
-        np.concatenate([part.mean[:, some] for part in parts]),
-        np.concatenate([part.covariance[:, some] for part in parts]),
-    )
+    return Shared(log_sds, mean, covariance), own, evidence
 
 
 def gradient(problem: Equations, solution: Solution) -> Floats:
@@ -95,15 +131,17 @@ def gradient(problem: Equations, solution: Solution) -> Floats:
     return slope
 
 
-def _joint(mean_s: Floats, mean_o: Floats, covariance: Floats, gain: Floats, inverse: Floats) -> tuple[Floats, Floats]:
-    some, count = mean_o.shape[:2]
-    across = -covariance[:, None] @ gain
-    own = inverse - np.swapaxes(gain, -1, -2) @ across
-    wide = np.broadcast_to(covariance[:, None], (some, count, *covariance.shape[1:]))
+def _joint(shared: Shared, own: _Own) -> tuple[Floats, Floats]:
+    """Mean and covariance of (shared, own) effects of each procedure."""
+    some, count = own.alone.shape[:2]
+    turned = np.swapaxes(own.gain, -1, -2)
+    mean = own.alone - (turned @ shared.mean[:, None, :, None])[..., 0]
+    across = -shared.covariance[:, None] @ own.gain
+    wide = np.broadcast_to(shared.covariance[:, None], (some, count, *shared.covariance.shape[1:]))
     top = np.concatenate([wide, across], axis=3)
-    bottom = np.concatenate([np.swapaxes(across, -1, -2), own], axis=3)
-    everyone = np.broadcast_to(mean_s[:, None], (some, count, mean_s.shape[1]))
-    return np.concatenate([everyone, mean_o], axis=2), np.concatenate([top, bottom], axis=2)
+    bottom = np.concatenate([np.swapaxes(across, -1, -2), own.inverse - turned @ across], axis=3)
+    everyone = np.broadcast_to(shared.mean[:, None], (some, count, shared.mean.shape[1]))
+    return np.concatenate([everyone, mean], axis=2), np.concatenate([top, bottom], axis=2)
 
 
 def _prior_precision(prior: tuple[Floats, Floats, Ints], log_sds: Floats) -> Floats:

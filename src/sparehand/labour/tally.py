@@ -110,7 +110,9 @@ class Tally:
 
     def _holds(self, phase: str) -> bool:
         """Whether the phase still usually takes about what the sums were judged by."""
-        return phase not in self.anchors or 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
+        if phase not in self.anchors or sum(self.bins[phase].values()) < ENOUGH_TIMES:
+            return True
+        return 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
 
     def _count(self, job: SampleJob) -> None:
         """All but the logs of work."""
