@@ -206,6 +206,8 @@ class Bench:
         taken = self._notes.end(words, before_seconds)
         nothing = Answer((plain("Nothing was said, nothing is kept."),), tone="refused")
         self.say(talk.respond(taken, moment, self._sayable(talk)) if taken else nothing)
+        if taken:
+            self._notes.begin(taken)
         self._attend(talk)
         self._show(talk, moment)
 

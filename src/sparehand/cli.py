@@ -59,6 +59,9 @@ def demo(
 @app.command()
 def work(
     procedure: Annotated[str | None, typer.Argument(metavar="[PROCEDURE]", help="A file's path or an id.")] = None,
+    new: Annotated[
+        str | None, typer.Option("--new", metavar="NAME", help="No procedure yet: this job writes one of that name.")
+    ] = None,
     operations: Operations = "",
     sides: Sides = "",
     technician: Technician = None,
@@ -82,11 +85,14 @@ def work(
     from sparehand.choosing import Choice
     from sparehand.room import Hearing
 
-    if procedure is None:
+    if procedure is None and new is None:
         working.print_procedures(data)
         return
     listening = Hearing(ears, engine, listen, mute, page, phrases)
-    choice = Choice(procedure, operations, sides, technician, vehicle, odometer, corrosion, support, with_)
+    choice = Choice(procedure or "", operations, sides, technician, vehicle, odometer, corrosion, support, with_)
+    if new is not None:
+        working.begin_first(new, choice, listening, data)
+        return
     working.begin(choice, listening, data)
 
 
@@ -109,13 +115,34 @@ def resume(
 
 
 @app.command()
+def draft(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="A job begun with `work --new`.")],
+    to: Annotated[Path, typer.Option(metavar="FILE.yaml", help="Where the procedure goes.")],
+    data: Data = None,
+) -> None:
+    """The procedure that a first job wrote, every value marked for a person to confirm."""
+    from sparehand import first_job
+
+    first_job.write_draft(job, to, data)
+
+
+@app.command()
 def hours(
     job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Its id; without it the jobs are listed.")] = None,
+    correct: Annotated[
+        bool, typer.Option("--correct", help="Count time elsewhere than it was recorded, row by row.")
+    ] = False,
     json: Json = False,
     data: Data = None,
 ) -> None:
     """The timesheet of a job, or the list of jobs."""
     from sparehand import desk
+
+    if correct:
+        from sparehand.correcting import correct_hours
+
+        correct_hours(job, data)
+        return
 
     desk.print_hours(job, as_json=json, data=data)
 

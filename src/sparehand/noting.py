@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.ids import new_event_id
-from sparehand.job.commands import Command, KeepLesson, KeepMemo, NewFastener, NewPhase, NewStep, NoteTaken
+from sparehand.job.commands import Command, KeepLesson, KeepMemo, NameStep, NewFastener, NewPhase, NewStep, NoteTaken
 from sparehand.job.events import NoteKind
 from sparehand.log.memos import MemoFolder
 from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
@@ -28,6 +28,7 @@ BEGINS: Mapping[type[Command], Noting] = {
     KeepLesson: Noting("lesson", 6.0),
     NewPhase: Noting("phase", 2.5),
     NewStep: Noting("step", 2.5),
+    NameStep: Noting("step", 2.5),
     NewFastener: Noting("fastener", 2.5),
 }
 PATIENCE_SECONDS = 12.0
@@ -58,8 +59,9 @@ class NoteTaker:
         return f'recording {what}, {self._seconds:.0f} s; say "end the memo"'
 
     def begin(self, command: Command) -> None:
-        """Take down what `command` calls for, if it calls for anything."""
-        self._noting = BEGINS.get(type(command))
+        """Take down what `command` calls for, if anything; once a phase is named, its first step."""
+        phase_named = isinstance(command, NoteTaken) and command.note == "phase"
+        self._noting = BEGINS.get(NameStep if phase_named else type(command))
         self._blocks = []
         self._speech_ends = 0.0
 

@@ -52,9 +52,10 @@ class JobSession:
         now: Moment,
         bench: str,
         experience: Experience | None = None,
+        also: Sequence[e.Event] = (),
     ) -> JobSession:
-        """Begin a job. Raises FailureError where it cannot be saved."""
-        first = _record(job, 0, opened.technician, bench, now, (opened,))
+        """Begin a job, with what is recorded beside its opening. Raises FailureError where it cannot be saved."""
+        first = _record(job, 0, opened.technician, bench, now, (opened, *also))
         store.append(job, 0, first)
         return cls(store, fold(first), bench, experience)
 
@@ -131,6 +132,10 @@ class JobSession:
         for name in technicians:
             self._save((e.TechnicianActs(technician=name), e.HoldStarted(reason="other job")), now)
         self._save((e.TechnicianActs(technician=speaking), e.BenchStopped()), now)
+
+    def amend(self, events: Sequence[e.Event], now: Moment) -> None:
+        """Record what somebody at the desk puts right, on a closed job too."""
+        self._save(events, now)
 
     def stop(self, now: Moment) -> None:
         """Leave the job open in good order."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -10,11 +11,12 @@ from rich.console import Console
 from sparehand.choosing import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
 from sparehand.clock import Moment
 from sparehand.errors import InputError
+from sparehand.first_job import FIRST_EVENTS, unwritten
 from sparehand.ids import new_job_id
 from sparehand.job.answer import Answer
 from sparehand.job.answering.overview import back_at_the_bench
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
-from sparehand.job.events import JobOpened, Vehicle
+from sparehand.job.events import Event, JobOpened, Vehicle
 from sparehand.job.experience import Experience
 from sparehand.job.opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
@@ -29,6 +31,7 @@ from sparehand.settings import Settings, load_settings, write_default
 from sparehand.several_jobs import SeveralJobs
 from sparehand.shop import shop_experience, shop_lessons, shop_times
 from sparehand.technicians import read_technicians, spoken_technicians
+from sparehand.writing_down import write_down
 
 
 def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
@@ -49,6 +52,24 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
             raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
 
+def begin_first(name: str, choice: Choice, hearing: Hearing, data: Path | None) -> None:
+    """A job for which there is no procedure: it writes its own. Raises InputError for a name that cannot be one."""
+    folder = data_folder(data)
+    write_default(folder)
+    settings = load_settings(folder)
+    vehicle = vehicle_of(choice)
+    loaded = unwritten(name, vehicle.name)
+    opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
+    crew = crew_of(choice, settings)
+    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
+    store = SqliteEventStore(folder / LOG_FILE)
+    with room_for(loaded.procedure, hearing, settings, folder, people) as room:
+        names = tuple(technician.name for technician in crew)
+        session = conduct(loaded, opening, names, vehicle, settings, store, room, FIRST_EVENTS)
+        if session is not None:
+            room.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
+
+
 def conduct(
     loaded: LoadedProcedure,
     opening: Opening,
@@ -57,8 +78,12 @@ def conduct(
     settings: Settings,
     store: SqliteEventStore,
     room: Room,
+    also: Sequence[Event] = (),
 ) -> JobSession | None:
-    """A job from its opening until it is over or the sound ends; None where none was begun."""
+    """A job from its opening until it is over or the sound ends; None where none was begun.
+
+    What is recorded together with its opening is `also`.
+    """
     chosen = chosen_by_voice(opening, room)
     if not chosen.begun:
         room.view.note("No job was begun.")
@@ -70,7 +95,7 @@ def conduct(
         _put_aside(store, job, crew, now, settings, room)
         begun = opened(loaded, chosen, crew[0], vehicle, settings)
         experience = _experience(begun, store, room)
-        session = JobSession.open(store, job, begun, now, settings.bench, experience)
+        session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
         session.terse = settings.answer_length == "terse"
         for name in crew[1:]:
             session.respond(TechnicianJoins(name), now)
@@ -132,6 +157,8 @@ def _carry_on(
         room.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
     else:
         room.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")
+    if write_down(store, state.job, state.progress.crew.acting, settings.bench, room.clock.now()):
+        room.view.note("What was recorded is written down; the sound is beside it.")
     return talk.session
 
 

@@ -7,7 +7,18 @@ from dataclasses import dataclass
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
-from sparehand.job.answering import asking, departing, drafting, extra, here, lessons, overview, people, tooling
+from sparehand.job.answering import (
+    asking,
+    departing,
+    drafting,
+    extra,
+    forgotten,
+    here,
+    lessons,
+    overview,
+    people,
+    tooling,
+)
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -58,7 +69,7 @@ def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
     return lambda state, _reply, setting: (
         *wording(state),
         *lessons.at_this_step(state, setting.experience),
-        *drafting.asks(state),
+        *(drafting.asks(state) or drafting.hint(state)),
     )
 
 
@@ -183,9 +194,12 @@ _WORDINGS: dict[str, Wording] = {
     "step opened": _here(drafting.step_opened),
     "fastener named": _here(drafting.fastener_named),
     "fastener told": _here(drafting.told),
+    "phase named": _here(lambda _state: (plain("Kept. Step one. Say what you do."),)),
+    "name asked": _here(lambda _state: (plain("Say what you do."),)),
     "name kept": _here(lambda state: (plain("Kept."), *drafting.asks(state))),
     "note kept": lambda _state, reply, _setting: (plain(reply.about),),
     "which job": _here(overview.which_job),
+    "put right": _here(forgotten.put_right),
     "crew": _here(people.crew),
     "left": lambda state, reply, _setting: people.left(state, reply.about),
     "handed over": lambda state, reply, _setting: people.handed_over(state, reply.about),

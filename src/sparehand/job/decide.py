@@ -129,6 +129,7 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.SnagOver: timing.snag_over,
     c.NewPhase: drafting.new_phase,
     c.NewStep: drafting.new_step,
+    c.NameStep: drafting.name_step,
     c.NewFastener: drafting.new_fastener,
     c.FastenerAgain: drafting.fastener_again,
     c.FastenerDoes: drafting.fastener_does,

@@ -58,6 +58,7 @@ Topic = Literal[
     "closed",
     "nothing",
     "crew",
+    "put right",
     "which job",
     "left",
     "handed over",
@@ -81,6 +82,8 @@ Topic = Literal[
     "fastener named",
     "fastener told",
     "name kept",
+    "phase named",
+    "name asked",
 ]
 
 

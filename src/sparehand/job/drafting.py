@@ -62,6 +62,11 @@ def fastener_id(number: int) -> str:
     return f"fastener-{number}"
 
 
+def unnamed_step(id: str) -> Step:
+    """The step of that id as it is before anything was said of it."""
+    return _step(int(id.rpartition("-")[2]))
+
+
 def first_step(number: int) -> StepKey:
     """The first step of a phase."""
     return StepKey(PhaseKey(phase_id(number)), step_id(1))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job.answer import Line, plain, quantity
-from sparehand.job.drafting import fastener_id
+from sparehand.job.drafting import fastener_id, unnamed_step
 from sparehand.job.events import Question
 from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
@@ -52,6 +52,12 @@ def asks(state: JobState) -> tuple[Line, ...]:
         case "waiting":
             asked = "Say wait for ride height, or no need to wait."
     return (plain(asked),)
+
+
+def hint(state: JobState) -> tuple[Line, ...]:
+    """How to name a step of a first job that has no words yet."""
+    unnamed = state.progress.grown is not None and state.step == unnamed_step(state.step.id)
+    return (plain("Say name this step, and then what you do."),) if unnamed else ()
 
 
 def told(state: JobState) -> tuple[Line, ...]:

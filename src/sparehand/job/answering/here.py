@@ -17,7 +17,7 @@ from sparehand.job.obligations import (
 from sparehand.job.open_items import loose_sentence
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Fastener, Stage
-from sparehand.procedures.plan import StepKey
+from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit, spoken_torque
 
 
@@ -73,6 +73,8 @@ def warnings(state: JobState) -> tuple[Line, ...]:
 def what_next(state: JobState) -> tuple[Line, ...]:
     """The step after this one."""
     following = state.plan.after(state.progress.at)
+    if following is None and state.progress.grown is not None:
+        return (plain("Say new step, new phase, or close the job."),)
     if following is None:
         return (plain("This is the last step."),)
     return (plain(f"After this: {state.plan.step(following).say}"),)
@@ -96,8 +98,14 @@ def done(state: JobState) -> tuple[Line, ...]:
 
 def phase_name(key: StepKey, state: JobState) -> str:
     """The title of a step's phase, with its side."""
-    title = state.plan.phase(key.at).phase.title
-    return f"{title}, {key.at.side}." if key.at.side else f"{title}."
+    return f"{phase_title(state, key.at)}."
+
+
+def phase_title(state: JobState, key: PhaseKey) -> str:
+    """The title of a phase, with its side; its id where it is not part of the job any more."""
+    titles = {phase.id: phase.title for phase in state.plan.procedure.phases}
+    title = titles.get(key.phase, key.phase)
+    return f"{title}, {key.side}" if key.side else title
 
 
 def torque_line(stage: Stage, unit: TorqueUnit) -> Line:

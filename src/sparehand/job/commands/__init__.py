@@ -26,6 +26,7 @@ from sparehand.job.commands.drafting import (
     FastenerDoes,
     FastenerUse,
     FastenerWaits,
+    NameStep,
     NewFastener,
     NewPhase,
     NewStep,
@@ -141,6 +142,7 @@ Command = (
     | NoteTaken
     | NewPhase
     | NewStep
+    | NameStep
     | NewFastener
     | FastenerAgain
     | FastenerDoes
@@ -175,13 +177,13 @@ __all__ = [
     "DropOperation",
     "EndMemo",
     "ExplainDeparture",
+    "ExtensionAtRightAngle",
+    "ExtensionInLine",
+    "ExtensionOff",
     "FastenerAgain",
     "FastenerDoes",
     "FastenerUse",
     "FastenerWaits",
-    "ExtensionAtRightAngle",
-    "ExtensionInLine",
-    "ExtensionOff",
     "Finding",
     "GoBack",
     "GoOn",
@@ -197,6 +199,7 @@ __all__ = [
     "MarkDone",
     "MarkIsFound",
     "MarkIsMade",
+    "NameStep",
     "NewFastener",
     "NewPhase",
     "NewStep",

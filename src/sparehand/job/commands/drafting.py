@@ -18,6 +18,11 @@ class NewStep:
 
 
 @dataclass(frozen=True)
+class NameStep:
+    """What is done at the present step is said next, in place of what was said before."""
+
+
+@dataclass(frozen=True)
 class NewFastener:
     """A fastener of this step that was not met before; its name is said next."""
 

@@ -46,6 +46,11 @@ def new_step(state: JobState, _command: c.NewStep, _context: Context) -> Decisio
     return tell("step opened", StepOpened(number=number), reached)
 
 
+def name_step(state: JobState, _command: c.NameStep, _context: Context) -> Decision:
+    """What is done here is waited for."""
+    return _not_drafting(state) or tell("name asked")
+
+
 def new_fastener(state: JobState, _command: c.NewFastener, _context: Context) -> Decision:
     """A fastener of this step; what is to be known of it is asked one after the other."""
     number = len(state.plan.procedure.fasteners) + 1
@@ -135,7 +140,7 @@ def name_taken(state: JobState, command: c.NoteTaken) -> Decision:
         sound_ms=command.sound_ms,
         words=command.words,
     )
-    return tell("name kept", event)
+    return tell("phase named" if command.note == "phase" else "name kept", event)
 
 
 _NOUNS = {"torque": "torque", "count": "count of pieces", "thread": "thread", "pitch": "pitch", "size": "size"}

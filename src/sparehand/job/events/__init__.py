@@ -8,6 +8,7 @@ from uuid import UUID
 from pydantic import Field
 
 from sparehand.clock import Moment
+from sparehand.job.events.correcting import TimeCorrected
 from sparehand.job.events.departing import (
     DepartureDecided,
     DepartureExplained,
@@ -100,6 +101,7 @@ Event = Annotated[
     | BenchSlept
     | ClockStepped
     | GapExplained
+    | TimeCorrected
     | TechnicianJoined
     | TechnicianLeft
     | TechnicianActs
@@ -246,6 +248,7 @@ __all__ = [
     "TighteningConfirmed",
     "TighteningMethod",
     "TighteningRestarted",
+    "TimeCorrected",
     "TimerRang",
     "TimerStarted",
     "TimerStopped",
