@@ -93,6 +93,7 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
     if kind is float:
         return st.floats(lowest, high, exclude_min=above is not None, allow_nan=False, allow_infinity=False)
     if kind is int:
-        return st.integers(lowest if lowest is not None else -(2**53), high)
+        least = lowest if lowest is not None else -(2**53)
+        return st.integers(least + 1 if above is not None else least, high)
     plain = {str: _TEXT, bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
     return plain[kind]

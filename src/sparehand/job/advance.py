@@ -68,6 +68,7 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.TimerStopped: timing.timer_ended,
     e.QuestionAsked: ending.question_asked,
     e.QuestionAnswered: ending.question_answered,
+    e.TimeCorrected: ending.time_corrected,
     e.FirstJobBegun: drafting.first_job_begun,
     e.PhaseOpened: drafting.phase_opened,
     e.StepOpened: drafting.step_opened,

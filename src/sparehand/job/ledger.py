@@ -8,7 +8,8 @@ from typing import Literal
 
 from sparehand.clock import Moment
 from sparehand.job.account import Account, Label, Span
-from sparehand.job.events import GapAnswer
+from sparehand.job.corrected import corrected
+from sparehand.job.events import GapAnswer, TimeCorrected
 
 
 @dataclass(frozen=True)
@@ -17,6 +18,7 @@ class Ledger:
 
     latest: Moment
     accounts: tuple[Account, ...]
+    corrections: tuple[TimeCorrected, ...] = ()
 
     @classmethod
     def of(cls, label: Label, now: Moment) -> Ledger:
@@ -66,17 +68,22 @@ class Ledger:
         return next(account for account in reversed(self.accounts) if account.label.technician == technician)
 
     def all_spans(self) -> tuple[Span, ...]:
-        """Every span of everybody, each account in order."""
-        return tuple(span for account in self.accounts for span in account.all_spans())
+        """Every span of everybody, each account in order, as the corrections tell it."""
+        return corrected(tuple(span for account in self.accounts for span in account.all_spans()), self.corrections)
+
+    def corrected(self, correction: TimeCorrected) -> Ledger:
+        """The same time with some of it counted elsewhere; what was recorded first stays in the accounts."""
+        return replace(self, corrections=(*self.corrections, correction))
 
     def taken_back_to(self, earlier: Ledger) -> Ledger:
         """After an undo: the time since `earlier` counts under the labels of then; who joined since was never there."""
         pairs = zip(earlier.accounts, self.accounts, strict=False)
-        return replace(self, accounts=tuple(now.taken_back_to(then) if not then.ended else now for then, now in pairs))
+        accounts = tuple(now.taken_back_to(then) if not then.ended else now for then, now in pairs)
+        return replace(self, accounts=accounts, corrections=earlier.corrections)
 
     def _changed(self, change: Callable[[Account], Account], now: Moment) -> Ledger:
         accounts = tuple(account if account.ended else change(account) for account in self.accounts)
-        return Ledger(now, accounts)
+        return replace(self, latest=now, accounts=accounts)
 
 
 def milliseconds(spans: Iterable[Span], kind: Literal["work", "hold", "gap"] | None = None) -> int:

@@ -90,6 +90,7 @@ class Progress:
     snag: e.SnagKind | None = None
     question: OpenQuestion | None = None
     lapsed: tuple[e.Question, ...] = ()
+    wondered: frozenset[str] = frozenset()
     grown: Procedure | None = None
     naming: Naming | None = None
     parked: bool = False

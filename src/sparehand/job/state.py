@@ -165,6 +165,8 @@ def _carried_on(state: JobState, recorded: Recorded) -> Ledger:
             return ledger.across_sleep(at, asleep_ms)
         case e.ClockStepped(by_ms=by_ms):
             return ledger.clock_stepped(by_ms, at)
+        case e.TimeCorrected():
+            return ledger.corrected(recorded.event)
         case e.GapExplained(was=was):
             return ledger.up_to(at).explained(state.progress.crew.acting, was)
         case _:

@@ -42,6 +42,13 @@ def keep(connection: Connection, times: JobTimes) -> None:
         statistics.count_job(connection, counted, jobs_of(connection), again=bool(moved))
 
 
+def drop(connection: Connection, job: str) -> None:
+    """Keep no times of a job of this bench any more."""
+    moved = set(connection.scalars(select(_P.procedure).where(_P.job == job)))
+    connection.execute(delete(PHASE_TIMES).where(_P.job == job))
+    statistics.set_aside(connection, moved)
+
+
 def jobs_of(connection: Connection) -> statistics.JobsOf:
     """What gives all jobs of a procedure that count, this bench's and imported ones, their technicians by id.
 

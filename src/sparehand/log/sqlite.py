@@ -110,6 +110,11 @@ class SqliteEventStore:
         with said_plainly(self.path), writing(self.engine) as connection:
             phase_times.keep(connection, times)
 
+    def drop_times(self, job: str) -> None:
+        """Keep no times of a closed job, so that they are told by its events until they are kept anew."""
+        with said_plainly(self.path), writing(self.engine) as connection:
+            phase_times.drop(connection, job)
+
     def kept_times(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
         """The kept times of this bench's closed jobs, the oldest first; of one procedure if it is named."""
         with said_plainly(self.path), reading(self.engine) as connection:

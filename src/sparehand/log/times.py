@@ -41,6 +41,19 @@ class HoldTime(TimeRecord):
     seconds: float = Field(ge=0)
 
 
+class CorrectedTime(TimeRecord):
+    """Work that was recorded in one phase and is counted in another, or as held, because somebody put it right."""
+
+    technician: str
+    from_phase: str
+    from_side: Side | None = None
+    to_phase: str
+    to_side: Side | None = None
+    counted_as: Literal["work", "hold"]
+    seconds: float = Field(ge=0)
+    why: str = ""
+
+
 class PersonTime(TimeRecord):
     """The time of one technician on a job, from joining to leaving. work + held + gap = elapsed, to the millisecond."""
 
@@ -66,6 +79,7 @@ class Timesheet(TimeRecord):
     phases: tuple[PhaseTime, ...]
     holds: tuple[HoldTime, ...] = ()
     people: tuple[PersonTime, ...] = ()
+    corrections: tuple[CorrectedTime, ...] = ()
 
 
 class JobTimes(TimeRecord):

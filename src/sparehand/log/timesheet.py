@@ -6,9 +6,10 @@ from collections import defaultdict
 
 from sparehand.clock import Moment
 from sparehand.job.account import Span
+from sparehand.job.events import TimeCorrected
 from sparehand.job.ledger import Ledger, milliseconds
 from sparehand.job.state import JobState
-from sparehand.log.times import HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
+from sparehand.log.times import CorrectedTime, HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
 from sparehand.procedures.plan import PhaseKey
 
 
@@ -29,6 +30,7 @@ def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
         phases=_phase_times(state, spans),
         holds=_hold_times(spans),
         people=_person_times(ledger),
+        corrections=tuple(_corrected_time(correction) for correction in ledger.corrections),
     )
 
 
@@ -72,6 +74,19 @@ def _phase_time(key: PhaseKey, technician: str, spans: tuple[Span, ...], complet
         held_seconds=milliseconds(spans, "hold") / 1000,
         snags=snags,
         complete=complete,
+    )
+
+
+def _corrected_time(correction: TimeCorrected) -> CorrectedTime:
+    return CorrectedTime(
+        technician=correction.technician,
+        from_phase=correction.phase.phase,
+        from_side=correction.phase.side,
+        to_phase=correction.to_phase.phase,
+        to_side=correction.to_phase.side,
+        counted_as=correction.counted_as,
+        seconds=correction.milliseconds / 1000,
+        why=correction.why,
     )
 
 

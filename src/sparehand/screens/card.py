@@ -15,6 +15,7 @@ from sparehand.screens.pages import page_template
 from sparehand.screens.timesheet import (
     balance_words,
     conserved,
+    correction_lines,
     hold_words,
     hours_minutes_seconds,
     person_lines,
@@ -62,6 +63,7 @@ def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> 
         holds=hold_words(sheet),
         balance=balance_words(sheet),
         people=person_lines(sheet),
+        corrections=correction_lines(sheet, state.plan.procedure),
         record=_record(history),
     )
 

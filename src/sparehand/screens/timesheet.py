@@ -37,7 +37,7 @@ def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None) -> Ren
     """Work, holds and snags by phase and side, the totals, and where all the elapsed time went."""
     held = ", ".join(hold_words(sheet))
     lines = [f"held for: {held}"] if held else []
-    lines += [balance_words(sheet), *person_lines(sheet)]
+    lines += [balance_words(sheet), *person_lines(sheet), *correction_lines(sheet, procedure)]
     return Group(_phases(sheet, procedure), *(_cell(f"  {line}") for line in lines))
 
 
@@ -79,6 +79,22 @@ def person_lines(sheet: Timesheet) -> tuple[str, ...]:
     if len(sheet.people) < 2:
         return (f"by {', '.join(sheet.technicians)}",)
     return tuple(f"{person.technician} {balance_words(person)}" for person in sheet.people)
+
+
+def correction_lines(sheet: Timesheet, procedure: Procedure | None) -> tuple[str, ...]:
+    """What was put right, so that the figures can be told from what was recorded first."""
+    return tuple(
+        f"put right: {hours_minutes_seconds(round(one.seconds))} of {one.technician} from "
+        f"{_phase_and_side(one.from_phase, one.from_side, procedure)} to "
+        f"{_phase_and_side(one.to_phase, one.to_side, procedure)}"
+        f"{', as held' if one.counted_as == 'hold' else ''}{f' ({one.why})' if one.why else ''}"
+        for one in sheet.corrections
+    )
+
+
+def _phase_and_side(phase: str, side: str | None, procedure: Procedure | None) -> str:
+    title = phase_title(phase, procedure)
+    return f"{title}, {side}" if side else title
 
 
 def balance_words(sheet: Timesheet | PersonTime) -> str:

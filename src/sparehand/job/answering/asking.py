@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job.answer import Line, plain, quantity
-from sparehand.job.answering import departing, drafting, extra, redoing, tooling
+from sparehand.job.answering import departing, drafting, extra, forgotten, redoing, tooling
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.events import Question
 from sparehand.job.obligations import present_tightening
@@ -38,6 +38,8 @@ def question(state: JobState) -> tuple[Line, ...]:
             return (*redoing.asks_to_redo(state, asked), _CHOICE)
         case "fastener value":
             return drafting.asks_value(state, asked), _CHOICE
+        case "forgotten word":
+            return *forgotten.asks(state, asked), _CHOICE
         case "drop operation":
             return extra.asks_to_drop(state, asked), _CHOICE
         case "restart tightening":

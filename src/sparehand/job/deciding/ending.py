@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.deciding import departing, drafting, extra, redoing, tooling
+from sparehand.job.deciding import departing, drafting, extra, forgotten, redoing, tooling
 from sparehand.job.deciding.moving import answering
 from sparehand.job.deciding.tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
@@ -55,6 +55,8 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
             return redoing.redo_now(state, question)
         case "fastener value":
             return drafting.value_confirmed(state, question)
+        case "forgotten word":
+            return forgotten.put_right_now(state, question, context)
         case "drop operation":
             return extra.drop_now(state, question)
 
@@ -81,11 +83,17 @@ def park(state: JobState, _command: c.Park, _context: Context) -> Decision:
     return tell("parked", JobParked(safe_to_drive=safe_to_drive(state)))
 
 
-def close(state: JobState, command: c.Close, _context: Context) -> Decision:
-    """End the job after a yes; with anything open only for a reason, which the record shows."""
+def close(state: JobState, command: c.Close, context: Context) -> Decision:
+    """End the job after a yes; with anything open only for a reason, which the record shows.
+
+    What the times tell of forgotten words is asked before.
+    """
     left = open_items(state)
     if left and command.reason is None:
         return refuse(f"The job cannot close. {left[0]}", "what is loose, or close with a reason")
+    wondering = forgotten.asks_at_the_close(state, context)
+    if wondering:
+        return wondering
     question = Question(kind="close", about=command.reason or "")
     return tell("question", QuestionAsked(question=question))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding.forgotten import asks_at_a_quiet_moment
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
     Event,
@@ -106,4 +107,6 @@ def tick(state: JobState, _command: c.Tick, context: Context) -> Decision:
         events.append(QuestionAnswered(answer="lapsed"))
     if rung:
         return tell("rang", *events, about=", ".join(rung))
-    return tell("lapsed", *events) if events else tell("nothing")
+    if events:
+        return tell("lapsed", *events)
+    return asks_at_a_quiet_moment(state, context) or tell("nothing")

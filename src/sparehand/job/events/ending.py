@@ -20,6 +20,7 @@ QuestionKind = Literal[
     "extension",
     "reading by other data",
     "fastener value",
+    "forgotten word",
 ]
 
 

@@ -7,12 +7,17 @@ from dataclasses import replace
 from sparehand.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.fasteners import interrupted
-from sparehand.job.progress import OpenQuestion, Progress
+from sparehand.job.progress import OpenQuestion, Progress, answered
 from sparehand.procedures.plan import RunPlan
 
 
 def question_asked(event: e.QuestionAsked, progress: Progress, at: Moment, _plan: RunPlan) -> Progress:
-    return replace(progress, question=OpenQuestion(event.question, at))
+    wondered = progress.wondered | ({event.question.about} if event.question.kind == "forgotten word" else set())
+    return replace(progress, question=OpenQuestion(event.question, at), wondered=wondered)
+
+
+def time_corrected(_event: e.TimeCorrected, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return answered(progress, progress.question.question.about) if progress.question else progress
 
 
 def question_answered(event: e.QuestionAnswered, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
