@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from sparehand.job.conditions import holds
 from sparehand.job.fasteners import hand_tight, is_final, present_stage
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Fastener, Procedure, Stage
@@ -76,7 +77,7 @@ def name_of(procedure: Procedure, id: str) -> str:
 
 def unmet_condition(state: JobState, stage: Stage) -> str | None:
     """The name of the condition that the stage waits for, if it does not hold now."""
-    if stage.condition is None or stage.condition in state.progress.conditions:
+    if stage.condition is None or holds(state.progress.conditions, stage.condition, state.side):
         return None
     return state.plan.procedure.condition(stage.condition).name
 
@@ -141,7 +142,7 @@ def _renewals(state: JobState) -> Iterator[Obligation]:
 
 def _condition(state: JobState) -> Iterator[Obligation]:
     id = state.step.establishes
-    if id and id not in state.progress.conditions:
+    if id and not holds(state.progress.conditions, id, state.side):
         condition = state.plan.procedure.condition(id)
         yield Obligation("condition", id, condition.asks, f"at {condition.name}")
 

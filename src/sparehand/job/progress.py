@@ -8,6 +8,7 @@ from typing import Literal
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
+from sparehand.job.conditions import Conditions
 from sparehand.job.crew import Crew
 from sparehand.job.drafting import Naming
 from sparehand.job.fasteners import (
@@ -75,7 +76,9 @@ class Progress:
     fastenings: Fastenings = field(default_factory=dict)
     renewed: frozenset[Sided] = frozenset()
     understood: frozenset[Sided] = frozenset()
-    conditions: frozenset[str] = frozenset()
+    conditions: Conditions = frozenset()
+    drained: tuple[str, ...] = ()
+    hanging: tuple[tuple[str, Side | None], ...] = ()
     gates: frozenset[str] = frozenset()
     marks: Mapping[Sided, Literal["made", "found"]] = field(default_factory=dict)
     findings: Mapping[Sided, FindingAnswer] = field(default_factory=dict)

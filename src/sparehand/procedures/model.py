@@ -146,13 +146,22 @@ class Gate(Record):
     asks: Text
 
 
+ConditionWay = Literal["on its wheels", "loaded on ramps", "held at hub-to-arch distance"]
+"""How a vehicle comes to stand at ride height."""
+
+
 class Condition(Record):
-    """A state of the vehicle that a tightening waits for, such as ride height. `also` says what else counts as it."""
+    """A state of the vehicle that a tightening waits for, such as ride height.
+
+    `also` says what else counts as it beside standing on its wheels; `distance` names the measurement, taken before
+    dismantling, that gives the distance from hub to arch.
+    """
 
     id: Id
     name: Text
     asks: Text
-    also: tuple[Text, ...] = ()
+    also: tuple[ConditionWay, ...] = ()
+    distance: Id | None = None
 
 
 class FollowUp(Record):
@@ -166,7 +175,8 @@ class Step(Record):
     """One thing to do, read aloud.
 
     It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages;
-    `drains`, `fills` and `uses` name consumables.
+    `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
+    such as "caliper on a hook", until a later step `releases` it in the same words.
     """
 
     id: Id
@@ -179,6 +189,8 @@ class Step(Record):
     renews: tuple[Id, ...] = ()
     drains: tuple[Id, ...] = ()
     fills: tuple[Id, ...] = ()
+    hangs: tuple[Text, ...] = ()
+    releases: tuple[Text, ...] = ()
     uses: tuple[Id, ...] = ()
     warnings: tuple[Alert, ...] = ()
     cautions: tuple[Alert, ...] = ()

@@ -14,7 +14,7 @@ from sparehand.job.obligations import (
     unmet_condition,
     withheld,
 )
-from sparehand.job.open_items import loose_sentence
+from sparehand.job.open_items import loose_sentence, on_side
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Fastener, Stage
 from sparehand.procedures.plan import PhaseKey, StepKey
@@ -178,13 +178,12 @@ def _asked_at(state: JobState) -> Iterator[Line]:
 
 def _hanging_loose(state: JobState) -> Iterable[Line]:
     """Before the vehicle comes down: what still hangs loose, wheels on, stand clear."""
-    coming_down = state.phase.phase.steps[0] == state.step and any(
-        step_.establishes == "ride-height" for step_ in state.phase.phase.steps
-    )
-    if not coming_down or not state.loose:
+    steps = state.phase.phase.steps
+    if steps[0] != state.step or not any(step_.establishes for step_ in steps):
         return ()
-    sentences = " ".join(loose_sentence(entry) for entry in state.loose)
-    return (plain(f"Wheels on, stand clear. {sentences}"),)
+    loose = (plain(loose_sentence(entry)) for entry in state.loose)
+    hanging = (plain(f"Still hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
+    return (plain("Before it comes down: wheels on, stand clear."), *loose, *hanging)
 
 
 def _counted(fastener: Fastener, count: int) -> str:

@@ -6,7 +6,7 @@ from sparehand.clock import Moment
 from sparehand.job.answer import Line, duration, plain, together
 from sparehand.job.answering.here import phase_name
 from sparehand.job.answering.remaining import job_left
-from sparehand.job.answering.resuming import asks_gap, last_done
+from sparehand.job.answering.resuming import asks_gap, check_by_hand, last_done
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
 from sparehand.job.ledger import milliseconds
@@ -50,7 +50,14 @@ def place(state: JobState) -> tuple[Line, ...]:
 
 def back_at_the_bench(state: JobState) -> tuple[Line, ...]:
     """On coming back: what was done last, where the job and the vehicle stand, and the question about the time away."""
-    return (plain("Back at the bench."), last_done(state), *place(state), *standing(state), *asks_gap(state))
+    return (
+        plain("Back at the bench."),
+        last_done(state),
+        *place(state),
+        *standing(state),
+        *check_by_hand(state),
+        *asks_gap(state),
+    )
 
 
 def which_job(state: JobState) -> tuple[Line, ...]:
@@ -119,6 +126,9 @@ def how_long_left(state: JobState, now: Moment, experience: Experience) -> tuple
 def standing(state: JobState) -> tuple[Line, ...]:
     """How the vehicle stands when it is left: what is loose, which marks are open, and whether it may be driven."""
     lines = [plain(loose_sentence(entry)) for entry in state.loose]
+    lines.extend(plain(f"Hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
+    fluids = {item.id: item.name.rpartition(" of ")[2] for item in state.plan.procedure.consumables}
+    lines.extend(plain(f"Drained, not filled again: {fluids.get(id, id)}.") for id in state.progress.drained)
     marks = (key for key, mark in state.progress.marks.items() if mark == "made")
     lines.extend(
         plain(f"Open mark: {on_side(state.plan.procedure.mark(id).text, side)} to be found again.")

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from sparehand.job import events as e
 from sparehand.job.answer import Line, duration, plain
+from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
 
 
 def last_done(state: JobState) -> Line:
@@ -32,3 +34,13 @@ def asks_gap(state: JobState) -> tuple[Line, ...]:
         duration(state.gap_ms / 1000).framed("The bench was off for ", ", and nobody has said why."),
         plain("Say the gap was work, or the gap was a hold."),
     )
+
+
+def check_by_hand(state: JobState) -> tuple[Line, ...]:
+    """After a time away: what was only hand tight then may be looser now."""
+    names = [
+        on_side(entry.fastener.name, entry.key.side).rstrip(",")
+        for entry in state.loose
+        if entry.fastening.fitted and entry.state == "hand tight"
+    ]
+    return (plain(f"Check by hand what was hand tight: {wording.listed(names)}."),) if names else ()

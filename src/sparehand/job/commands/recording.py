@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
-from sparehand.procedures.model import FindingAnswer
+from sparehand.procedures.model import ConditionWay, FindingAnswer
 from sparehand.procedures.quantities import TorqueUnit
 
 
@@ -44,12 +45,16 @@ class MarkIsFound:
 
 @dataclass(frozen=True)
 class AtRideHeight:
-    """The vehicle stands at ride height."""
+    """The vehicle stands at ride height, or in another way that the procedure lets count as it."""
+
+    way: ConditionWay = "on its wheels"
 
 
 @dataclass(frozen=True)
 class Lifted:
-    """The vehicle is off its wheels again."""
+    """The vehicle is off its wheels again, or one axle of it."""
+
+    axle: Literal["front", "rear"] | None = None
 
 
 @dataclass(frozen=True)

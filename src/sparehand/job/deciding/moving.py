@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from sparehand.job import commands as c
 from sparehand.job.advance import advance
+from sparehand.job.conditions import axle_of
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.events import ConditionChanged, Event, Question, QuestionAsked, StepDone, StepReached, TimerStarted
 from sparehand.job.obligations import Obligation, obligations
@@ -130,8 +131,8 @@ def _finishing(state: JobState) -> tuple[Event, ...]:
     found: list[Event] = []
     if step.timer and all(timer.name != step.timer.name for timer in state.progress.timers):
         found.append(TimerStarted(name=step.timer.name, minutes=step.timer.minutes))
-    if step.ends and step.ends in state.progress.conditions:
-        found.append(ConditionChanged(condition=step.ends, holds=False))
+    if step.ends and any(id == step.ends for id, _ in state.progress.conditions):
+        found.append(ConditionChanged(condition=step.ends, holds=False, axle=axle_of(state.side)))
     return tuple(found)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.conditions import axle_of, holds
 from sparehand.job.deciding.moving import answering, ask_for
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
@@ -17,6 +18,7 @@ from sparehand.job.events import (
 )
 from sparehand.job.obligations import obligations, to_renew
 from sparehand.job.state import JobState
+from sparehand.procedures.model import ConditionWay
 
 
 def understood(state: JobState, _command: c.Understood, _context: Context) -> Decision:
@@ -62,23 +64,46 @@ def mark_is_found(state: JobState, _command: c.MarkIsFound, _context: Context) -
     return _warned(state) or tell("mark", MarkFound(mark=mark, side=state.side), about="found")
 
 
-def at_ride_height(state: JobState, _command: c.AtRideHeight, _context: Context) -> Decision:
+def at_ride_height(state: JobState, command: c.AtRideHeight, _context: Context) -> Decision:
     """The vehicle stands at ride height, or the step's own condition is established."""
     known = [condition.id for condition in state.plan.procedure.conditions]
     condition = state.step.establishes or ("ride-height" if "ride-height" in known else None)
     if condition is None:
         return refuse("This procedure has no ride height to wait for.", "what comes next")
-    if condition in state.progress.conditions:
+    if holds(state.progress.conditions, condition, state.side):
         return refuse("That holds already.", "next")
-    return _warned(state) or tell("condition", ConditionChanged(condition=condition, holds=True), about=condition)
+    blocked = _warned(state) or _does_not_count(state, condition, command.way)
+    if blocked:
+        return blocked
+    event = ConditionChanged(condition=condition, holds=True, axle=axle_of(state.side), way=command.way)
+    return tell("condition", event, about=condition)
 
 
-def lifted(state: JobState, _command: c.Lifted, _context: Context) -> Decision:
-    """The vehicle is off its wheels: no condition holds any longer."""
-    if not state.progress.conditions:
+def lifted(state: JobState, command: c.Lifted, _context: Context) -> Decision:
+    """The vehicle, or one axle of it, is off its wheels: no condition holds there any longer."""
+    ended = sorted(
+        {id for id, axle in state.progress.conditions if command.axle is None or axle in (None, command.axle)}
+    )
+    if not ended:
         return refuse("The vehicle is not at ride height.", "where am i")
-    events = (ConditionChanged(condition=id, holds=False) for id in sorted(state.progress.conditions))
+    events = (ConditionChanged(condition=id, holds=False, axle=command.axle) for id in ended)
     return tell("condition", *events, about="lifted")
+
+
+def _does_not_count(state: JobState, id: str, way: ConditionWay) -> Decision | None:
+    """Why standing in this way is not ride height for this procedure, if it is not."""
+    condition = state.plan.procedure.condition(id)
+    if way == "on its wheels":
+        return None
+    if way not in condition.also:
+        return refuse(f"For this procedure, {way} does not count as {condition.name}.", f"at {condition.name}")
+    if way == "held at hub-to-arch distance" and not _distances(state, condition.distance):
+        return refuse("The distance was not measured before dismantling.", f"at {condition.name}")
+    return None
+
+
+def _distances(state: JobState, measurement: str | None) -> bool:
+    return any(id == measurement for id, _ in state.progress.measurements)
 
 
 def check_passed(state: JobState, _command: c.CheckPassed, context: Context) -> Decision:

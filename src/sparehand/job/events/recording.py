@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from sparehand.job.events.words import Fact
-from sparehand.procedures.model import FindingAnswer, Side
+from sparehand.procedures.model import ConditionWay, FindingAnswer, Side
 from sparehand.procedures.quantities import TorqueUnit
 
 
@@ -39,6 +39,8 @@ class ConditionChanged(Fact):
     kind: Literal["condition changed"] = "condition changed"
     condition: str
     holds: bool
+    axle: Literal["front", "rear"] | None = None
+    way: ConditionWay = "on its wheels"
 
 
 class GatePassed(Fact):

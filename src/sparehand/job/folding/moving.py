@@ -38,8 +38,12 @@ def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
     for id in (*step.slackens, *step.fits):
         at = FastenerKey(id, key.at.side)
         fastenings[at] = hand_tight(plan.procedure.fastener(id), fastenings.get(at))
+    hanging = tuple(entry for entry in progress.hanging if entry[0] not in step.releases or entry[1] != key.at.side)
+    drained = tuple(id for id in progress.drained if id not in step.fills)
     return replace(
         progress,
+        drained=tuple(dict.fromkeys((*drained, *step.drains))),
+        hanging=tuple(dict.fromkeys((*hanging, *((what, key.at.side) for what in step.hangs)))),
         done=progress.done | {key},
         skipped=tuple(other for other in progress.skipped if other != key),
         fastenings=fastenings,

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from sparehand.clock import Moment
 from sparehand.job import events as e
+from sparehand.job.conditions import changed
 from sparehand.job.progress import Progress, answered
 from sparehand.procedures.plan import RunPlan
 
@@ -23,8 +24,8 @@ def warning_skipped(event: e.WarningSkipped, progress: Progress, _at: Moment, _p
 
 
 def condition_changed(event: e.ConditionChanged, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
-    only = {event.condition}
-    return replace(progress, conditions=progress.conditions | only if event.holds else progress.conditions - only)
+    conditions = changed(progress.conditions, event.condition, event.axle, event.holds)
+    return replace(progress, conditions=conditions)
 
 
 def gate_passed(event: e.GatePassed, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
