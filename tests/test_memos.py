@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from uuid import UUID
 
 import numpy as np
 import pytest
@@ -11,7 +12,10 @@ import pytest
 from job.table import open_job
 from sparehand.bench import Bench
 from sparehand.errors import FailureError
+from sparehand.job import commands as c
 from sparehand.job import events as e
+from sparehand.job.experience import Experience
+from sparehand.job.lessons import lessons
 from sparehand.job.notes import notes
 from sparehand.log.memory import MemoryEventStore
 from sparehand.log.memos import MemoFolder
@@ -19,7 +23,8 @@ from sparehand.noting import NoteTaker
 from sparehand.session import JobSession
 from sparehand.voice.ears import Ears
 from sparehand.voice.recogniser import Recognition
-from sparehand.voice.wav import from_wav
+from sparehand.voice.sound import Samples
+from sparehand.voice.wav import as_wav, from_wav
 from test_bench import TABLE, NotedSpeaker, NotedView
 from voice.sounds import LOUD, LoudIsSpeech, ScriptedRecogniser, talk
 
@@ -123,6 +128,45 @@ def test_a_memo_on_a_full_disk_is_told_in_one_line_and_is_no_event(tmp_path: Pat
     assert "\n" not in str(told.value)
     assert notes(bench.store.events("a-job")) == ()
     assert list(tmp_path.iterdir()) == []
+
+
+class PlayingSpeaker(NotedSpeaker):
+    """Keeps what it is to play too."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.played: list[int] = []
+
+    def play(self, samples: Samples) -> None:
+        self.played.append(len(samples))
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_spoken_lesson_is_played_in_its_own_voice_at_its_step_or_its_loss_is_shown(
+    tmp_path: Path, there: bool
+) -> None:
+    table = open_job()
+    table.do(c.Understood(), c.NoteTaken(UUID(int=5), "lesson", sound_ms=2_000))
+    (lesson,) = lessons(table.history)
+    memos, view, speaker = MemoFolder(tmp_path), NotedView(), PlayingSpeaker()
+    if there:
+        memos.keep(lesson.note.id, as_wav(np.zeros(32_000, np.float32)))
+    session = JobSession(MemoryEventStore(), table.state, "bench 1", Experience(lessons=(lesson,)))
+    bench = Bench(view, speaker, TABLE, notes=NoteTaker(memos))
+    bench.say(session.respond(c.RepeatStep(), table.clock.now()))
+    assert speaker.said[-1].endswith("Note from Ada Brook, 2 March 2026.")
+    assert speaker.played == ([32_000] if there else [])
+    assert view.notes == ([] if there else ["Its recording is gone."])
+
+
+def test_while_a_memo_is_spoken_nothing_of_it_is_on_the_disk(tmp_path: Path) -> None:
+    taker = NoteTaker(MemoFolder(tmp_path))
+    taker.begin(c.KeepMemo())
+    for block in talk(2.0, 1.0, 2.0):
+        assert not taker.hear(block, True)
+        assert list(tmp_path.iterdir()) == []
+    assert isinstance(taker.end(), c.NoteTaken)
+    assert [path.suffix for path in tmp_path.iterdir()] == [".wav"]
 
 
 def test_a_sound_that_is_missing_or_damaged_is_no_failure(tmp_path: Path) -> None:

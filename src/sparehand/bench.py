@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from uuid import UUID
 
 import numpy as np
 
@@ -15,9 +16,8 @@ from sparehand.job.commands import (
     Close,
     Command,
     Confirm,
-    DropMemo,
-    EndMemo,
     Help,
+    NoteTaken,
     Quiet,
     Refuse,
     StopListening,
@@ -91,7 +91,7 @@ class Bench:
             for heard in self._ears.finish():
                 self._react(talk, heard, moment)
         if self._notes.running and moment is not None:
-            self._end_note(talk, moment)
+            self._settle_note(talk, self._notes.end(), moment)
 
     def learn(self, table: PhraseTable) -> None:
         """React to another phrase table from now on, as another procedure brings it."""
@@ -108,6 +108,8 @@ class Bench:
             self._speaker.signal(given.tone)
         if given.spoken.strip() and self._voice_on:
             self._speaker.say(given.spoken)
+        for id in given.sounds if self._voice_on else ():
+            self._play(id)
 
     def _take(self, talk: Talk, item: Incoming) -> None:
         match item:
@@ -116,7 +118,8 @@ class Bench:
                     self._react(talk, heard, item.moment)
                 self._record(talk, item)
             case TypedLine(text=text, moment=moment) if self._notes.running:
-                self._take_down(talk, typed_phrase(self._table, text, {"memo"}, moment), moment, text)
+                said = typed_phrase(self._table, text, {"memo"}, moment)
+                self._settle_note(talk, self._notes.said(said, text), moment)
             case TypedLine(text=text, moment=moment):
                 self._react(talk, typed_phrase(self._table, text, _typeable(talk), moment), moment)
             case KeyPress(press=press, moment=moment):
@@ -131,7 +134,7 @@ class Bench:
         self._idle.stirred(moment)
         self._speaker.stop()
         if self._notes.running and press.how == "tapped":
-            self._end_note(talk, moment)
+            self._settle_note(talk, self._notes.end(), moment)
             return
         if self._ears is None:
             return
@@ -156,7 +159,7 @@ class Bench:
     def _react(self, talk: Talk, heard: Heard, moment: Moment) -> None:
         self.phrases_heard += 1
         if self._notes.running:
-            self._take_down(talk, heard, moment)
+            self._settle_note(talk, self._notes.said(heard), moment)
             return
         self._view.heard(heard)
         if not heard.accepted or heard.command is None:
@@ -188,28 +191,26 @@ class Bench:
         """Let a note that is being taken have the sound, but for what the loudspeaker itself says into the room."""
         deaf = self._deaf_while_speaking and self._speaker.speaking
         if self._ears is not None and not deaf and self._notes.hear(block, self._ears.speech_now):
-            self._end_note(talk, block.moment)
+            self._settle_note(talk, self._notes.end(), block.moment)
 
-    def _take_down(self, talk: Talk, heard: Heard, moment: Moment, typed: str = "") -> None:
-        """While a note is taken, all that is said is part of it, but for the words that end it."""
-        if isinstance(heard.command, DropMemo) and heard.accepted:
-            self._notes.drop()
-            self.say(Answer((plain("Dropped."),), tone="heard"))
-            self._attend(talk)
-        elif isinstance(heard.command, EndMemo) and heard.accepted:
-            self._end_note(talk, moment, before_seconds=heard.phrase.start or None)
-        elif typed:
-            self._end_note(talk, moment, words=typed)
-
-    def _end_note(self, talk: Talk, moment: Moment, words: str = "", before_seconds: float | None = None) -> None:
-        """The note is complete: its sound is on the disk before the talk hears of it."""
-        taken = self._notes.end(words, before_seconds)
-        nothing = Answer((plain("Nothing was said, nothing is kept."),), tone="refused")
-        self.say(talk.respond(taken, moment, self._sayable(talk)) if taken else nothing)
-        if taken:
-            self._notes.begin(taken)
+    def _settle_note(self, talk: Talk, outcome: NoteTaken | Answer | None, moment: Moment) -> None:
+        """What became of a note: it goes on, or nothing is kept of it, or its sound is on the disk by now."""
+        if outcome is None:
+            return
+        if isinstance(outcome, Answer):
+            self.say(outcome)
+        else:
+            self.say(talk.respond(outcome, moment, self._sayable(talk)))
+            self._notes.begin(outcome)
         self._attend(talk)
         self._show(talk, moment)
+
+    def _play(self, id: UUID) -> None:
+        sound = self._notes.sound(id)
+        if sound is None:
+            self._view.note("Its recording is gone.")
+        else:
+            self._speaker.play(sound)
 
     def _called(self, heard: Heard) -> None:
         """The call word alone opens ears that were told to listen to nothing."""

@@ -4,15 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from uuid import UUID
 
 import numpy as np
 
 from sparehand.ids import new_event_id
-from sparehand.job.commands import Command, KeepLesson, KeepMemo, NameStep, NewFastener, NewPhase, NewStep, NoteTaken
+from sparehand.job.answer import Answer, plain
+from sparehand.job.commands import (
+    Command,
+    DropMemo,
+    EndMemo,
+    KeepLesson,
+    KeepMemo,
+    NameStep,
+    NewFastener,
+    NewPhase,
+    NewStep,
+    NoteTaken,
+)
 from sparehand.job.events import NoteKind
 from sparehand.log.memos import MemoFolder
-from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
-from sparehand.voice.wav import as_wav
+from sparehand.voice.heard import Heard
+from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.wav import as_wav, from_wav
 
 
 @dataclass(frozen=True)
@@ -76,8 +90,22 @@ class NoteTaker:
         patience = self._noting.pause_seconds if self._speech_ends else PATIENCE_SECONDS
         return quiet >= patience or self._seconds >= self._longest_seconds
 
-    def end(self, words: str = "", before_seconds: float | None = None) -> NoteTaken | None:
-        """The note, its sound on the disk by then; None where nothing was said.
+    def said(self, heard: Heard, typed: str = "") -> NoteTaken | Answer | None:
+        """What words mean while a note is taken: some end it, a typed line is the whole of it, all others are part of
+        it. Gives what became of the note, None where it goes on. Raises FailureError as `end` does."""
+        if isinstance(heard.command, DropMemo) and heard.accepted:
+            self._noting, self._blocks = None, []
+            return Answer((plain("Dropped."),), tone="heard")
+        if isinstance(heard.command, EndMemo) and heard.accepted:
+            return self.end(before_seconds=heard.phrase.start or None)
+        return self.end(typed) if typed else None
+
+    def sound(self, id: UUID) -> Samples | None:
+        """A recording that was kept earlier; None where it is missing or damaged."""
+        return from_wav(self._memos.read(id) or b"") if self._memos is not None else None
+
+    def end(self, words: str = "", before_seconds: float | None = None) -> NoteTaken | Answer:
+        """The note, its sound on the disk by then; or an answer that nothing was said.
 
         `before_seconds` is the stream time at which the words began that ended it; they are no part of it.
         Raises FailureError where the sound cannot be written.
@@ -86,19 +114,14 @@ class NoteTaker:
         blocks, self._blocks = self._blocks, []
         until = min(before_seconds or self._speech_ends + 0.5, self._speech_ends + 0.5)
         spoken = [block for block in blocks if block.end_seconds <= until] if self._speech_ends else []
-        if noting is None:
-            return None
         id, sound_ms = new_event_id(), 0
         if spoken and self._memos is not None:
             samples = np.concatenate([block.samples for block in spoken])
             self._memos.keep(id, as_wav(samples))
             sound_ms = round(1000 * len(samples) / SAMPLE_RATE)
-        return NoteTaken(id, noting.note, sound_ms, words.strip()) if sound_ms or words.strip() else None
-
-    def drop(self) -> None:
-        """Forget what was said."""
-        self._noting = None
-        self._blocks = []
+        if noting is None or not (sound_ms or words.strip()):
+            return Answer((plain("Nothing was said, nothing is kept."),), tone="refused")
+        return NoteTaken(id, noting.note, sound_ms, words.strip())
 
     @property
     def _seconds(self) -> float:

@@ -16,11 +16,12 @@ from log.faults import (
     damaged,
     full_disk,
     killed_and_resumed,
+    killed_while_keeping,
     power_cut,
     scratch_folder,
     sound_log,
 )
-from sparehand.log.watch import POINTS
+from sparehand.log.watch import MEMO_POINTS, POINTS
 
 
 def main(trials: int = 1000, seed: int = 1) -> None:
@@ -36,6 +37,10 @@ def main(trials: int = 1000, seed: int = 1) -> None:
             lambda folder: killed_and_resumed(folder, None, draw.randint(1, 10), True),
         ),
         "killed from outside": (trials, lambda folder: killed_and_resumed(folder, None, draw.randint(1, 10))),
+        "killed while a memo is kept": (
+            trials,
+            lambda folder: killed_while_keeping(folder, draw.choice((*MEMO_POINTS, *POINTS)), draw.randint(1, 10)),
+        ),
         "power cut": (trials, lambda folder: power_cut(folder, draw.randint(1, 20), draw)),
         "full disk": (trials // 10, lambda folder: full_disk(folder, draw.randint(0, 200_000))),
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
+from uuid import UUID
 
 from sparehand.procedures import wording
 
@@ -37,10 +38,14 @@ class Line:
 
 @dataclass(frozen=True)
 class Answer:
-    """The answer to a command: sentences in order, and the tone before them. Empty lines are never spoken."""
+    """The answer to a command: sentences in order, and the tone before them. Empty lines are never spoken.
+
+    `sounds` are recordings, by their events' ids, that are played after the words.
+    """
 
     lines: tuple[Line, ...] = field(default=())
     tone: Tone | None = None
+    sounds: tuple[UUID, ...] = ()
 
     @property
     def spoken(self) -> str:

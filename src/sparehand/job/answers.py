@@ -53,7 +53,8 @@ def answer(state: JobState, decision: Decision, setting: Setting) -> Answer:
     if reply.topic == "again":
         return setting.last if setting.last.lines else Answer(here.step(state), tone="heard")
     lines = _WORDINGS[reply.topic](state, reply, setting)
-    return Answer(_sentences(lines, setting), tone=_TONES.get(reply.topic, "heard"))
+    sounds = lessons.sounds_here(state, setting.experience) if reply.topic in _TELLS_LESSONS else ()
+    return Answer(_sentences(lines, setting), _TONES.get(reply.topic, "heard"), sounds)
 
 
 def _sentences(lines: tuple[Line, ...], setting: Setting) -> tuple[Line, ...]:
@@ -205,5 +206,7 @@ _WORDINGS: dict[str, Wording] = {
     "handed over": lambda state, reply, _setting: people.handed_over(state, reply.about),
     "nothing": lambda _state, _reply, _setting: (),
 }
+
+_TELLS_LESSONS = ("arrived", "step", "understood")
 
 _TONES: dict[str, Tone | None] = {"rang": "timer", "lapsed": "lapsed", "nothing": None}

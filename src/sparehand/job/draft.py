@@ -9,8 +9,8 @@ from sparehand.job import events as e
 from sparehand.job.drafting import RIDE_HEIGHT, with_name, with_step_changed
 from sparehand.job.notes import Note
 from sparehand.job.state import JobState, apply
-from sparehand.procedures.load import Keys
 from sparehand.procedures.model import Item, Phase, Procedure
+from sparehand.procedures.yaml_text import Keys
 
 LEAST_MINUTES = 0.5
 """No phase is planned shorter; one that took no time was opened and left."""

@@ -9,10 +9,10 @@ from typing import Any
 from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap, CommentedSeq
 
-from sparehand.procedures.load import Keys
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.quantities import TorqueValue
 from sparehand.procedures.wording import torque_shown
+from sparehand.procedures.yaml_text import Keys
 
 _WIDTH = 2_000
 

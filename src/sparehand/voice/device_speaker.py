@@ -11,8 +11,8 @@ from queue import Queue
 from sparehand.errors import FailureError
 from sparehand.voice.output import DeviceOutput, Output
 from sparehand.voice.player import PlaybackQueue
-from sparehand.voice.sound import Samples
-from sparehand.voice.speech import NoSpeech
+from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.speech import NoSpeech, Speech
 from sparehand.voice.synthesis import Synthesiser
 from sparehand.voice.tones import Tone, tone
 
@@ -29,6 +29,7 @@ class _Wanted:
     text: str = ""
     tone: Tone | None = None
     ahead: tuple[str, ...] = ()
+    recording: Samples | None = None
 
 
 class DeviceSpeaker:
@@ -86,6 +87,10 @@ class DeviceSpeaker:
         """Sound a tone after what is being said."""
         self._want(_Wanted(self._turn, tone=tone_name))
 
+    def play(self, samples: Samples) -> None:
+        """Play a recording after what is being said."""
+        self._want(_Wanted(self._turn, recording=samples))
+
     def prepare(self, texts: Iterable[str]) -> None:
         """Synthesise `texts` in the background, after what is wanted now, so that they start at once when said."""
         if ahead := tuple(texts):
@@ -142,6 +147,8 @@ class DeviceSpeaker:
         """At the device's rate. Raises FailureError where there is no voice."""
         if wanted.tone is not None:
             return tone(wanted.tone, self._queue.rate) * self._volume
+        if wanted.recording is not None:
+            return Speech("", wanted.recording, SAMPLE_RATE).at(self._queue.rate)
         spoken = self._synthesiser.synthesise(wanted.text)
         if isinstance(spoken, NoSpeech):
             raise FailureError(f"no voice: {spoken.reason}; `sparehand selfcheck` says what to do")

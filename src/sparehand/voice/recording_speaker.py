@@ -72,6 +72,10 @@ class RecordingSpeaker:
         """Sound a tone likewise."""
         self._append(tone_name, tone(tone_name))
 
+    def play(self, samples: Samples) -> None:
+        """Play a recording likewise."""
+        self._append("", samples)
+
     def prepare(self, texts: Iterable[str]) -> None:
         """Nothing: stream time does not pass while an answer is made."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Protocol
 
+from sparehand.voice.sound import Samples
 from sparehand.voice.tones import Tone
 
 
@@ -30,6 +31,10 @@ class Speaker(Protocol):
 
     def signal(self, tone: Tone) -> None:
         """Sound a tone after what is being said."""
+        ...
+
+    def play(self, samples: Samples) -> None:
+        """Play a recording of SAMPLE_RATE after what is being said."""
         ...
 
     def prepare(self, texts: Iterable[str]) -> None:
@@ -65,6 +70,9 @@ class SilentSpeaker:
         """Nothing."""
 
     def signal(self, tone: Tone) -> None:
+        """Nothing."""
+
+    def play(self, samples: Samples) -> None:
         """Nothing."""
 
     def prepare(self, texts: Iterable[str]) -> None:

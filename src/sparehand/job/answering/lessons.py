@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from uuid import UUID
 
 from sparehand.job.answer import Line, plain
 from sparehand.job.experience import Experience
@@ -25,6 +26,11 @@ def lessons_here(state: JobState, experience: Experience) -> tuple[Lesson, ...]:
     return tuple(one for one in experience.lessons if one.is_for(state.phase.phase, state.step))
 
 
+def sounds_here(state: JobState, experience: Experience) -> tuple[UUID, ...]:
+    """The recordings that are played at the present step."""
+    return tuple(one.note.id for one in lessons_here(state, experience) if one.note.sound_ms)
+
+
 def at_the_press(plan: RunPlan, lessons: Iterable[Lesson]) -> Iterator[str]:
     """What was left word of at the steps of a run that press: the adapters that fitted, mostly."""
     pressing = {(phase.phase.id, step.id): (phase.phase, step) for phase in plan.phases for step in phase.phase.steps}
@@ -39,7 +45,9 @@ def told_by(lesson: Lesson) -> str:
 
 
 def _said(lesson: Lesson) -> Iterator[Line]:
-    words = lesson.note.words.rstrip(". ")
-    yield plain(f"Note from {told_by(lesson)}: {words}." if words else f"Note from {told_by(lesson)}, as sound.")
+    words, who = lesson.note.words.rstrip(". "), f"Note from {told_by(lesson)}"
+    shown = f"{who}: {words}." if words else f"{who}, as recorded."
+    # What was spoken is played in the person's own voice; what a recogniser made of it is for the eye alone.
+    yield Line(f"{who}." if lesson.note.sound_ms else shown, shown)
     if lesson.holds_value:
         yield plain("A note, not a specification.")
