@@ -18,14 +18,14 @@ import numpy as np
 
 from bench.hearing.noises import NOISES, mixed, noise_piece
 from bench.hearing.sayings import COMMANDS, NEAR_COMMANDS
-from bench.hearing.stream import Cell, Outcome, decisions, outcomes, stream_of
+from bench.hearing.stream import Cell, Outcome, Stream, decisions, decisions_in_situations, outcomes, stream_of
 from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
 from sparehand.voice.heard import Heard
 from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS, PhraseTable
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
 from sparehand.voice.recogniser import Recogniser
 from sparehand.voice.rejection import Listening, SensitivityName
 from sparehand.voice.sound import SAMPLE_RATE, Samples
@@ -39,6 +39,11 @@ CELLS = (
 )
 SLOW_WORDS = ("timer", "reading", "mark done", "next", "repeat", "what size")
 """Phrases that hold a number or may go on, whose delay is counted apart, begin so."""
+
+
+KINDS_OF_TALK: tuple[Situation, ...] = ("working", "hold", "question", "opening")
+AT_A_STEP: frozenset[Situation] = frozenset({"working", "tightening", "reading", "timing", "finished"})
+"""What counts at a step that tightens, while a timer runs: more than at most steps."""
 
 
 class Bench:
@@ -61,8 +66,23 @@ class Bench:
         self.heard_seconds += len(samples) / SAMPLE_RATE
         return heard
 
+    def hears_in_a_job(self, stream: Stream) -> tuple[Heard, ...]:
+        """What fresh ears decide of a stream where each text is said when a job can come to it."""
+        return decisions_in_situations(self._make(), stream, self.situations_of)
 
-def measure_commands(bench: Bench, talkers: Sequence[Talker], cells: Sequence[Cell], texts: Sequence[str]) -> None:
+    def situations_of(self, text: str) -> frozenset[Situation]:
+        """The situations of a job in which `text` counts."""
+        matched = self.table.match(text, SITUATIONS)
+        own = matched[0].situations if matched else AT_A_STEP
+        kind = next((kind for kind in KINDS_OF_TALK if kind in own), "working")
+        if kind != "working":
+            return frozenset({kind})
+        return AT_A_STEP | own.difference(KINDS_OF_TALK)
+
+
+def measure_commands(
+    bench: Bench, talkers: Sequence[Talker], cells: Sequence[Cell], texts: Sequence[str], in_a_job: bool
+) -> None:
     """Print right, wrong, missed and the delays of every cell."""
     print("\n| conditions | right % | wrong % | missed % | delay s, median / 95 % | of prefixes and numbers |")
     print("| --- | --- | --- | --- | --- | --- |")
@@ -70,7 +90,8 @@ def measure_commands(bench: Bench, talkers: Sequence[Talker], cells: Sequence[Ce
         found: list[Outcome] = []
         for seed, talker in enumerate(talkers):
             stream = stream_of(talker, texts, cell, seed)
-            found += outcomes(stream, bench.hears(stream.samples), bench.table)
+            heard = bench.hears_in_a_job(stream) if in_a_job else bench.hears(stream.samples)
+            found += outcomes(stream, heard, bench.table)
         right, wrong = (100 * np.mean([getattr(one, name) for one in found]) for name in ("right", "wrong"))
         plain, slow = _delays(found, bench.table)
         missed = 100 - right - wrong
@@ -162,6 +183,7 @@ def main() -> None:
     parser.add_argument("--hours", type=float, default=0.0, help="hours of talk for false acts")
     parser.add_argument("--near", action="store_true", help="near-commands too")
     parser.add_argument("--commands", action="store_true", help="the table of commands")
+    parser.add_argument("--in-a-job", action="store_true", help="commands in the situations of a job, not all at once")
     parser.add_argument("--sensitivity", choices=("careful", "normal", "keen"), default="normal")
     chosen = parser.parse_args()
     if missing := missing_programs():
@@ -169,7 +191,9 @@ def main() -> None:
     talkers = (TUNING if chosen.tuning else REPORTING)[: chosen.voices]
     bench = Bench(open_recogniser("vosk", chosen.models), "always", chosen.sensitivity)
     if chosen.commands:
-        measure_commands(bench, talkers, [cell for cell in CELLS if chosen.cells in str(cell)], COMMANDS)
+        measure_commands(
+            bench, talkers, [cell for cell in CELLS if chosen.cells in str(cell)], COMMANDS, chosen.in_a_job
+        )
     if chosen.near:
         measure_near_commands(bench, talkers)
     if chosen.hours:

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from sparehand.voice.level import SILENCE_DB, advice, level_of, meter
+from sparehand.voice.level import SILENCE_DB, advice, level_of, meter, signal_to_noise_db
 from voice.sounds import tone
 
 
@@ -42,3 +42,8 @@ def test_the_meter_keeps_its_width_and_says_figures(amplitude: float) -> None:
     assert len(meter(level)) == len(meter(level_of(np.zeros(1, np.float32))))
     assert f"{level.db:.0f} dB" in meter(level)
     assert ("too loud" in meter(level)) is level.cut_off
+
+
+def test_speech_stands_above_the_quiet_around_it() -> None:
+    quiet, speech = tone(0.3) * np.float32(0.01), tone(0.4)
+    assert signal_to_noise_db(np.concatenate([quiet, speech, quiet])) == pytest.approx(36, abs=1)

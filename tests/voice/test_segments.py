@@ -1,3 +1,6 @@
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from sparehand.voice.segments import END_SECONDS, PAUSE_SECONDS, Pause, Segmenter
@@ -40,6 +43,17 @@ def test_a_hesitation_is_not_its_end() -> None:
 def test_long_talk_is_left_alone_until_it_is_quiet() -> None:
     assert _pauses(0.0, 1.0, 5.0, 1.5) == []
     assert len(_pauses(0.0, 1.0, 5.0, 1.5, 0.64, 1.5)) == 2
+
+
+def test_what_a_far_voice_began_is_no_part_of_it() -> None:
+    segmenter = Segmenter(LoudIsSpeech(), longest_seconds=4.0)
+    quiet = np.float32(0.1)
+    blocks = talk(0.0, 1.0, 2.0, 0.0, 0.96, 1.5)
+    far = [replace(block, samples=block.samples * quiet) if block.end_seconds <= 3.05 else block for block in blocks]
+    utterance = [pause for block in far if (pause := segmenter.hear(block))][-1].utterance
+    assert utterance.speech_seconds == pytest.approx(0.96, abs=0.07)
+    assert utterance.silence_before == pytest.approx(5.0)
+    assert utterance.start == pytest.approx(3.0 - 0.3, abs=0.07)
 
 
 def test_one_loud_block_is_no_speech() -> None:

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sparehand.voice.sound import Samples
+from sparehand.voice.sound import SAMPLE_RATE, Samples
 
 SILENCE_DB = -90.0
 QUIET_DB = -42.0
 """Speech below this was recorded from too far away; chosen by ear with invented voices."""
 CLOSE_DB = 10.0
 """Speech that is less than so far above the noise is hard to tell from it."""
+QUIET_END_SECONDS = 0.192
 FULL_SCALE = 0.99
 _METER_FROM_DB = -60.0
 _METER_WIDTH = 30
@@ -32,6 +33,13 @@ def level_of(samples: Samples) -> Level:
     rms = float(np.sqrt(np.mean(np.square(samples, dtype=np.float64)))) if len(samples) else 0.0
     db = 20 * np.log10(rms) if rms > 0 else SILENCE_DB
     return Level(max(SILENCE_DB, float(db)), bool(np.abs(samples).max(initial=0.0) >= FULL_SCALE))
+
+
+def signal_to_noise_db(utterance: Samples) -> float:
+    """How far an utterance stands above the quiet before and after it, which its samples must hold; in decibels."""
+    quiet = round(QUIET_END_SECONDS * SAMPLE_RATE)
+    ends = np.concatenate([utterance[:quiet], utterance[-quiet:]])
+    return level_of(utterance).db - level_of(ends).db
 
 
 def meter(level: Level) -> str:

@@ -24,8 +24,8 @@ class Sensitivity:
     least_silence_before: float
     least_silence_after: float = 0.3
     least_number_silence_after: float = 0.6
-    least_speech: float = 0.2
-    least_speech_of_a_word: float = 0.15
+    least_speech: float = 0.15
+    least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
 
 

@@ -3,28 +3,34 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sparehand.voice.activity import VoiceActivity
 from sparehand.voice.blocks import BLOCK_SAMPLES
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock, Utterance
+from sparehand.voice.sound import SAMPLE_RATE, SoundBlock, Utterance
 
 BLOCK_SECONDS = BLOCK_SAMPLES / SAMPLE_RATE
 STARTS_AT = 0.5
 GOES_ON_AT = 0.35
 """Probabilities of speech from which a block counts, outside and inside an utterance."""
 OPENING_BLOCKS = 2
-PRE_ROLL_SECONDS = 0.3
+PRE_ROLL_BLOCKS = round(0.3 / BLOCK_SECONDS)
 PAUSE_SECONDS = 0.4
 """Quiet after which a plain phrase is decided."""
 END_SECONDS = 0.7
 """Quiet after which an utterance is over, whatever it was."""
 LEVEL_WINDOW_DB = 8.0
+FAR_BELOW_DB = 12.0
+"""Speech so far below the talker is somebody else's, a radio's say, and no part of an utterance that it began."""
+ONSET_GAP_BLOCKS = 3
+"""So few quiet blocks do not part an onset from what follows."""
 LEVEL_FALL_DB_A_SECOND = 0.2
 LEVEL_BLOCKS = 5
-QUIET_BEFORE_THE_STREAM = 5.0
+LONGEST_QUIET_SECONDS = 5.0
+"""Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
 
 
 @dataclass(frozen=True)
@@ -46,9 +52,9 @@ class TalkerLevel:
         self._recent: deque[float] = deque(maxlen=LEVEL_BLOCKS)
         self._held = -200.0
 
-    def near(self, level_db: float) -> bool:
+    def near(self, level_db: float, window_db: float = LEVEL_WINDOW_DB) -> bool:
         """Whether a block of that level can be the talker's."""
-        return level_db >= self._held - LEVEL_WINDOW_DB
+        return level_db >= self._held - window_db
 
     def pass_time(self, seconds: float) -> None:
         """Forget a little."""
@@ -61,26 +67,47 @@ class TalkerLevel:
             self._held = max(self._held, float(np.median(self._recent)))
 
 
+@dataclass(frozen=True)
+class _Judged:
+    block: SoundBlock
+    level_db: float
+    speech: bool
+
+
 class Segmenter:
-    """Finds utterances in a stream of blocks. Speech longer than `longest_seconds` is ignored until quiet."""
+    """Finds utterances in a stream of blocks. Speech longer than `longest_seconds` is ignored until quiet.
+
+    What turns out to lie far below the talker began no utterance: where a radio has opened one, the talker's first loud
+    word opens it anew.
+    """
 
     def __init__(self, activity: VoiceActivity, longest_seconds: float) -> None:
         self._activity = activity
         self._longest_seconds = longest_seconds
         self._level = TalkerLevel()
-        self._pre_roll: deque[SoundBlock] = deque(maxlen=round(PRE_ROLL_SECONDS / BLOCK_SECONDS) + OPENING_BLOCKS)
-        self._last_speech_end = -QUIET_BEFORE_THE_STREAM
+        self._recent: deque[_Judged] = deque(maxlen=round(LONGEST_QUIET_SECONDS / BLOCK_SECONDS))
+        self._taken_at = 0.0
         self._run = 0
         self._open: _Open | None = None
-        self.speech_now = False
+
+    @property
+    def speech_now(self) -> bool:
+        """Whether the block heard last holds speech of the talker."""
+        return bool(self._recent) and self._recent[-1].speech
 
     def hear(self, block: SoundBlock) -> Pause | None:
         """Take in a block; gives a pause where the utterance came to one with it."""
-        self.speech_now = self._is_speech(block.samples)
+        judged = self._judged(block)
+        self._recent.append(judged)
+        self._run = self._run + 1 if judged.speech else 0
         if self._open is None:
-            self._wait(block)
+            if self._run >= OPENING_BLOCKS:
+                self._open = self._begin()
             return None
-        return self._go_on(self._open, block)
+        if not self._level.near(self._open.opening_db, FAR_BELOW_DB):
+            self._open = self._begin()
+            return None
+        return self._go_on(self._open, judged)
 
     def finish(self) -> Pause | None:
         """The utterance that the end of the stream cuts off, if there is one."""
@@ -93,35 +120,37 @@ class Segmenter:
         """The present utterance was acted on: what follows is another."""
         self._open = None
         self._run = 0
-        self._pre_roll.clear()
+        if self._recent:
+            self._taken_at = self._recent[-1].block.end_seconds
 
-    def _is_speech(self, samples: Samples) -> bool:
-        level_db = 10 * float(np.log10(np.mean(np.square(samples, dtype=np.float64)) + 1e-12))
-        probability = self._activity.probability(samples)
+    def _judged(self, block: SoundBlock) -> _Judged:
+        level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
+        probability = self._activity.probability(block.samples)
         self._level.pass_time(BLOCK_SECONDS)
-        if probability < (GOES_ON_AT if self._open else STARTS_AT) or not self._level.near(level_db):
-            return False
-        self._level.learn(level_db)
-        return True
+        speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
+        if speech:
+            self._level.learn(level_db)
+        return _Judged(block, level_db, speech)
 
-    def _wait(self, block: SoundBlock) -> None:
-        self._pre_roll.append(block)
-        self._run = self._run + 1 if self.speech_now else 0
-        if self._run < OPENING_BLOCKS:
-            return
-        onset = block.end_seconds - OPENING_BLOCKS * BLOCK_SECONDS
-        self._open = _Open(list(self._pre_roll), onset, onset - self._last_speech_end)
-        self._last_speech_end = block.end_seconds
-        self._pre_roll.clear()
-        self._run = 0
+    def _begin(self) -> _Open:
+        """The utterance of which the present block is a part: from its onset, with what was just before it."""
+        judged = list(self._recent)
+        first = next((at for at, one in enumerate(judged) if one.block.start_seconds >= self._taken_at), 0)
+        spoken = [at for at, one in enumerate(judged) if one.speech and self._level.near(one.level_db, FAR_BELOW_DB)]
+        onset = spoken.pop()
+        while spoken and spoken[-1] >= max(first, onset - ONSET_GAP_BLOCKS):
+            onset = spoken.pop()
+        start = judged[onset].block.start_seconds
+        quiet = start - judged[spoken[-1]].block.end_seconds if spoken else LONGEST_QUIET_SECONDS
+        before = judged[max(first, onset - PRE_ROLL_BLOCKS) : onset]
+        return _Open([one.block for one in before], judged[onset:], quiet)
 
-    def _go_on(self, current: _Open, block: SoundBlock) -> Pause | None:
-        current.add(block, self.speech_now)
-        if self.speech_now:
-            self._last_speech_end = block.end_seconds
-            if block.end_seconds - current.onset > self._longest_seconds:
-                current.ignore()
-        quiet = block.end_seconds - current.last_speech_end
+    def _go_on(self, current: _Open, judged: _Judged) -> Pause | None:
+        current.add(judged)
+        now = judged.block.end_seconds
+        if judged.speech and now - current.onset > self._longest_seconds:
+            current.ignore()
+        quiet = now - current.last_speech_end
         over = quiet >= END_SECONDS
         if over:
             self._open = None
@@ -135,20 +164,23 @@ class Segmenter:
 class _Open:
     """An utterance that is still going on."""
 
-    def __init__(self, blocks: list[SoundBlock], onset: float, silence_before: float) -> None:
-        self.onset = onset
-        self.last_speech_end = blocks[-1].end_seconds
-        self.speech_seconds = OPENING_BLOCKS * BLOCK_SECONDS
+    def __init__(self, before: list[SoundBlock], begun: Sequence[_Judged], silence_before: float) -> None:
+        self.onset = begun[0].block.start_seconds
+        self.opening_db = max(judged.level_db for judged in begun)
+        self.last_speech_end = self.onset
+        self.speech_seconds = 0.0
         self.told = 0.0
         self.ignored = False
         self._silence_before = silence_before
-        self._blocks = blocks
+        self._blocks = before
+        for judged in begun:
+            self.add(judged)
 
-    def add(self, block: SoundBlock, speech: bool) -> None:
+    def add(self, judged: _Judged) -> None:
         if not self.ignored:
-            self._blocks.append(block)
-        if speech:
-            self.last_speech_end = block.end_seconds
+            self._blocks.append(judged.block)
+        if judged.speech:
+            self.last_speech_end = judged.block.end_seconds
             self.speech_seconds += BLOCK_SECONDS
 
     def ignore(self) -> None:

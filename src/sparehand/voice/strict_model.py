@@ -18,7 +18,7 @@ SETTINGS = Path("conf/model.conf")
 BEAM = 14.0
 """How far the search looks, in natural logarithms. The publisher's 10 is for long dictation: it loses readings that
 tell talk from the phrase near to it."""
-LATTICE_BEAM = 6.0
+LATTICE_BEAM = 8.0
 """How much dearer than the best a reading may be and still be told, in natural logarithms."""
 KEPT_MODELS = 4
 

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection
 from functools import cached_property
-from math import exp
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +12,9 @@ import numpy as np
 import vosk
 
 from sparehand.errors import InputError
-from sparehand.job.commands import Command
 from sparehand.voice.decoys import decoys_for
 from sparehand.voice.grammar_graph import DecoyCosts, write_grammar
+from sparehand.voice.level import signal_to_noise_db
 from sparehand.voice.model_store import check_model
 from sparehand.voice.ngram import WordCosts
 from sparehand.voice.openfst import WordTables, read_tables
@@ -25,8 +23,9 @@ from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
 from sparehand.voice.sound import SAMPLE_RATE, Utterance, Word
 from sparehand.voice.strict_model import GRAMMAR, strict_model
 from sparehand.voice.vocabulary import unknown_of
+from sparehand.voice.weighing import Reading, weighed
 
-READINGS = 10
+READINGS = 20
 """How many readings of an utterance are weighed against each other."""
 
 
@@ -75,7 +74,7 @@ class VoskRecogniser(Recogniser):
         start = utterance.start - self._heard_samples / SAMPLE_RATE
         self._heard_samples += len(utterance.samples)
         readings = [self._reading(row, start, situations) for row in answer.get("alternatives", ()) if row["text"]]
-        return _weighed(readings, call_word)
+        return weighed(readings, signal_to_noise_db(utterance.samples), call_word=call_word)
 
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The words that the model's vocabulary lacks, each with near ones that it has."""
@@ -97,24 +96,16 @@ class VoskRecogniser(Recogniser):
         graph = table.graph(SITUATIONS)
         write_grammar(path, self._tables, graph, table.call_word, decoys_for(graph, self._word_costs), costs)
 
-    def _reading(self, row: dict[str, Any], start: float, situations: Collection[Situation]) -> _Reading:
+    def _reading(self, row: dict[str, Any], start: float, situations: Collection[Situation]) -> Reading:
         assert self._table is not None
         words = tuple(Word(w["word"], start + w["start"], start + w["end"], 1.0) for w in row.get("result", ()))
         call = tuple(self._table.call_word.split())
         called = tuple(word.text for word in words[: len(call)]) == call
         words = words[len(call) :] if called else words
-        command = self._table.command_for(" ".join(word.text for word in words), situations)
-        return _Reading(float(row["confidence"]), words, called, command)
-
-
-@dataclass(frozen=True)
-class _Reading:
-    """One way to read an utterance: its score (a natural logarithm) and what it means, None where it is a decoy."""
-
-    score: float
-    words: tuple[Word, ...]
-    called: bool
-    meaning: Command | None
+        text = " ".join(word.text for word in words)
+        command = self._table.command_for(text, situations)
+        known = command is not None or (called and not words) or self._table.match(text, SITUATIONS) is not None
+        return Reading(float(row["confidence"]), words, called, command, known)
 
 
 def _loaded(folder: Path) -> Any:
@@ -125,35 +116,3 @@ def _loaded(folder: Path) -> Any:
     recogniser.SetMaxAlternatives(READINGS)
     recogniser.SetWords(True)
     return recogniser
-
-
-def _weighed(readings: Sequence[_Reading], call_word: bool) -> Recognition:
-    if not readings:
-        return Recognition("")
-    best = readings[0]
-    if best.meaning is None or (call_word and not best.called):
-        return Recognition("", called=best.called)
-    weights = [exp(reading.score - best.score) for reading in readings]
-    total = sum(weights)
-    others = [reading.score for reading in readings if reading.meaning != best.meaning]
-    same = sum(w for w, reading in zip(weights, readings, strict=True) if reading.meaning == best.meaning)
-    words = tuple(
-        Word(word.text, word.start, word.end, _share_of(word, readings, weights) / total) for word in best.words
-    )
-    return Recognition(
-        " ".join(word.text for word in words),
-        words,
-        same / total,
-        best.called,
-        best.score - max(others) if others else None,
-    )
-
-
-def _share_of(word: Word, readings: Sequence[_Reading], weights: Sequence[float]) -> float:
-    """The weight of the readings that have this word at about this time."""
-    middle = (word.start + word.end) / 2
-    return sum(
-        weight
-        for reading, weight in zip(readings, weights, strict=True)
-        if any(other.text == word.text and other.start <= middle <= other.end for other in reading.words)
-    )

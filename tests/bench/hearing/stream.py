@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections import deque
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Protocol
@@ -98,6 +99,19 @@ def blocks_of(samples: Samples) -> Iterator[SoundBlock]:
 def decisions(ears: Ears, samples: Samples) -> tuple[Heard, ...]:
     """Everything that the ears decided of a stream, accepted or not."""
     return tuple(heard for block in blocks_of(samples) for heard in ears.hear(block)) + ears.finish()
+
+
+def decisions_in_situations(
+    ears: Ears, stream: Stream, situations: Callable[[str], Collection[Situation]]
+) -> tuple[Heard, ...]:
+    """What the ears decide of a stream where, before each text, a job has come to the `situations` of that text."""
+    waiting = deque(stream.said)
+    found: list[Heard] = []
+    for block in blocks_of(stream.samples):
+        if waiting and block.end_seconds > waiting[0].start - 0.2:
+            ears.situations = situations(waiting.popleft().text)
+        found += ears.hear(block)
+    return (*found, *ears.finish())
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,79 @@
+"""Readings of one utterance weighed against each other: how sure it is that a phrase was said, and which."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import exp, inf
+
+from sparehand.job.commands import Command
+from sparehand.voice.recogniser import Recognition
+from sparehand.voice.sound import Word
+
+TALK_IN_QUIET = 0.65
+"""How much better than talk a phrase must fit in a quiet room, above what it must be better than other phrases."""
+RELIEF_IN_NOISE = 4.0
+"""How much of that is let off in loud noise, where words of any talk fit a phrase nearly as well as its own."""
+QUIET_DB = 30.0
+LOUD_DB = 15.0
+"""Speech above noise where the relief begins, and where all of it is given; chosen with tuning voices."""
+LEAST_CONFIDENCE = 0.3
+"""What is less sure is no phrase at all."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One way to read an utterance: its score (a natural logarithm), its words without the call word, what they mean.
+
+    `meaning` is None where it means nothing now; `of_the_table` marks a text that could count at other times, and the
+    call word alone. What is neither is talk.
+    """
+
+    score: float
+    words: tuple[Word, ...]
+    called: bool
+    meaning: Command | None
+    of_the_table: bool
+
+
+def weighed(readings: Sequence[Reading], snr_db: float, *, call_word: bool) -> Recognition:
+    """What was said, by `readings` from the likeliest on; `snr_db` is how far the speech stands above the noise."""
+    if not readings:
+        return Recognition("")
+    called = readings[0].called
+    best = next((r for r in readings if r.meaning is not None and (r.called or not call_word)), None)
+    if best is None:
+        return Recognition("", called=called)
+    rival = best.score - _highest(r for r in readings if r.of_the_table and r.meaning != best.meaning)
+    talk = best.score - _highest(r for r in readings if not r.of_the_table)
+    confidence = _logistic(min(rival, talk - TALK_IN_QUIET + _relief(snr_db)))
+    if confidence < LEAST_CONFIDENCE:
+        return Recognition("", called=called)
+    words = tuple(Word(w.text, w.start, w.end, _share_of(w, readings)) for w in best.words)
+    return Recognition(
+        " ".join(word.text for word in words), words, confidence, best.called, talk if talk < inf else None
+    )
+
+
+def _highest(readings: Iterable[Reading]) -> float:
+    return max((reading.score for reading in readings), default=-inf)
+
+
+def _relief(snr_db: float) -> float:
+    return RELIEF_IN_NOISE * min(1.0, max(0.0, (QUIET_DB - snr_db) / (QUIET_DB - LOUD_DB)))
+
+
+def _logistic(value: float) -> float:
+    return 1 / (1 + exp(-max(-60.0, min(60.0, value))))
+
+
+def _share_of(word: Word, readings: Sequence[Reading]) -> float:
+    """The weight of the readings that have this word at about this time."""
+    middle = (word.start + word.end) / 2
+    weights = [exp(reading.score - readings[0].score) for reading in readings]
+    having = (
+        weight
+        for weight, reading in zip(weights, readings, strict=True)
+        if any(other.text == word.text and other.start <= middle <= other.end for other in reading.words)
+    )
+    return sum(having) / sum(weights)

@@ -1,0 +1,58 @@
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sparehand.job import commands as c
+from sparehand.voice.sound import Word
+from sparehand.voice.weighing import LOUD_DB, QUIET_DB, Reading, weighed
+
+
+def _reading(score: float, text: str, meaning: c.Command | None = None, *, called: bool = False) -> Reading:
+    words = tuple(Word(word, at, at + 1, 1.0) for at, word in enumerate(text.split()))
+    return Reading(score, words, called, meaning, meaning is not None or (called and not words))
+
+
+NEXT = _reading(0.0, "next", c.Next())
+QUIET = QUIET_DB + 10
+
+
+def test_a_phrase_without_another_reading_is_sure() -> None:
+    heard = weighed([NEXT], QUIET, call_word=False)
+    assert (heard.text, heard.decoy_margin) == ("next", None)
+    assert heard.confidence > 0.99
+
+
+def test_many_readings_of_the_same_talk_count_once() -> None:
+    talk = [_reading(-3.0, f"necks {ending}") for ending in ("to", "two", "too", "tune", "tool")]
+    many, one = (weighed([NEXT, *others], QUIET, call_word=False) for others in (talk, talk[:1]))
+    assert many.confidence == one.confidence
+
+
+def test_in_noise_talk_that_fits_a_little_better_is_let_off() -> None:
+    readings = [_reading(1.0, "necks"), NEXT]
+    assert weighed(readings, QUIET, call_word=False).text == ""
+    assert weighed(readings, LOUD_DB, call_word=False).confidence > 0.7
+
+
+def test_another_phrase_is_never_let_off() -> None:
+    readings = [NEXT, _reading(-0.2, "go back", c.GoBack())]
+    quiet, loud = (weighed(readings, snr_db, call_word=False).confidence for snr_db in (QUIET, LOUD_DB))
+    assert quiet == loud < 0.7
+
+
+def test_the_call_word_alone_is_told_from_a_called_phrase() -> None:
+    alone = _reading(3.0, "", called=True)
+    heard = weighed([alone, _reading(0.0, "next", c.Next(), called=True)], LOUD_DB, call_word=True)
+    assert (heard.text, heard.called) == ("", True)
+
+
+def test_with_a_call_word_only_what_follows_it_counts() -> None:
+    assert weighed([NEXT], QUIET, call_word=True).text == ""
+
+
+@given(st.floats(-20, 20), st.floats(-20, 20), st.floats(0, 60))
+def test_dearer_talk_makes_surer(first: float, second: float, snr_db: float) -> None:
+    near, far = (
+        weighed(sorted([NEXT, _reading(score, "necks")], key=lambda r: -r.score), snr_db, call_word=False)
+        for score in sorted((first, second), reverse=True)
+    )
+    assert near.confidence <= far.confidence
