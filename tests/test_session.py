@@ -12,6 +12,7 @@ from sparehand.clock import HandClock, start_of_run
 from sparehand.errors import FailureError
 from sparehand.job import commands as c
 from sparehand.job import events as e
+from sparehand.job.answering.overview import back_at_the_bench
 from sparehand.job.state import fold
 from sparehand.log.memory import MemoryEventStore
 from sparehand.session import ALIVE_EVERY_MS, JobSession
@@ -116,3 +117,30 @@ def test_a_parked_job_goes_on_from_its_hold_and_the_night_is_no_labour(clock):
     again.respond(c.GoOn(), clock.now())
     totals = {span.label.kind: span.milliseconds for span in again.state.ledger.all_spans()}
     assert totals == {"work": 600_000, "hold": 50_000_000}
+
+
+def test_coming_back_it_says_what_was_done_last_and_asks_what_the_time_away_was(clock):
+    store = MemoryEventStore()
+    session = begin(store, clock)
+    clock.advance(60_000)
+    session.respond(c.Understood(), clock.now())
+    first = session.state.step.say
+    session.respond(c.Next(), clock.now())
+    clock.advance(3_600_000)
+    clock.moment = clock.moment.model_copy(update={"run": "run 1", "steady_ms": 3})
+    told = [line.shown for line in back_at_the_bench(JobSession.resume(store, "a-job", clock.now(), "bench 1").state)]
+    assert told[:2] == ["Back at the bench.", f"Done last: {first}"]
+    assert told[-2:] == [
+        "The bench was off for 1 h, and nobody has said why.",
+        "Say the gap was work, or the gap was a hold.",
+    ]
+
+
+def test_coming_back_from_a_hold_there_is_nothing_to_ask(clock):
+    store = MemoryEventStore()
+    session = begin(store, clock)
+    session.respond(c.Hold("parts"), clock.now())
+    clock.advance(3_600_000)
+    clock.moment = clock.moment.model_copy(update={"run": "run 1", "steady_ms": 3})
+    told = back_at_the_bench(JobSession.resume(store, "a-job", clock.now(), "bench 1").state)
+    assert not any("gap" in line.shown for line in told)

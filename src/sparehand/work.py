@@ -45,7 +45,7 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
-    with room_for(loaded.procedure, hearing, settings, folder, people) as room:
+    with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
         names = tuple(technician.name for technician in crew)
         conduct(loaded, opening, names, vehicle, settings, store, room)
         if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
@@ -63,7 +63,7 @@ def begin_first(name: str, choice: Choice, hearing: Hearing, data: Path | None) 
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
-    with room_for(loaded.procedure, hearing, settings, folder, people) as room:
+    with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
         names = tuple(technician.name for technician in crew)
         session = conduct(loaded, opening, names, vehicle, settings, store, room, FIRST_EVENTS)
         if session is not None:
@@ -112,6 +112,7 @@ def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
     store = SqliteEventStore(folder / LOG_FILE)
     id = store.find_job(job) if job else job_to_resume(store)
     with ExitStack() as claims:
+        claims.enter_context(store.claim_bench())
         claims.enter_context(store.claim(id))
         state = state_of_open(store, id)
         people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)

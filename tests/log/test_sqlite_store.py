@@ -6,6 +6,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -166,16 +167,19 @@ def test_the_tables_in_code_are_those_that_the_migrations_make(store: SqliteEven
 CLAIMER = """
 import sys
 from pathlib import Path
-from sparehand.log.claim import claim
-with claim(Path(sys.argv[1]), sys.argv[2]):
+from sparehand.log.claim import claim, claim_bench
+folder, job = Path(sys.argv[1]), sys.argv[2]
+with claim(folder, job) if job else claim_bench(folder):
     print("held", flush=True)
     sys.stdin.read()
 """
 
 
-def test_a_job_claimed_by_another_process_is_refused_until_that_is_killed(store: SqliteEventStore, path: Path) -> None:
+@contextmanager
+def another_process_holds(path: Path, job: str) -> Iterator[int]:
+    """A process with a claim on a job, or on the bench where that is empty; it is killed at the end."""
     other = subprocess.Popen(
-        [sys.executable, "-c", CLAIMER, str(path.with_suffix(".claims")), JOB],
+        [sys.executable, "-c", CLAIMER, str(path.with_suffix(".claims")), job],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
@@ -183,13 +187,29 @@ def test_a_job_claimed_by_another_process_is_refused_until_that_is_killed(store:
     assert other.stdout is not None
     assert other.stdin is not None
     assert other.stdout.readline() == "held\n"
-    with pytest.raises(FailureError, match=rf"open in another window \(process {other.pid}\)"), store.claim(JOB):
-        pass
+    yield other.pid
     other.kill()
     other.wait()
     other.stdin.close()
     other.stdout.close()
+
+
+def test_a_job_claimed_by_another_process_is_refused_until_that_is_killed(store: SqliteEventStore, path: Path) -> None:
+    with another_process_holds(path, JOB) as process:
+        with pytest.raises(FailureError, match=rf"open in another window \(process {process}\)"), store.claim(JOB):
+            pass
+        with store.claim_bench():
+            pass
     with store.claim(JOB):
+        pass
+
+
+def test_the_bench_running_twice_on_one_data_folder_is_refused(store: SqliteEventStore, path: Path) -> None:
+    with another_process_holds(path, "") as process:
+        told = rf"this bench runs in another window already \(process {process}\); go on there"
+        with pytest.raises(FailureError, match=told), store.claim_bench():
+            pass
+    with store.claim_bench():
         pass
 
 

@@ -1,4 +1,4 @@
-"""One process a job: a lock of the operating system, which falls with the process that holds it, however it ends."""
+"""One process a job and a bench: locks of the operating system, which fall with the process, however it ends."""
 
 from __future__ import annotations
 
@@ -20,12 +20,28 @@ _held_here: set[Path] = set()
 @contextmanager
 def claim(folder: Path, job: str) -> Iterator[None]:
     """Hold the job while the context lasts. Raises FailureError where it is held already."""
-    folder.mkdir(parents=True, exist_ok=True)
-    path = (folder / f"{job}.claim").resolve()
+    with _held(folder / f"{job}.claim", f"job {job} is open in another window"):
+        yield
+
+
+@contextmanager
+def claim_bench(folder: Path) -> Iterator[None]:
+    """Hold the bench itself while the context lasts: one conversation at a time is had with one data folder.
+
+    Raises FailureError where it is held already.
+    """
+    with _held(folder / "bench.claim", "this bench runs in another window already"):
+        yield
+
+
+@contextmanager
+def _held(path: Path, otherwise: str) -> Iterator[None]:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path = path.resolve()
     descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
     try:
         if path in _held_here or not _lock(descriptor):
-            raise FailureError(f"job {job} is open in another window ({_holder(path)}); go on there, or end that first")
+            raise FailureError(f"{otherwise} ({_holder(path)}); go on there, or end that first")
         _held_here.add(path)
         try:
             os.ftruncate(descriptor, 0)

@@ -97,6 +97,15 @@ class SqliteEventStore:
         with claim(self.path.with_suffix(".claims"), job):
             yield
 
+    @contextmanager
+    def claim_bench(self) -> Iterator[None]:
+        """The bench of this log for this process alone while the context lasts, whatever job it works on.
+
+        Raises FailureError where another process has it.
+        """
+        with claim_bench(self.path.with_suffix(".claims")):
+            yield
+
     def forget_person(self, name: str) -> int:
         """See EventStore."""
         with said_plainly(self.path), writing(self.engine) as connection:
