@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ipaddress
+import socket
 from dataclasses import dataclass
 
 from sparehand.errors import InputError
 
 LOOPBACK = "127.0.0.1"
+_ANYWHERE_4, _ANYWHERE_6 = ("192.0.2.1", 9), ("2001:db8::1", 9)
+"""Addresses of the blocks that RFC 5737 and RFC 3849 keep for documentation: nobody is there."""
 
 
 @dataclass(frozen=True)
@@ -24,7 +27,8 @@ class Address:
 
     def url(self, port: int) -> str:
         """What to open in a browser, at the port that was really taken."""
-        return f"http://{f'[{self.host}]' if ':' in self.host else self.host}:{port}/"
+        host = _way_out(self.host) if ipaddress.ip_address(self.host).is_unspecified else self.host
+        return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
 
 
 def parse_address(given: str) -> Address:
@@ -41,6 +45,17 @@ def parse_address(given: str) -> Address:
     if not 0 <= number <= 65535:
         raise InputError(f"--page {given}: a port lies between 0 and 65535")
     return Address(host, number)
+
+
+def _way_out(unspecified: str) -> str:
+    """The address by which others reach this machine, where it serves on all of them; nothing is sent for this."""
+    six = ":" in unspecified
+    with socket.socket(socket.AF_INET6 if six else socket.AF_INET, socket.SOCK_DGRAM) as route:
+        try:
+            route.connect(_ANYWHERE_6 if six else _ANYWHERE_4)
+        except OSError:
+            return unspecified
+        return str(route.getsockname()[0])
 
 
 def names_a_number(host: str) -> bool:

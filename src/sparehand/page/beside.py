@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from sparehand.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
@@ -43,6 +45,7 @@ class Beside(JobView):
         """Tell both, and take the code away once it is used up."""
         if self._code != self._pairing.code:
             self._code = self._pairing.code
+            self._terminal.picture(())
             self.listens(self._listening)
         self._terminal.state(state, now)
         self._page.state(state, now)
@@ -51,6 +54,10 @@ class Beside(JobView):
         """Tell both."""
         self._terminal.note(text)
         self._page.note(text)
+
+    def picture(self, rows: Sequence[str]) -> None:
+        """Show it on the terminal alone."""
+        self._terminal.picture(rows)
 
     def close(self) -> None:
         """Close both."""

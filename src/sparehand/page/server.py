@@ -15,6 +15,7 @@ from sparehand.page.address import Address, parse_address
 from sparehand.page.app import page_app
 from sparehand.page.beside import Beside
 from sparehand.page.pairing import Pairing
+from sparehand.page.qr import qr_rows
 from sparehand.page.view import PageView
 from sparehand.screens.job_view import JobView
 
@@ -51,8 +52,10 @@ def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitSt
     server = PageServer(page_app(page, pairing, keyboard.press), address)
     closing.callback(server.close)
     closing.callback(page.close)
-    code = f", code {pairing.code}" if pairing.code else ""
-    terminal.note(f"Page: {address.url(server.port)}{code}")
+    url = address.url(server.port)
+    if pairing.code:
+        terminal.picture((*qr_rows(f"{url}#{pairing.code}"), f"{url} code {pairing.code}"))
+    terminal.note(f"Page: {url}{f', code {pairing.code}' if pairing.code else ''}")
     return Beside(terminal, page, pairing)
 
 

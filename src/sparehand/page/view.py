@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pydantic import TypeAdapter
@@ -69,6 +70,9 @@ class PageView(JobView):
         """Show a note as if it were an answer."""
         self._answer = Answer((plain(text),))
         self._show()
+
+    def picture(self, rows: Sequence[str]) -> None:
+        """Not here: whoever sees the page needs no way to it."""
 
     def close(self) -> None:
         """Tell the page that nothing more comes."""

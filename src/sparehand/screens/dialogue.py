@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 from rich.progress import Progress, ProgressColumn, Task, TaskID, TextColumn
 from rich.table import Table
@@ -11,7 +13,7 @@ from sparehand.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-from sparehand.screens.job_view import Heard, command_words, heard_line
+from sparehand.screens.job_view import DARK_ON_LIGHT, Heard, command_words, heard_line
 from sparehand.screens.printable import printable
 
 _WHO_COLUMNS = 12
@@ -69,6 +71,11 @@ class DialogueView:
     def note(self, text: str) -> None:
         """Something that nobody said."""
         self._line("", text, "italic")
+
+    def picture(self, rows: Sequence[str]) -> None:
+        """Rows of blocks, once."""
+        for row in rows:
+            self._console.print(Text(row, style=DARK_ON_LIGHT), soft_wrap=True)
 
     def progress(self, done_seconds: float, total_seconds: float) -> None:
         """How much of the sound has been heard; drawn below the lines, and only on a terminal."""

@@ -6,6 +6,7 @@ the tightening waits for. Emphasis is bold or reversed, so that it holds on ligh
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rich.cells import cell_len, set_cell_size
@@ -13,6 +14,7 @@ from rich.text import Text
 
 from sparehand.screens.digits import LEAST_ROWS, largest
 from sparehand.screens.figures import Figure
+from sparehand.screens.job_view import DARK_ON_LIGHT
 from sparehand.screens.printable import printable
 from sparehand.screens.view import Glance
 
@@ -63,6 +65,13 @@ def laid_out(glance: Glance, answer: str, size: Size) -> tuple[Text, ...]:
         _row(_loose(glance), columns, "bold reverse"),
     ]
     return tuple(rows[: size.rows])
+
+
+def pictured(picture: Sequence[str], size: Size) -> tuple[Text, ...]:
+    """Rows of blocks in the middle of the screen, dark on light whatever the terminal's own colours are."""
+    above = (size.rows - len(picture)) // 2
+    rows = [*[""] * above, *picture, *[""] * size.rows][: size.rows]
+    return tuple(Text(row.center(size.columns), DARK_ON_LIGHT, no_wrap=True) for row in rows)
 
 
 def _task(glance: Glance, answer: str, columns: int, shares: _Shares) -> list[Text]:

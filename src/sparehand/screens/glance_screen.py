@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.color import ColorSystem
 from rich.console import Console
 from rich.style import Style
@@ -11,7 +13,7 @@ from sparehand.clock import Moment
 from sparehand.job.answer import Answer, plain
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, prompt_row
+from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, pictured, prompt_row
 from sparehand.screens.job_view import Heard, HeardLine, heard_line
 from sparehand.screens.printable import printable
 from sparehand.screens.view import beyond, glance, opening_glance
@@ -42,6 +44,7 @@ class GlanceScreen:
         self._heard: HeardLine | None = None
         self._answer = Answer()
         self._told: list[str] = []
+        self._picture: tuple[str, ...] = ()
         self._answered_at: Moment | None = None
         self._job: tuple[JobState, Moment] | None = None
         self._rows: tuple[str, ...] = ()
@@ -61,6 +64,7 @@ class GlanceScreen:
     def heard(self, heard: Heard) -> None:
         """Show what was heard, and give typed words their row back."""
         self._heard = heard_line(heard)
+        self._picture = ()
         self._told.clear()
         self._rows = ()
         self._paint()
@@ -83,6 +87,11 @@ class GlanceScreen:
         """Show a note as if it were an answer."""
         self._answer, self._answered_at = Answer((plain(text),)), None
         self._told.append(text)
+        self._paint()
+
+    def picture(self, rows: Sequence[str]) -> None:
+        """Show rows of blocks in place of the glance, where they fit."""
+        self._picture = tuple(rows)
         self._paint()
 
     def close(self) -> None:
@@ -110,6 +119,8 @@ class GlanceScreen:
         self._rows, self._size = rows, size
 
     def _layout(self, size: Size) -> tuple[Text, ...]:
+        if self._picture and len(self._picture) <= size.rows and len(self._picture[0]) <= size.columns:
+            return pictured(self._picture, size)
         if self._job is None:
             return laid_out(opening_glance(" ".join(self._told), self._heard, self._listening), "", size)
         state, now = self._job

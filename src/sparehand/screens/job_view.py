@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -11,6 +12,9 @@ from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
 from sparehand.voice.rejection import CALLED
+
+DARK_ON_LIGHT = "black on white"
+"""How a picture must stand on a terminal of any colours, for a camera to read it."""
 
 
 class Heard(Protocol):
@@ -55,6 +59,9 @@ class JobView(Protocol):
 
     def note(self, text: str) -> None:
         """Something that nobody said: where a file lies, what the bench does."""
+
+    def picture(self, rows: Sequence[str]) -> None:
+        """Show rows of blocks dark on light, until something is said or they are taken away by none."""
 
     def close(self) -> None:
         """Nothing more comes; give the terminal back."""

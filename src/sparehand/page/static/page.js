@@ -1,5 +1,8 @@
 "use strict";
 const SILENT_MS = 6000;
+const AGAIN_MS = 2000;
+const LOST = "Not connected. What stands here may be old.";
+const STOPPED = "The bench has stopped. What stands here is how it stood last.";
 const at = (id) => document.getElementById(id);
 let lastSign = Date.now();
 
@@ -48,19 +51,48 @@ function show(shown) {
   const count = glance.loose.length;
   tell("loose", count ? `${count} loose: ${glance.loose.join(", ")}` : glance.begun ? "Nothing loose" : "");
   tell("clock", [glance.phase_clock, ...glance.timers].filter(Boolean).join(" · "));
-  if (shown.over) {
+  return shown.over;
+}
+
+function lose(why) {
+  tell("lost", why);
+  at("lost").hidden = false;
+}
+
+function alive() {
+  lastSign = Date.now();
+  at("lost").hidden = true;
+}
+
+// A dropped connection comes back by itself; one that ended or was refused is asked for again, and a bench that was
+// started anew wants its new code, which the reloaded page asks for.
+function connect() {
+  const stream = new EventSource("glances");
+  stream.addEventListener("message", (event) => {
+    alive();
+    if (!show(JSON.parse(event.data))) return;
     stream.close();
-    tell("lost", "The bench has stopped. What stands here is how it stood last.");
-    at("lost").hidden = false;
+    lose(STOPPED);
+    setTimeout(connect, AGAIN_MS);
+  });
+  stream.addEventListener("beat", alive);
+  stream.addEventListener("error", () => {
+    lose(LOST);
+    if (stream.readyState === EventSource.CLOSED) setTimeout(renew, AGAIN_MS);
+  });
+}
+
+async function renew() {
+  try {
+    if ((await fetch("./")).ok) location.reload();
+    else setTimeout(renew, AGAIN_MS);
+  } catch {
+    setTimeout(renew, AGAIN_MS);
   }
 }
 
-const stream = new EventSource("glances");
-const alive = () => { lastSign = Date.now(); at("lost").hidden = true; };
-stream.addEventListener("message", (event) => { alive(); show(JSON.parse(event.data)); });
-stream.addEventListener("beat", alive);
-stream.addEventListener("error", () => { at("lost").hidden = false; });
-setInterval(() => { if (Date.now() - lastSign > SILENT_MS) at("lost").hidden = false; }, 1000);
+connect();
+setInterval(() => { if (Date.now() - lastSign > SILENT_MS && at("lost").hidden) lose(LOST); }, 1000);
 
 for (const button of document.querySelectorAll("nav button")) {
   button.addEventListener("click", async () => {
@@ -69,7 +101,7 @@ for (const button of document.querySelectorAll("nav button")) {
       const answer = await fetch("say", { method: "POST", body: button.value });
       if (!answer.ok) location.reload();
     } catch {
-      at("lost").hidden = false;
+      lose(LOST);
     }
   });
 }
