@@ -108,7 +108,9 @@ def test_a_first_job_typed_line_by_line_becomes_a_procedure_file(done: tuple[Pat
     assert plan_run(procedure).steps
 
 
-def test_the_check_finds_every_value_to_be_confirmed_and_asks_for_the_warnings_that_nobody_spoke(done: tuple[Path, str]) -> None:
+def test_the_check_finds_every_value_to_be_confirmed_and_asks_for_the_warnings_that_nobody_spoke(
+    done: tuple[Path, str],
+) -> None:
     data, job = done
     write_draft(job, data / "front-arm.yaml", data)
     found = check_file(data / "front-arm.yaml")

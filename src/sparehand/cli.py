@@ -153,12 +153,15 @@ def card(
     to: Annotated[
         Path | None, typer.Option(metavar="FILE.html", help="Where it goes; JOB.html here by default.")
     ] = None,
+    tag: Annotated[
+        bool, typer.Option("--tag", help="The tag for a vehicle that is moved or left half dismantled, on A5.")
+    ] = False,
     data: Data = None,
 ) -> None:
-    """The job card, as a page to print."""
+    """The job card, as a page to print; or the tag that goes with the vehicle."""
     from sparehand import desk
 
-    desk.write_card(job, to, data)
+    (desk.write_tag if tag else desk.write_card)(job, to, data)
 
 
 @app.command()

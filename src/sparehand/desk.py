@@ -60,6 +60,18 @@ def print_hours(job: str | None, *, as_json: bool, data: Path | None) -> None:
         Console().print(timesheet_table(sheet, state.plan.procedure))
 
 
+def write_tag(job: str, to: Path | None, data: Path | None) -> Path:
+    """The tag that goes with the vehicle of `job`, as a page; gives where it was written."""
+    from sparehand.screens.tag import vehicle_tag
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    id = store.find_job(job)
+    target = to or Path(f"{id}-tag.html")
+    write_page(target, vehicle_tag(fold(store.events(id))))
+    Console().print(f"Tag: {target}")
+    return target
+
+
 def write_card(job: str, to: Path | None, data: Path | None) -> Path:
     """The job card of `job` as a page; gives where it was written."""
     from sparehand.screens.card import job_card
