@@ -69,9 +69,12 @@ class TalkerLevel:
 
 @dataclass(frozen=True)
 class _Judged:
+    """A block; `talk` marks speech that is no single block alone, which may be a click."""
+
     block: SoundBlock
     level_db: float
     speech: bool
+    talk: bool
 
 
 class Segmenter:
@@ -99,7 +102,6 @@ class Segmenter:
         """Take in a block; gives a pause where the utterance came to one with it."""
         judged = self._judged(block)
         self._recent.append(judged)
-        self._run = self._run + 1 if judged.speech else 0
         if self._open is None:
             if self._run >= OPENING_BLOCKS:
                 self._open = self._begin()
@@ -130,7 +132,8 @@ class Segmenter:
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)
-        return _Judged(block, level_db, speech)
+        self._run = self._run + 1 if speech else 0
+        return _Judged(block, level_db, speech, speech and (self._open is not None or self._run >= OPENING_BLOCKS))
 
     def _begin(self) -> _Open:
         """The utterance of which the present block is a part: from its onset, with what was just before it."""
@@ -141,7 +144,8 @@ class Segmenter:
         while spoken and spoken[-1] >= max(first, onset - ONSET_GAP_BLOCKS):
             onset = spoken.pop()
         start = judged[onset].block.start_seconds
-        quiet = start - judged[spoken[-1]].block.end_seconds if spoken else LONGEST_QUIET_SECONDS
+        talk = [at for at in spoken if judged[at].talk]
+        quiet = start - judged[talk[-1]].block.end_seconds if talk else LONGEST_QUIET_SECONDS
         before = judged[max(first, onset - PRE_ROLL_BLOCKS) : onset]
         return _Open([one.block for one in before], judged[onset:], quiet)
 
