@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 from uuid import UUID
@@ -96,4 +96,4 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
         least = lowest if lowest is not None else -(2**53)
         return st.integers(least + 1 if above is not None else least, high)
     plain = {str: _TEXT, bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
-    return plain[kind]
+    return st.dates() if kind is date else plain[kind]

@@ -32,7 +32,10 @@ class Limits:
 
     def name(self, name: str | None) -> str | None:
         """What is sent for a technician's name; a name that was blanked stays blank."""
-        return pseudonym(name, self.key) if name is not None and self.names else name
+        if name is None:
+            return None
+        # PostgreSQL has no place for the one character that a text may not hold there.
+        return pseudonym(name, self.key) if self.names else name.replace("\0", "")
 
     def body(self, kind: str, body: str) -> str:
         """What is sent for an event's written form: where vehicles are withheld, no customer or registration field."""

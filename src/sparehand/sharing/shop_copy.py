@@ -82,12 +82,17 @@ class ShopCopy:
         self._store.close()
 
 
+def open_shop_copy(folder: Path) -> SqliteEventStore | None:
+    """The copy to read from, where there is one; to be closed."""
+    path = folder / FOLDER / COPY_FILE
+    return SqliteEventStore(path, read_only=True) if path.exists() else None
+
+
 def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTimes, ...]:
     """The times of the other benches' jobs as they were last fetched, the oldest first; nothing where none were."""
-    path = folder / FOLDER / COPY_FILE
-    if not path.exists():
+    store = open_shop_copy(folder)
+    if store is None:
         return ()
-    store = SqliteEventStore(path, read_only=True)
     try:
         return store.imported_times(procedure)
     finally:

@@ -90,8 +90,11 @@ def stage(connection: Connection, parcel: Parcel) -> None:
     cursor = raw.cursor()
     cursor.execute(_STAGES.encode())
     for table, columns in _COLUMNS.items():
+        rows = list(_rows(table, parcel))
+        if not rows:
+            continue
         with cursor.copy(f"COPY staged_{table} ({', '.join(columns)}) FROM STDIN".encode()) as copy:
-            for row in _rows(table, parcel):
+            for row in rows:
                 copy.write_row(row)
 
 
