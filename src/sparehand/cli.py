@@ -70,6 +70,9 @@ def work(
     ] = "",
     vehicle: Annotated[str, typer.Option(metavar="TEXT", help="The vehicle, in your own words.")] = "",
     odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows, in its own unit.")] = None,
+    identification: Annotated[str, typer.Option(metavar="TEXT", help="Number plate or vehicle number.")] = "",
+    complaint: Annotated[str, typer.Option(metavar="TEXT", help="What the customer complains of.")] = "",
+    rework_of: Annotated[str | None, typer.Option(metavar="JOB", help="The earlier job that this puts right.")] = None,
     corrosion: Corrosion = "none",
     support: Support = "lift",
     ears: Ears = "microphone",
@@ -90,10 +93,11 @@ def work(
         return
     listening = Hearing(ears, engine, listen, mute, page, phrases)
     choice = Choice(procedure or "", operations, sides, technician, vehicle, odometer, corrosion, support, with_)
+    order = working.Order(identification, complaint, rework_of)
     if new is not None:
         working.begin_first(new, choice, listening, data)
         return
-    working.begin(choice, listening, data)
+    working.begin(choice, listening, data, order)
 
 
 @app.command()
@@ -162,6 +166,25 @@ def card(
     from sparehand import desk
 
     (desk.write_tag if tag else desk.write_card)(job, to, data)
+
+
+@app.command()
+def amend(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="Its id; it may be closed.")],
+    complaint: Annotated[str, typer.Option(metavar="TEXT", help="What the customer complained of.")] = "",
+    cause: Annotated[str, typer.Option(metavar="TEXT", help="What it came from.")] = "",
+    correction: Annotated[str, typer.Option(metavar="TEXT", help="What put it right.")] = "",
+    part: Annotated[list[str] | None, typer.Option(metavar="PART=NUMBER", help="The number that was fitted.")] = None,
+    kept: Annotated[list[str] | None, typer.Option(metavar="PART", help="The old part was kept.")] = None,
+    rework_of: Annotated[str | None, typer.Option(metavar="JOB", help="The earlier job that this puts right.")] = None,
+    by: Annotated[str | None, typer.Option(metavar="NAME", help="Who adds this.")] = None,
+    data: Data = None,
+) -> None:
+    """Add to the record of a job: complaint, cause, correction, part numbers, old parts kept, rework."""
+    from sparehand.amending import Amendment, amend_job
+
+    said = Amendment(complaint, cause, correction, tuple(part or ()), tuple(kept or ()), rework_of)
+    amend_job(job, said, by, data)
 
 
 @app.command()

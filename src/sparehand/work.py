@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import ExitStack
+from dataclasses import dataclass
 from pathlib import Path
 
 from rich.console import Console
 
+from sparehand.amending import order_events
 from sparehand.choosing import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
 from sparehand.clock import Moment
 from sparehand.errors import InputError
@@ -34,20 +36,31 @@ from sparehand.technicians import read_technicians, spoken_technicians
 from sparehand.writing_down import write_down
 
 
-def begin(choice: Choice, hearing: Hearing, data: Path | None) -> None:
+@dataclass(frozen=True)
+class Order:
+    """What the customer's order says beside the work itself."""
+
+    identification: str = ""
+    complaint: str = ""
+    rework_of: str | None = None
+
+
+def begin(choice: Choice, hearing: Hearing, data: Path | None, order: Order | None = None) -> None:
     """A new job. Raises InputError for a choice that does not fit the procedure."""
     folder = data_folder(data)
     write_default(folder)
     settings = load_settings(folder)
     loaded = find_procedure(choice.procedure, folder)
     opening = opening_of(loaded.procedure, choice)
-    vehicle = vehicle_of(choice)
+    order = order or Order()
+    vehicle = vehicle_of(choice).model_copy(update={"identification": order.identification})
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
+    known = order_events(order.complaint, order.rework_of, store)
     with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
         names = tuple(technician.name for technician in crew)
-        conduct(loaded, opening, names, vehicle, settings, store, room)
+        conduct(loaded, opening, names, vehicle, settings, store, room, known)
         if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
             raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
 

@@ -110,6 +110,7 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.Understood: recording.understood,
     c.Finding: recording.finding,
     c.Renewed: recording.renewed,
+    c.KeepOldPart: recording.keep_old_part,
     c.MarkIsMade: recording.mark_is_made,
     c.MarkIsFound: recording.mark_is_found,
     c.AtRideHeight: recording.at_ride_height,

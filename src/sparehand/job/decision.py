@@ -69,6 +69,7 @@ Topic = Literal[
     "extension off",
     "right angle",
     "second check",
+    "old part kept",
     "redone",
     "extra work",
     "extra work approved",

@@ -89,6 +89,10 @@ class Progress:
     extension_mm: float | None = None
     checked: tuple[e.TighteningChecked, ...] = ()
     departures: tuple[Departure, ...] = ()
+    order: Mapping[e.OrderWord, str] = field(default_factory=dict)
+    part_numbers: Mapping[str, str] = field(default_factory=dict)
+    old_kept: frozenset[Sided] = frozenset()
+    rework_of: str | None = None
     timers: tuple[RunningTimer, ...] = ()
     snag: e.SnagKind | None = None
     question: OpenQuestion | None = None

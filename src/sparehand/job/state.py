@@ -58,6 +58,11 @@ class JobState:
         return self.progress.at.at.side
 
     @property
+    def rework_of(self) -> str | None:
+        """The earlier job that this one puts right, if it does."""
+        return self.progress.rework_of or self.opened.rework_of
+
+    @property
     def loose(self) -> tuple[LooseFastener, ...]:
         """The loose list."""
         return loose_list(self.plan.procedure, self.progress.fastenings)

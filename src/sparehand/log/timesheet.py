@@ -45,7 +45,7 @@ def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
         corrosion=vehicle.corrosion,
         support=vehicle.support,
         phases=sheet.phases,
-        rework=state.opened.rework_of is not None,
+        rework=state.rework_of is not None,
     )
 
 

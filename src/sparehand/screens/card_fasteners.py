@@ -28,10 +28,10 @@ def part_rows(state: JobState) -> Iterator[PartRow]:
         thing = part or procedure.fastener(id)
         yield PartRow(
             name=with_side(named(thing), side),
-            number=part.number or "" if part else "",
+            number=state.progress.part_numbers.get(id) or (part.number if part else None) or "",
             quantity=thing.quantity,
             use_once=thing.use_once,
-            outcome=_renewal(state, id, side, step),
+            outcome=f"{_renewal(state, id, side, step)}{_old_part(state, id, side)}",
         )
 
 
@@ -66,6 +66,10 @@ def _renewal(state: JobState, id: str, side: Side | None, step: StepKey) -> str:
     if (id, side) in state.progress.renewed:
         return "renewed"
     return "not said to be new" if step in state.progress.done else "not fitted"
+
+
+def _old_part(state: JobState, id: str, side: Side | None) -> str:
+    return ", old part kept" if {(id, side), (id, None)} & state.progress.old_kept else ""
 
 
 def _stage(state: JobState, key: FastenerKey, fastener: Fastener, number: int) -> StageRow:

@@ -39,10 +39,13 @@ class Limits:
 
     def body(self, kind: str, body: str) -> str:
         """What is sent for an event's written form: where vehicles are withheld, no customer or registration field."""
-        if not self.vehicles or kind != "job opened":
+        if not self.vehicles or kind not in ("job opened", "order noted"):
             return body
         written = json.loads(body)
         event = written["event"]
+        if kind == "order noted":
+            event["words"] = ""
+            return canonical(written)
         for holder, fields in ((event["vehicle"], _VEHICLE_FIELDS), (event, _OPENING_FIELDS)):
             holder.update({field: empty for field, empty in fields.items() if field in holder})
         return canonical(written)

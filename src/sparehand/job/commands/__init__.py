@@ -42,6 +42,7 @@ from sparehand.job.commands.recording import (
     AtRideHeight,
     CheckPassed,
     Finding,
+    KeepOldPart,
     Lifted,
     MarkIsFound,
     MarkIsMade,
@@ -104,6 +105,7 @@ Command = (
     | Understood
     | Finding
     | Renewed
+    | KeepOldPart
     | MarkIsMade
     | MarkIsFound
     | AtRideHeight
@@ -194,6 +196,7 @@ __all__ = [
     "Hold",
     "KeepLesson",
     "KeepMemo",
+    "KeepOldPart",
     "Lifted",
     "LimitApproval",
     "MarkDone",

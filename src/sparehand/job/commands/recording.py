@@ -34,6 +34,11 @@ class Renewed:
 
 
 @dataclass(frozen=True)
+class KeepOldPart:
+    """The old parts of the present step are kept."""
+
+
+@dataclass(frozen=True)
 class MarkIsMade:
     """The present step's mark is made."""
 

@@ -12,6 +12,7 @@ from sparehand.job.events import (
     GatePassed,
     MarkFound,
     MarkMade,
+    OldPartKept,
     PartRenewed,
     UnitChosen,
     WarningUnderstood,
@@ -46,6 +47,16 @@ def renewed(state: JobState, _command: c.Renewed, _context: Context) -> Decision
     if not wanted:
         return refuse("No use-once part is open here.", "which parts")
     return tell("renewed", *(PartRenewed(part=id, side=state.side) for id in wanted))
+
+
+def keep_old_part(state: JobState, _command: c.KeepOldPart, _context: Context) -> Decision:
+    """The old parts that this step replaces, or that its fasteners came with, are kept."""
+    parts = {part.id for part in state.plan.procedure.parts}
+    here = [id for id in dict.fromkeys((*state.step.renews, *state.step.removes)) if id in parts]
+    fresh = [id for id in here if (id, state.side) not in state.progress.old_kept]
+    if not fresh:
+        return refuse("No part comes out at this step.", "which parts")
+    return tell("old part kept", *(OldPartKept(part=id, side=state.side) for id in fresh))
 
 
 def mark_is_made(state: JobState, _command: c.MarkIsMade, _context: Context) -> Decision:

@@ -52,6 +52,7 @@ from sparehand.job.events.opening import (
     JobOpened,
     Vehicle,
 )
+from sparehand.job.events.order import OldPartKept, OrderNoted, OrderWord, PartNumberNoted, ReworkLinked
 from sparehand.job.events.people import TechnicianActs, TechnicianJoined, TechnicianLeft
 from sparehand.job.events.recording import (
     ConditionChanged,
@@ -115,6 +116,10 @@ Event = Annotated[
     | ExtensionChanged
     | TighteningChecked
     | PartRenewed
+    | OrderNoted
+    | PartNumberNoted
+    | OldPartKept
+    | ReworkLinked
     | WarningUnderstood
     | WarningSkipped
     | ConditionChanged
@@ -224,14 +229,19 @@ __all__ = [
     "MemoKept",
     "NameKept",
     "NoteKind",
+    "OldPartKept",
     "OperationDropped",
+    "OrderNoted",
+    "OrderWord",
     "OutOfLimitsRead",
+    "PartNumberNoted",
     "PartRenewed",
     "PhaseOpened",
     "Question",
     "QuestionAnswered",
     "QuestionAsked",
     "Recorded",
+    "ReworkLinked",
     "SnagEnded",
     "SnagKind",
     "SnagStarted",
