@@ -1,6 +1,6 @@
-"""Half an hour of a shop as a sound file: `python -m bench.hearing.half_hour FILE [CALL WORD]`.
+"""Six minutes of a shop as a sound file: `python -m bench.hearing.six_minutes FILE [CALL WORD]`.
 
-Ten minutes each of a quiet shop under hum, of talk, and of commands with the call word before each if there is one.
+Two minutes each of a quiet shop under hum, of talk, and of commands with the call word before each if there is one.
 A process of its own makes it, so that what it needs in memory is not counted as the ears'.
 """
 
@@ -19,7 +19,7 @@ from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, SPEECH_LEVEL
 from sparehand.voice.sound import SAMPLE_RATE, Samples
 
-PART_SECONDS = 600
+PART_SECONDS = 120
 HUM_LEVEL = SPEECH_LEVEL * 10 ** (-25 / 20)
 
 
