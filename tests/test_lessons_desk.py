@@ -52,9 +52,9 @@ def test_a_lesson_is_let_stand_or_retired_by_an_event_that_says_who_did_so(data:
     assert store.events(JOB)[-1].technician == "Cy Writer"
     assert [lesson.reviewed for lesson in kept_lessons(store)] == [True]
     opened = open_job().state.opened
-    assert len(shop_experience(opened, (), shop_lessons(store)).lessons) == 1
+    assert len(shop_experience(opened, None, shop_lessons(store)).lessons) == 1
     run(data, "retire", "abcdef12")
-    assert shop_experience(opened, (), shop_lessons(store)).lessons == ()
+    assert shop_experience(opened, None, shop_lessons(store)).lessons == ()
     assert len(kept_lessons(store)) == 1, "it is kept, and heard no more"
 
 

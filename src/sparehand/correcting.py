@@ -28,7 +28,8 @@ from sparehand.procedures.wording import duration_shown
 from sparehand.screens.timesheet import timesheet_table
 from sparehand.session import JobSession
 from sparehand.settings import load_settings
-from sparehand.shop import shop_experience, shop_lessons, shop_times
+from sparehand.shop import shop_experience, shop_lessons
+from sparehand.shop_belief import stands_to
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def correct_hours(job: str | None, data: Path | None) -> None:
 
 def _of_forgotten_words(desk: Desk) -> Iterator[TimeCorrected]:
     """What the times themselves tell was forgotten, where the person at the desk says yes."""
-    experience = shop_experience(desk.state.opened, shop_times(desk.store), shop_lessons(desk.store))
+    experience = shop_experience(desk.state.opened, stands_to(desk.state.opened, desk.store), shop_lessons(desk.store))
     for word in all_noticed(desk.state, desk.state.ledger.latest, experience):
         moves = put_right(desk.state, word, desk.state.ledger.latest, experience)
         corrections = [move for move in moves if isinstance(move, TimeCorrected)]

@@ -88,15 +88,15 @@ def write_card(job: str, to: Path | None, data: Path | None) -> Path:
 
 def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path | None) -> None:
     """Hours to quote, on screen or as JSON, and as a page where `report` names one."""
-    from sparehand.labour.quote import QuoteRequest, make_quote
+    from sparehand.labour.quote import QuoteRequest, quote_from_belief
     from sparehand.screens.labour_report import labour_report
     from sparehand.screens.quote_table import quote_table
+    from sparehand.shop_belief import standing
 
     folder = data_folder(data)
     store = SqliteEventStore(folder / LOG_FILE, read_only=True)
     procedure = asked_procedure(asked.procedure, store, folder)
     name = procedure.id if procedure else asked.procedure
-    jobs = shop_times(store)
     request = QuoteRequest(
         procedure=name,
         operations=listed(asked.operations),
@@ -108,13 +108,15 @@ def print_quote(asked: Asked, *, as_json: bool, report: Path | None, data: Path 
         hours=asked.hours,
         allowance_percent=_allowance(asked.allowance),
     )
-    others = other_procedures(jobs, name, folder)
-    given = make_quote(request, procedure, jobs, others)
+    stands = standing(store, procedure, name, folder)
+    given = quote_from_belief(request, procedure, stands.own, stands.belief, stands.plans)
     if as_json:
         print(given.model_dump_json())
     else:
         Console().print(quote_table(given))
     if report:
+        jobs = shop_times(store)
+        others = other_procedures({job.procedure for job in jobs}, name, folder)
         write_page(report, labour_report(given, jobs, procedure, others))
         Console(stderr=as_json).print(f"Labour report: {report}")
 
@@ -195,13 +197,14 @@ def write_page(path: Path, page: str) -> None:
 
 
 def asked_procedure(name: str, store: SqliteEventStore, folder: Path) -> Procedure | None:
-    """The procedure asked for, or None where only imported times know it."""
+    """The procedure asked for, or None where only times know it, imported or fetched."""
     from sparehand.procedures.library import find_procedure
+    from sparehand.shop_belief import has_times
 
     try:
         return find_procedure(name, folder).procedure
     except InputError:
-        if any(times.procedure == name for times in store.imported_times()):
+        if has_times(store, name, folder):
             return None
         raise
 

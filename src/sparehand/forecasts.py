@@ -26,7 +26,7 @@ def print_backtest(procedure: str | None, *, as_json: bool, data: Path | None) -
     chosen = asked_procedure(procedure, store, folder) if procedure else None
     name = chosen.id if chosen else procedure
     jobs = shop_times(store)
-    files = other_procedures(jobs, name or "", folder)
+    files = other_procedures({job.procedure for job in jobs}, name or "", folder)
     tested = backtest(name, jobs, files if chosen is None else (chosen, *files))
     if as_json:
         print(tested.model_dump_json())
@@ -49,7 +49,7 @@ def print_sample_size(procedure: str, operations: str, sides: str, *, as_json: b
     request = QuoteRequest(
         procedure=chosen.id if chosen else procedure, operations=listed(operations), sides=asked_sides(sides)
     )
-    answer = sample_size(request, chosen, shop_times(store))
+    answer = sample_size(request, chosen, shop_times(store, request.procedure))
     if as_json:
         print(answer.model_dump_json())
     else:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sparehand.errors import InputError
 from sparehand.job.events import JobOpened
@@ -19,26 +20,33 @@ from sparehand.procedures.model import Procedure
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.sharing.shop_copy import shop_copy_times
 
+if TYPE_CHECKING:
+    from sparehand.labour.belief import Standing
 
-def shop_times(store: SqliteEventStore) -> tuple[JobTimes, ...]:
-    """The times of every closed job of the log, the imported ones, and those fetched from the shop's other benches."""
+
+def shop_times(store: SqliteEventStore, procedure: str | None = None) -> tuple[JobTimes, ...]:
+    """The times of every closed job of the log, the imported ones, and those fetched from the shop's other benches.
+
+    Of one procedure if it is named.
+    """
     unkept = (fold(store.events(id)) for id in store.closed_without_times())
-    imported = store.imported_times()
+    imported = store.imported_times(procedure)
     here = {times.job for times in imported}
-    fetched = (times for times in shop_copy_times(store.path.parent) if times.job not in here)
-    own = (*store.kept_times(), *(job_times(state, timesheet(state)) for state in unkept))
+    fetched = (times for times in shop_copy_times(store.path.parent, procedure) if times.job not in here)
+    told = (job_times(state, timesheet(state)) for state in unkept)
+    own = (*store.kept_times(procedure), *(times for times in told if procedure in (None, times.procedure)))
     return (*fetched, *imported, *own)
 
 
-def other_procedures(jobs: Sequence[JobTimes], besides: str, folder: Path) -> tuple[Procedure, ...]:
-    """The other procedures that `jobs` were of, whose plans tell how this shop's plans miss.
+def other_procedures(names: Iterable[str], besides: str, folder: Path) -> tuple[Procedure, ...]:
+    """The procedures of those names but `besides`, whose plans tell how this shop's plans miss.
 
     One whose file is gone or not sound has no plan to tell, and is left out: it is not the one that was asked about.
     """
     from sparehand.procedures.library import find_procedure
 
     found: list[Procedure] = []
-    for name in sorted({job.procedure for job in jobs} - {besides}):
+    for name in sorted(set(names) - {besides}):
         try:
             found.append(find_procedure(name, folder).procedure)
         except InputError:
@@ -58,13 +66,13 @@ def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
 
 def shop_experience(
     opened: JobOpened,
-    jobs: tuple[JobTimes, ...],
+    stands: Standing | None = None,
     lessons: tuple[Lesson, ...] = (),
     wrenches: tuple[ShopWrench, ...] = (),
 ) -> Experience:
-    """What to expect of each phase and of the rest of a job that begins, from the shop's times and the plan; what
-    others left word of for its steps; and the wrenches there are."""
-    from sparehand.labour.expected import expect
+    """What to expect of each phase and of the rest of a job that begins, from how the shop's times stand to it (None:
+    it has none) and the plan; what others left word of for its steps; and the wrenches there are."""
+    from sparehand.labour.expected import expect, expect_from_belief
     from sparehand.labour.quote import QuoteRequest
 
     request = QuoteRequest(
@@ -75,7 +83,10 @@ def shop_experience(
         corrosion=opened.vehicle.corrosion,
         support=opened.vehicle.support,
     )
-    expected = expect(request, opened.procedure, jobs)
+    if stands is None:
+        expected = expect(request, opened.procedure, ())
+    else:
+        expected = expect_from_belief(request, opened.procedure, stands.own, stands.belief, stands.plans)
     return replace(
         expected.experience,
         outlook=expected.outlook,

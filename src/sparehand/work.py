@@ -31,7 +31,8 @@ from sparehand.room import Hearing, Room, room_for
 from sparehand.session import JobSession
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.several_jobs import SeveralJobs
-from sparehand.shop import shop_experience, shop_lessons, shop_times
+from sparehand.shop import shop_experience, shop_lessons
+from sparehand.shop_belief import stands_to
 from sparehand.technicians import read_technicians, spoken_technicians
 from sparehand.writing_down import write_down
 
@@ -187,7 +188,7 @@ def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings,
 
 def _experience(begun: JobOpened, store: SqliteEventStore, room: Room) -> Experience:
     """What is expected of a job, told to the screen too."""
-    experience = shop_experience(begun, shop_times(store), shop_lessons(store), room.wrenches)
+    experience = shop_experience(begun, stands_to(begun, store), shop_lessons(store), room.wrenches)
     room.view.expects(experience)
     return experience
 

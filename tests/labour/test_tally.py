@@ -129,11 +129,21 @@ def test_the_quote_from_a_tally_is_the_quote_from_the_jobs() -> None:
     assert tallied.percentiles == pytest.approx(rows.percentiles, rel=1e-3)
 
 
+def test_what_two_logs_kept_adds_up() -> None:
+    jobs = link_jobs(60)
+    both = tallied_evidence([kept_up(jobs[0::2]), kept_up(jobs[1::2])], PLANS)
+    assert both.all_jobs == 60
+    assert sum(sums.jobs for sums in both.sums[FRONT_END, 3]) + sum(t.jobs for t in both.totals.values()) == 60
+    request = QuoteRequest(procedure=FRONT_END, operations=("renew-link",), sides=("left",), technician="ana")
+    apart, together = quote_from_evidence(request, procedure(), both, PLANS), make_quote(request, procedure(), jobs)
+    assert apart.percentiles == pytest.approx(together.percentiles, rel=1e-3)
+
+
 def test_names_are_put_in_place_of_what_the_log_calls_people() -> None:
     tally = kept_up(link_jobs(40))
     evidence = tallied_evidence([tally], PLANS, {"ana": "Ana One", "ben": "Ben Two"}.__getitem__)
     assert {technician for _, technician in evidence.jobs} == {"Ana One", "Ben Two"}
-    assert set(evidence.sums[FRONT_END, 3].people) == {"Ana One", "Ben Two"}
+    assert set(evidence.sums[FRONT_END, 3][0].people) == {"Ana One", "Ben Two"}
 
 
 def test_a_tally_of_other_text_is_refused() -> None:

@@ -49,6 +49,19 @@ class Belief:
     snags: ShopSnags
     delay: Delay
 
+    def covers(self, own: Evidence) -> bool:
+        """Whether it knows every technician and kind of snag of a procedure's evidence."""
+        return own.people <= set(self.technicians) and {snag.kind for snag in own.snags} <= set(self.snags.kinds)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How the shop's times stand to one procedure: what is believed of the shop, its `own` evidence, and its plan."""
+
+    belief: Belief
+    own: Evidence
+    plans: Plans
+
 
 def believe_shop(evidence: Evidence, plans: Plans, priors: Priors) -> Belief:
     """Fit all the shop's times jointly."""
@@ -84,12 +97,14 @@ def layout_of(
         phases_of = known.setdefault(signature.procedure, {})
         for entry in signature.entries:
             phases_of[entry.phase] = technicians[entry.technician] = None
-    for (name, _), sums in evidence.sums.items():
-        known.setdefault(name, {}).update(dict.fromkeys(sums.phases))
-        technicians.update(dict.fromkeys(sums.people))
+    for (name, _), logs in evidence.sums.items():
+        for sums in logs:
+            known.setdefault(name, {}).update(dict.fromkeys(sums.phases))
+            technicians.update(dict.fromkeys(sums.people))
     for job in evidence.kept:
         known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
         technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
+    known = known or {"": {}}  # one that has nothing, so that arrays over procedures are never empty
     return Layout(tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors)
 
 

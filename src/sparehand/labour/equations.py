@@ -171,10 +171,11 @@ def _blocks(layout: Layout, totals: Mapping[Signature, Totals]) -> Iterator[Bloc
         )
 
 
-def _named(layout: Layout, sums: Mapping[tuple[str, int], NamedSums]) -> Iterator[Part]:
+def _named(layout: Layout, sums: Mapping[tuple[str, int], tuple[NamedSums, ...]]) -> Iterator[Part]:
     """The sums that a log keeps, their logs taken relative to the plan: y - Xr, with r at the phases."""
     place = {name: number for number, name in enumerate(layout.procedures)}
-    for (procedure, size), some in sums.items():
+    each = ((procedure, size, some) for (procedure, size), logs in sums.items() for some in logs)
+    for procedure, size, some in each:
         columns = layout.columns(procedure, some.names)
         within, between = (columns.T @ _symmetric(triangle) @ columns for triangle in (some.within, some.between))
         toward, along = (columns.T @ np.array(each) for each in (some.within_y, some.between_y))

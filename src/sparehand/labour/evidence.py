@@ -79,8 +79,8 @@ class Evidence:
     """What a set of jobs says. `a + b` is what both sets say together."""
 
     totals: Mapping[Signature, Totals] = field(default_factory=dict)
-    sums: Mapping[tuple[str, int], NamedSums] = field(default_factory=dict)
-    """By (procedure, number of phases): plain jobs that a log has summed up, which are not in `totals`."""
+    sums: Mapping[tuple[str, int], tuple[NamedSums, ...]] = field(default_factory=dict)
+    """By (procedure, number of phases): plain jobs that are not in `totals`, one sum for each log that kept some."""
     kept: tuple[SampleJob, ...] = ()
     shapes: Mapping[Shape, int] = field(default_factory=dict)
     jobs: Mapping[tuple[str, str], int] = field(default_factory=dict)
@@ -94,7 +94,7 @@ class Evidence:
     def __add__(self, other: Evidence) -> Evidence:
         return Evidence(
             totals=_added(self.totals, other.totals),
-            sums=_apart(self.sums, other.sums),
+            sums=_added(self.sums, other.sums),
             kept=self.kept + other.kept,
             shapes=_added(self.shapes, other.shapes),
             jobs=_added(self.jobs, other.jobs),
@@ -113,6 +113,13 @@ class Evidence:
     def all_jobs(self) -> int:
         """How many jobs there are at all."""
         return sum(self.jobs.values())
+
+    @property
+    def people(self) -> set[str]:
+        """Every technician of a phase time."""
+        summed = {person for logs in self.sums.values() for sums in logs for person in sums.people}
+        alike = {entry.technician for signature in self.totals for entry in signature.entries}
+        return summed | alike | {cell.technician for job in self.kept for cell in job.cells}
 
     def jobs_by(self) -> Counter[str]:
         """The number of jobs by technician."""
@@ -178,7 +185,7 @@ def gather_evidence(jobs: Sequence[SampleJob], plans: Plans) -> Evidence:
 
 
 Key = TypeVar("Key")
-Sum = TypeVar("Sum", int, LogSums, Totals)
+Sum = TypeVar("Sum", int, LogSums, Totals, tuple[NamedSums, ...])
 
 
 def _count(counts: dict[Key, int], key: Key) -> None:
@@ -197,12 +204,3 @@ def _added(first: Mapping[Key, Sum], second: Mapping[Key, Sum]) -> dict[Key, Sum
     for key, value in second.items():
         both[key] = both[key] + value if key in both else value
     return both
-
-
-def _apart(
-    first: Mapping[tuple[str, int], NamedSums], second: Mapping[tuple[str, int], NamedSums]
-) -> dict[tuple[str, int], NamedSums]:
-    """Both; a log has one of each, so that they never meet."""
-    if first.keys() & second.keys():
-        raise ValueError("sums of one procedure from two logs cannot be added")
-    return {**first, **second}

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.job.experience import ExpectedPhase, Experience
-from sparehand.labour.evidence import gather_evidence
-from sparehand.labour.forecast import Forecast, forecast, forecast_plan, learn
+from sparehand.labour.belief import Belief, believe_shop
+from sparehand.labour.evidence import Evidence, gather_evidence
+from sparehand.labour.forecast import Forecast, forecast, forecast_plan, recall
 from sparehand.labour.layout import Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, planned_run
@@ -44,12 +45,27 @@ def expect(
     files = [each for each in (procedure, *others) if each is not None]
     plans = Plans.of(files)
     evidence = gather_evidence(clean_jobs(jobs, files), plans)
-    needs = planned_run(request, procedure, evidence).needs
+    belief = believe_shop(evidence, plans, priors)
+    return expect_from_belief(request, procedure, evidence.of(request.procedure), belief, plans, priors)
+
+
+def expect_from_belief(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    own: Evidence,
+    belief: Belief,
+    plans: Plans,
+    priors: Priors | None = None,
+) -> Expected:
+    """The same from what is believed of the shop and the procedure's `own` evidence."""
+    priors = priors or Priors()
+    needs = planned_run(request, procedure, own).needs
     setting = Setting(request.corrosion, request.support)
-    if not evidence.all_jobs:
+    if not belief.jobs:
         drawn = forecast_plan(needs, request.procedure, plans, setting, priors)
     else:
-        known = learn(evidence, request.procedure, [need.key.phase for need in needs], plans, priors)
+        phases = [need.key.phase for need in needs]
+        known = recall(belief, own, request.procedure, phases, plans, priors)
         drawn = forecast(known, needs, setting, request.technician)
     return Expected(_experience(drawn), _outlook(drawn))
 

@@ -18,12 +18,16 @@ def leans_on(
     known: Knowledge | None,
     plans: Plans,
     evidence: Evidence,
+    all_jobs: int,
 ) -> tuple[str, ...]:
-    """The sentences. `finished` counts, for each phase needed, the jobs that timed it to its end."""
+    """The sentences. `finished` counts, for each phase needed, the jobs that timed it to its end.
+
+    `evidence` is that of the procedure, `all_jobs` how many the shop has of any.
+    """
     own = evidence.jobs_of(procedure)
     never = [phase for phase, count in finished.items() if not count]
     unplanned = [phase for phase in never if not plans.has(procedure, phase)]
-    lines = [_basis(own, evidence.all_jobs)]
+    lines = [_basis(own, all_jobs)]
     if own and len(never) > len(unplanned):
         planned = [phase for phase in never if phase not in unplanned]
         lines.append(f"Never timed to the end, so mostly the plan: {', '.join(planned)}.")
@@ -31,7 +35,7 @@ def leans_on(
         lines.append(f"Neither planned nor timed to the end, so a wide guess: {', '.join(unplanned)}.")
     if known and technician and not known.fit.layout.knows(technician):
         lines.append(f"{technician} has no times here: taken as someone new to the shop.")
-    doubtful = sum(job.procedure == procedure for job in evidence.kept)
+    doubtful = round(sum(job.stands_for for job in evidence.kept if job.procedure == procedure))
     if doubtful:
         lines.append(f"{doubtful} of the jobs {_hold(doubtful)} unfinished or doubtful times, which count for less.")
     if known and known.fit.effective < FEWEST_POINTS:

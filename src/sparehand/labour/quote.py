@@ -11,8 +11,9 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from sparehand.errors import InputError
 from sparehand.labour.allowance import AllowanceConvention, with_allowance
+from sparehand.labour.belief import Belief, believe_shop
 from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.forecast import Forecast, Knowledge, forecast, forecast_plan, learn
+from sparehand.labour.forecast import Forecast, Knowledge, forecast, forecast_plan, recall
 from sparehand.labour.holds import Delay
 from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.leaning import leans_on
@@ -135,18 +136,35 @@ def quote_from_evidence(
     plans: Plans,
     priors: Priors | None = None,
 ) -> Quote:
-    """The same quote where a log keeps the evidence: its cost does not grow with the number of jobs."""
+    """The same quote from the evidence of all the shop's jobs."""
     priors = priors or Priors()
-    run = planned_run(request, procedure, evidence)
+    belief = believe_shop(evidence, plans, priors)
+    return quote_from_belief(request, procedure, evidence.of(request.procedure), belief, plans, priors)
+
+
+def quote_from_belief(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    own: Evidence,
+    belief: Belief,
+    plans: Plans,
+    priors: Priors | None = None,
+) -> Quote:
+    """The same quote from what is believed of the shop and the procedure's `own` evidence.
+
+    Its cost grows neither with the number of jobs nor with that of other procedures.
+    """
+    priors = priors or Priors()
+    run = planned_run(request, procedure, own)
     setting = Setting(request.corrosion, request.support)
     extra = [need for _, added in run.others for need in added]
-    if not evidence.all_jobs:
+    if not belief.jobs:
         drawn = forecast_plan(run.needs, request.procedure, plans, setting, priors, extra)
-        return _summary(request, run, drawn, None, plans, evidence)
+        return _summary(request, run, drawn, None, plans, own, belief.jobs)
     everything = (*run.needs, *extra)
-    known = learn(evidence, request.procedure, _phases(everything), plans, priors)
+    known = recall(belief, own, request.procedure, _phases(everything), plans, priors)
     drawn = forecast(known, everything, setting, request.technician)
-    return _summary(request, run, drawn, known, plans, evidence)
+    return _summary(request, run, drawn, known, plans, own, belief.jobs)
 
 
 def planned_run(request: QuoteRequest, procedure: Procedure | None, evidence: Evidence) -> Run:
@@ -170,6 +188,7 @@ def _summary(
     known: Knowledge | None,
     plans: Plans,
     evidence: Evidence,
+    all_jobs: int,
 ) -> Quote:
     count = len(run.needs)
     seconds = drawn.work + drawn.snags
@@ -200,7 +219,7 @@ def _summary(
         asked_hours=request.hours,
         planned_hours=None if None in planned else math.fsum(each or 0 for each in planned) / 3600,
         delay=known.delay if known else None,
-        leans_on=leans_on(request.procedure, request.technician, finished, known, plans, evidence),
+        leans_on=leans_on(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),
         draws_hours=tuple(hours.tolist()),
     )
 

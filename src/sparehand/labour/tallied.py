@@ -34,7 +34,7 @@ def _evidence(tally: Tally, plans: Plans, name_of: Callable[[str], str]) -> Evid
         jobs[procedure, name_of(technician)] += count
     return Evidence(
         totals=gather(whole),
-        sums={(procedure, size): _with_names(sums, name_of) for size, sums in tally.sums.items()},
+        sums={(procedure, size): (_with_names(sums, name_of),) for size, sums in tally.sums.items()},
         kept=tuple(job for job in mended if job not in whole),
         shapes={_shape(procedure, key): count for key, count in tally.shapes.items()},
         jobs=jobs,

@@ -17,7 +17,7 @@ from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
-from sparehand.log.statistics import Tallies, named_tallies
+from sparehand.log.statistics import Tallies, TimesStanding, named_tallies
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
 from sparehand.log.tables import JOBS
 from sparehand.log.times import JobTimes
@@ -134,10 +134,16 @@ class SqliteEventStore:
         with said_plainly(self.path), reading(self.engine) as connection:
             return phase_times.imported(connection, procedure)
 
-    def tallies(self) -> Tallies:
-        """What the times of each procedure add up to, with the names of those who worked."""
+    def tallies(self, procedure: str | None = None) -> Tallies:
+        """What the times of each procedure add up to, or of one, with the names of those who worked."""
         with said_plainly(self.path), reading(self.engine) as connection:
-            return named_tallies(connection, phase_times.jobs_of(connection), People(connection).name_of)
+            jobs_of = phase_times.jobs_of(connection)
+            return named_tallies(connection, jobs_of, People(connection).name_of, procedure)
+
+    def times_standing(self) -> TimesStanding:
+        """How the phase times stand, without reading them."""
+        with said_plainly(self.path), reading(self.engine) as connection:
+            return statistics.standing(connection, People(connection).name_of)
 
     def recount(self) -> None:
         """Add up anew what times were put in without, as by an import that was stopped."""

@@ -17,7 +17,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 
 from sparehand.labour.tally import Tally, tally_of
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import TALLIES
+from sparehand.log.tables import PEOPLE, TALLIES
 from sparehand.log.times import JobTimes
 
 JobsOf = Callable[[str], Iterable[JobTimes]]
@@ -33,6 +33,16 @@ class Tallies:
     tallies: tuple[Tally, ...]
     names: Mapping[str, str]
     revision: int
+
+
+@dataclass(frozen=True)
+class TimesStanding:
+    """The revision of all tallies, the procedures that have times, whether any is not counted; people's names by id."""
+
+    revision: int
+    procedures: tuple[str, ...]
+    uncounted: bool
+    names: Mapping[str, str]
 
 
 def count_job(connection: Connection, times: JobTimes, jobs_of: JobsOf, *, again: bool = False) -> None:
@@ -86,6 +96,18 @@ def named_tallies(
     some = tuple(tallies(connection, jobs_of)) if procedure is None else (tally(connection, procedure, jobs_of),)
     people = {person for each in some for person in each.people}
     return Tallies(some, {person: name_of(person) for person in people}, revision(connection))
+
+
+def standing(connection: Connection, name_of: Callable[[str], str]) -> TimesStanding:
+    """How the phase times stand, without reading them."""
+    rows = connection.execute(select(_T.procedure, _T.body.is_(None)).order_by(_T.procedure)).all()
+    ids = connection.scalars(select(PEOPLE.c.id)).all()
+    return TimesStanding(
+        revision=revision(connection),
+        procedures=tuple(procedure for procedure, _ in rows),
+        uncounted=any(waits for _, waits in rows),
+        names={id: name_of(id) for id in ids},
+    )
 
 
 def revision(connection: Connection) -> int:

@@ -1,0 +1,142 @@
+"""What the shop's times say to a question about one procedure: from what the logs add up, and without doing it twice.
+
+Two logs may hold times: the bench's own, and the copy of the other benches'. Where they may hold the same jobs, or
+where a procedure has renamed its phases since, the times themselves are read.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from pathlib import Path
+
+from sparehand.errors import FailureError
+from sparehand.job.events import JobOpened
+from sparehand.labour.belief import Standing, believe_shop
+from sparehand.labour.belief_file import Basis, keep_belief, kept_belief
+from sparehand.labour.evidence import Evidence, gather_evidence
+from sparehand.labour.priors import Priors
+from sparehand.labour.sample import Plans, clean_jobs
+from sparehand.labour.tallied import tallied_evidence
+from sparehand.labour.tally import Tally
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.places import bundled
+from sparehand.procedures.model import Procedure
+from sparehand.sharing.shop_copy import open_shop_copy
+from sparehand.shop import other_procedures, shop_times
+
+FILE = "belief.npz"
+
+
+def standing(store: SqliteEventStore, procedure: Procedure | None, name: str, folder: Path) -> Standing:
+    """How the shop's times stand to the procedure of that name; without a file they are all there is of it."""
+    copy = open_shop_copy(folder)
+    try:
+        return _Logs([store, *([copy] if copy else [])], folder).standing(procedure, name)
+    finally:
+        if copy:
+            copy.close()
+
+
+def stands_to(opened: JobOpened, store: SqliteEventStore) -> Standing:
+    """How the shop's times stand to a job that was opened."""
+    return standing(store, opened.procedure, opened.procedure.id, store.path.parent)
+
+
+def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
+    """Whether there are times of a procedure, here or fetched from the shop's other benches."""
+    copy = open_shop_copy(folder)
+    try:
+        return any(name in log.times_standing().procedures for log in (store, copy) if log)
+    finally:
+        if copy:
+            copy.close()
+
+
+class _Logs:
+    """The bench's own log, first, and the copy of the others'."""
+
+    def __init__(self, logs: list[SqliteEventStore], folder: Path) -> None:
+        self._logs, self._folder = logs, folder
+        for log in logs:
+            if log.times_standing().uncounted:
+                _count(log.path)
+        self._stand = [log.times_standing() for log in logs]
+        self._names = {id: name for each in self._stand for id, name in each.names.items()}
+
+    def standing(self, procedure: Procedure | None, name: str) -> Standing:
+        own_plans = Plans.of([procedure] if procedure else [])
+        if self._logs[0].closed_without_times():
+            return self._from_rows(procedure, name)
+        own = self._evidence([name], [procedure] if procedure else [], own_plans)
+        basis = Basis(str(self._logs[0].path.resolve()), self._revision(), self._plans_stamp(own_plans))
+        path = self._folder / FILE
+        belief = kept_belief(path, basis, lambda id: self._names[id])
+        if belief is None or not belief.covers(own):
+            files = [*([procedure] if procedure else []), *other_procedures(self._procedures(), name, self._folder)]
+            plans = Plans.of(files)
+            belief = believe_shop(self._evidence(self._procedures(), files, plans), plans, Priors())
+            ids = {called: id for id, called in self._names.items()}
+            if len(ids) == len(self._names):
+                keep_belief(path, basis, belief, ids.__getitem__)
+        return Standing(belief, own, own_plans)
+
+    def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
+        jobs = shop_times(self._logs[0])
+        others = other_procedures({job.procedure for job in jobs}, name, self._folder)
+        files = [*([procedure] if procedure else []), *others]
+        plans = Plans.of(files)
+        evidence = gather_evidence(clean_jobs(jobs, files), plans)
+        return Standing(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
+
+    def _procedures(self) -> set[str]:
+        return {name for each in self._stand for name in each.procedures}
+
+    def _revision(self) -> int:
+        """One number for all logs: each change of either makes another one."""
+        return sum(each.revision << (32 * place) for place, each in enumerate(self._stand))
+
+    def _evidence(self, names: Iterable[str], files: Iterable[Procedure], plans: Plans) -> Evidence:
+        by_id = {file.id: file for file in files}
+        evidence = Evidence()
+        for name in names:
+            evidence += self._evidence_of(name, by_id.get(name), plans)
+        return evidence
+
+    def _evidence_of(self, name: str, file: Procedure | None, plans: Plans) -> Evidence:
+        having = [log for log, stand in zip(self._logs, self._stand, strict=True) if name in stand.procedures]
+        tallies = [log.tallies(name).tallies[0] for log in having]
+        if (len(having) > 1 and having[0].imported_times(name)) or any(_renamed(tally, file) for tally in tallies):
+            return gather_evidence(clean_jobs(shop_times(self._logs[0], name), [file] if file else []), plans)
+        return tallied_evidence(tallies, plans, lambda id: self._names.get(id, id))
+
+    def _plans_stamp(self, own: Plans) -> str:
+        """What changes when a procedure file does; `own` are the plans of the one that was asked about."""
+        places = (bundled("procedures"), self._folder / "procedures")
+        files = [(path.name, path.stat()) for place in places for path in sorted(place.glob("*.y*ml"))]
+        told = [[name, stat.st_mtime_ns, stat.st_size] for name, stat in files]
+        return json.dumps([told, sorted([*key, seconds] for key, seconds in own.seconds.items())])
+
+
+def _count(path: Path) -> None:
+    """Count what was set aside, if the log can be written; otherwise it is counted on each reading."""
+    try:
+        log = SqliteEventStore(path)
+    except FailureError:
+        return
+    try:
+        log.recount()
+    except FailureError:
+        pass
+    finally:
+        log.close()
+
+
+def _renamed(tally: Tally, file: Procedure | None) -> bool:
+    """Whether the tally knows a phase or operation by a name that it had before."""
+    if file is None:
+        return False
+    before = {was for phase in file.phases for was in phase.was}
+    before |= {was for operation in file.operations for was in operation.was}
+    operations = {operation for shape in tally.shapes for operation in json.loads(shape)[0]}
+    return bool(before & (set(tally.bins) | operations))
