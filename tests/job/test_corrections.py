@@ -116,6 +116,14 @@ def test_a_phase_that_took_no_time_is_asked_about_and_shared_out(table):
     assert (worked(table, phase(0)), worked(table, phase(1))) == (pytest.approx(10), pytest.approx(10))
 
 
+def test_where_every_phase_goes_fast_no_word_was_forgotten(table):
+    work_until(table, 1, 0.5)
+    work_until(table, 2, 0)
+    assert do(table, c.Tick(), MINUTE).lines == ()
+    do(table, c.Close("towed away"))
+    assert table.state.progress.question.question.kind == "close"
+
+
 def test_what_was_never_answered_is_asked_at_the_close(table):
     work_until(table, 1, 20)
     work_until(table, 2, 0)

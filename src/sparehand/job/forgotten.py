@@ -25,7 +25,8 @@ def noticed_now(state: JobState, now: Moment, experience: Experience) -> Forgott
     following = next(iter(places[places.index(here) + 1 :]), None)
     current = here if not state.phase_complete(state.phase) else None
     worked = _worked_ms(state, here, now) / 1000
-    return forgotten_word(experience.outlook, _finished(state, now), current, worked, following)
+    word = forgotten_word(experience.outlook, _finished(state, now), current, worked, following)
+    return word if word and _took_its_time_too(state, word, now, experience) else None
 
 
 def all_noticed(state: JobState, now: Moment, experience: Experience) -> Iterator[ForgottenWord]:
@@ -35,7 +36,7 @@ def all_noticed(state: JobState, now: Moment, experience: Experience) -> Iterato
     done = _finished(state, now)
     for count in range(2, len(done) + 1):
         word = forgotten_word(experience.outlook, done[:count], None, 0.0)
-        if word:
+        if word and _took_its_time_too(state, word, now, experience):
             yield word
 
 
@@ -74,6 +75,15 @@ def put_right(state: JobState, word: ForgottenWord, now: Moment, experience: Exp
     whole = short + _worked_ms(state, word.neighbour, now)
     moved = round(whole * word.usual_seconds / (word.usual_seconds + usual)) - short
     return _corrections(state, word.neighbour, word.key, moved, now)
+
+
+def _took_its_time_too(state: JobState, word: ForgottenWord, now: Moment, experience: Experience) -> bool:
+    """Whether a short phase stands beside one that has the time it lacks; where all go fast, no word was forgotten."""
+    if word.sign == "runs long" or word.neighbour is None or experience.outlook is None:
+        return word.sign == "runs long"
+    neighbour = experience.outlook.of(word.neighbour)
+    usual_ms = 1000 * math.exp(neighbour.log_mean) if neighbour else math.inf
+    return _worked_ms(state, word.neighbour, now) > usual_ms
 
 
 def _corrections(
