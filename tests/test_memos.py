@@ -154,7 +154,7 @@ def test_a_spoken_lesson_is_played_in_its_own_voice_at_its_step_or_its_loss_is_s
     session = JobSession(MemoryEventStore(), table.state, "bench 1", Experience(lessons=(lesson,)))
     bench = Bench(view, speaker, TABLE, notes=NoteTaker(memos))
     bench.say(session.respond(c.RepeatStep(), table.clock.now()))
-    assert speaker.said[-1].endswith("Note from Ada Brook, 2 March 2026.")
+    assert speaker.said[-1].endswith("Note from Ada Brook, 2 March 2026. A note, not a specification.")
     assert speaker.played == ([32_000] if there else [])
     assert view.notes == ([] if there else ["Its recording is gone."])
 

@@ -128,6 +128,25 @@ def test_a_fastener_that_went_in_is_loose_until_its_tightening_is_confirmed() ->
     assert not table.refused()
 
 
+def test_what_came_out_and_is_tightened_without_a_known_torque_is_in_again() -> None:
+    table = first_job()
+    told(table, c.FastenerDoes("comes out"), c.NotKnown(), c.NotKnown(), c.NotKnown())
+    table.do(c.NewStep())
+    assert [entry.key.fastener for entry in table.state.loose] == [fastener_id(1)]
+    table.do(c.FastenerAgain(1, "is tightened"), *[c.NotKnown()] * 5, c.MarkDone())
+    assert table.state.loose == ()
+    assert not table.refused()
+
+
+@pytest.mark.parametrize(("asked", "digits"), [(0, "100"), (1, "101"), (2, "9"), (3, "101"), (4, "10000")])
+def test_each_number_has_its_own_bound(asked: int, digits: str) -> None:
+    table = first_job()
+    sensible = (c.Reading("2"), c.Reading("12"), c.Reading("1.5"), c.Reading("18"))
+    told(table, c.FastenerDoes("is tightened"), *sensible[:asked])
+    table.do(c.Reading(digits))
+    assert table.refused()
+
+
 def test_what_waits_for_ride_height_does_not_keep_the_technician_at_its_step() -> None:
     table = first_job()
     told(table, *ALL)

@@ -98,13 +98,15 @@ def test_a_lesson_without_a_value_is_not_flagged(words: str) -> None:
     assert not lesson.needs_review
 
 
-def test_a_lesson_that_is_sound_alone_is_flagged_until_its_words_are_known() -> None:
+def test_a_lesson_that_is_sound_is_flagged_until_somebody_has_listened_whatever_a_recogniser_made_of_it() -> None:
     table = kept_at("press-out", "", sound_ms=4_000)
     (lesson,) = lessons(table.history)
     assert lesson.needs_review
     table.record(WordsWritten(of=table.history[-1].id, words="mind the clip"))
     (written,) = lessons(table.history)
-    assert (written.note.words, written.note.heard, written.needs_review) == ("mind the clip", True, False)
+    assert (written.note.words, written.note.heard, written.needs_review) == ("mind the clip", True, True)
+    table.record(LessonReviewed(lesson=written.note.id))
+    assert not lessons(table.history)[0].needs_review
 
 
 def test_what_is_decided_at_the_desk_takes_no_time_of_the_job_and_undo_looks_past_it() -> None:

@@ -22,8 +22,14 @@ class Lesson:
 
     @property
     def needs_review(self) -> bool:
-        """Whether somebody is to read it at the desk: it holds a value, or nobody knows yet what it holds."""
-        return not self.reviewed and not self.retired and (not self.note.words or self.holds_value)
+        """Whether somebody is to look at it at the desk: it may hold a value."""
+        return not self.reviewed and not self.retired and self.may_hold_value
+
+    @property
+    def may_hold_value(self) -> bool:
+        """Whether it holds a value, or nobody has yet listened whether it does: what a recogniser made of it tells
+        neither."""
+        return self.holds_value or self.note.heard or not self.note.words
 
     @property
     def holds_value(self) -> bool:

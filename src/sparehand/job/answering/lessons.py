@@ -49,5 +49,5 @@ def _said(lesson: Lesson) -> Iterator[Line]:
     shown = f"{who}: {words}." if words else f"{who}, as recorded."
     # What was spoken is played in the person's own voice; what a recogniser made of it is for the eye alone.
     yield Line(f"{who}." if lesson.note.sound_ms else shown, shown)
-    if lesson.holds_value:
+    if lesson.may_hold_value:
         yield plain("A note, not a specification.")

@@ -21,7 +21,8 @@ from sparehand.job.state import JobState
 from sparehand.procedures.plan import StepKey
 from sparehand.procedures.quantities import TorqueValue
 
-MOST_MILLIMETRES = 150
+MOST_MILLIMETRES: dict[str, float] = {"thread": 100, "pitch": 8, "size": 100}
+"""ISO 261 has no greater pitch (from memory); the others are beyond any vehicle (common practice, no source)."""
 MOST_PIECES = 99
 MOST_TORQUE = 10_000
 
@@ -104,10 +105,10 @@ def value_heard(state: JobState, command: c.Reading, naming: drafting.Naming) ->
             question = Question(kind="fastener value", about=about, torque=torque)
         case "count" if value.is_integer() and 0 < value <= MOST_PIECES:
             question = Question(kind="fastener value", about=about, value=value)
-        case "thread" | "pitch" | "size" if 0 < value <= MOST_MILLIMETRES:
+        case "thread" | "pitch" | "size" if 0 < value <= MOST_MILLIMETRES[naming.asked]:
             question = Question(kind="fastener value", about=about, value=value, unit="mm")
         case "doing" | "use" | "waiting":
-            return refuse("No number is asked for now.", "not known, or one of the answers")
+            return refuse("No number is asked for now.", "one of the answers, or leave it open")
         case _:
             return refuse(f"That is no {_NOUNS[naming.asked]}.", "reading, and the digits")
     return tell("question", QuestionAsked(question=question))

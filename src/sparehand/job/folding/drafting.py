@@ -48,8 +48,10 @@ def name_kept(event: e.NameKept, progress: Progress, _at: Moment, plan: RunPlan)
 
 
 def _as_long(fastenings: Fastenings, event: e.FastenerTold, grown: Procedure) -> Fastenings:
-    """Where a fastener that is in already gets its tightening only now, it has all stages of that before it."""
+    """What is tightened is in; and what gets its tightening only now has all stages of that before it."""
     key = FastenerKey(drafting.fastener_id(event.number))
+    if key in fastenings and event.does == "is tightened" and not fastenings[key].fitted:
+        return {**fastenings, key: hand_tight(grown.fastener(key.fastener), fastenings[key])}
     if event.torque is None or key not in fastenings:
         return fastenings
     fastener, before = grown.fastener(key.fastener), fastenings[key]
