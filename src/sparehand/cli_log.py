@@ -85,9 +85,15 @@ def log_tidy(
 
 @person.command("forget")
 def person_forget(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="The name as it was recorded.")], data: Data = None
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The name as it was recorded.")],
+    shared: Annotated[
+        str | None, typer.Option(metavar="URL", help="In the shared database too, by a login that may forget.")
+    ] = None,
+    data: Data = None,
 ) -> None:
     """Blank a technician's name, and delete what that person recorded."""
-    from sparehand import logbook
+    from sparehand import logbook, share
 
     logbook.forget(name, data)
+    if shared:
+        share.forget_shared(shared, name, data)

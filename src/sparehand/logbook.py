@@ -79,11 +79,12 @@ def forget(name: str, data: Path | None) -> None:
     """Blank a technician's name wherever it would be shown, and delete what that person recorded."""
     from sparehand.log.memos import MemoFolder
     from sparehand.log.notes_kept import kept_notes
+    from sparehand.sharing.shop_copy import forget_in_shop_copy
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE)
     # The sound first: while the name is still there, a forgetting that was cut off can be done again.
     deleted = MemoFolder.beside(store.path).remove([note.id for note in kept_notes(store) if note.by == name])
-    count = store.forget_person(name)
+    count = store.forget_person(name) + forget_in_shop_copy(store.path.parent, name)
     print(f"{count} forgotten, {deleted} recordings deleted." if count else f"Nobody here is called '{name}'.")
 
 

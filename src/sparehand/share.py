@@ -18,7 +18,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.settings import load_settings
 from sparehand.sharing.address import read_address
-from sparehand.sharing.limits import Limits, Withheld, pseudonym_key
+from sparehand.sharing.limits import KEY_FILE, Limits, Withheld, pseudonym, pseudonym_key
 from sparehand.sharing.standing import FOLDER, Standings
 
 if TYPE_CHECKING:
@@ -82,7 +82,20 @@ def admit_login(url: str, login: str, shop: str | None, *, forgets: bool) -> Non
         print(f"{database.place}: {login} may {'forget people' if forgets else 'share'} in '{shop}'.")
 
 
+def forget_shared(url: str, name: str, data: Path | None) -> None:
+    """Blank a technician's name, and the pseudonym that goes with it, in the shared database."""
+    from sparehand.sharing.postgres_store import forget_in_shop
+
+    folder = data_folder(data)
+    names = [name]
+    if (folder / KEY_FILE).exists():
+        names.append(pseudonym(name, pseudonym_key(folder)))
+    with _database(url) as database:
+        print(f"{database.place}: {forget_in_shop(database, names)} forgotten.")
+
+
 def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = False) -> None:
+    from sparehand.sharing.procedure_files import pull_procedures, push_procedures
     from sparehand.sharing.pull import pull
     from sparehand.sharing.push import Sender, push
     from sparehand.sharing.shop_copy import ShopCopy
@@ -94,6 +107,7 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         sender = Sender(settings.bench, standings, _limits(wish.without, standings, folder))
         pushed = push(database, store, sender, take_over=wish.take_over)
         fetched = pull(database, store, copy, pushed.installation)
+        files = push_procedures(database, folder, settings.bench), pull_procedures(database, folder)
     finally:
         copy.close()
         store.close()
@@ -102,6 +116,8 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
     if abs(pushed.ahead_seconds) > CLOCK_TOLERANCE_SECONDS:
         way = "ahead of" if pushed.ahead_seconds > 0 else "behind"
         print(f"This machine's clock is {abs(pushed.ahead_seconds):.0f} s {way} the database's; see which is right.")
+    if any(files):
+        print(f"{database.place}: {files[0]} procedures sent, {files[1]} fetched.")
     if pushed.new or fetched or not quiet:
         print(f"{database.place}: {pushed.new} rows sent, {fetched} phase times of other benches fetched.")
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sparehand.errors import InputError
 from sparehand.job.events import JobOpened
 from sparehand.job.experience import Experience
-from sparehand.job.lessons import Lesson, in_use
+from sparehand.job.lessons import Lesson, in_use, lessons
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
@@ -18,7 +18,7 @@ from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.shop_wrenches import ShopWrench
-from sparehand.sharing.shop_copy import shop_copy_times
+from sparehand.sharing.shop_copy import shop_copy_notes, shop_copy_times
 
 if TYPE_CHECKING:
     from sparehand.labour.belief import Standing
@@ -55,13 +55,15 @@ def other_procedures(names: Iterable[str], besides: str, folder: Path) -> tuple[
 
 
 def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
-    """The lessons of every job. Damage to an old job keeps nobody from working: `sparehand log verify` tells of it."""
+    """The lessons of every job, the other benches' too as they were last fetched. Damage to an old job keeps nobody
+    from working: `sparehand log verify` tells of it."""
     from sparehand.log.notes_kept import kept_lessons
 
+    fetched = tuple(lesson for history in shop_copy_notes(store.path.parent) for lesson in lessons(history))
     try:
-        return kept_lessons(store)
+        return (*fetched, *kept_lessons(store))
     except DamagedLogError:
-        return ()
+        return fetched
 
 
 def shop_experience(

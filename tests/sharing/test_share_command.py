@@ -6,9 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from sharing.shop import Shop
+from sharing.shop import JOB, OTHER, Shop
 from sparehand.cli import main
+from sparehand.job.events import LessonKept, Undone
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.places import bundled
+from sparehand.procedures.library import find_procedure
+from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.settings import set_value
+from sparehand.share import Wish, keep_sharing
+from sparehand.sharing.standing import Standings
+from sparehand.shop import shop_lessons
 
 
 def shares(shop: Shop, folder: Path, login: str, *options: str) -> None:
@@ -24,3 +32,74 @@ def test_two_benches_share_by_the_command_line(shop: Shop, tmp_path: Path, capsy
     assert "7 rows sent, 0 phase times" in capsys.readouterr().out
     shares(shop, tmp_path / "two", "bay_two")
     assert "0 rows sent, 1 phase times of other benches fetched" in capsys.readouterr().out
+
+
+def test_a_lesson_and_a_procedure_of_one_bench_are_heard_and_found_on_another(shop: Shop, tmp_path: Path) -> None:
+    one, two = tmp_path / "one", tmp_path / "two"
+    bench = shop.bench(one)
+    bench.works(JOB, 3, close=False)
+    at = StepKey(at=PhaseKey("fit", "left"), step="offer-up")
+    bench.records(JOB, 3, LessonKept(at=at, words="the long bar fits from behind"))
+    bench.records(JOB, 4, LessonKept(at=at, words="never mind"))
+    bench.records(JOB, 5, Undone(batch=4))
+    set_value(one, "bench", "bay one")
+    (one / "procedures").mkdir()
+    demo = bundled("procedures") / "rear-suspension-joint.yaml"
+    own = demo.read_text().replace("id: rear-suspension-joint", "id: our-own-joint", 1)
+    (one / "procedures" / "our-own-joint.yaml").write_text(own)
+    shares(shop, one, "bay_one")
+    shares(shop, two, "bay_two")
+    (lesson,) = shop_lessons(SqliteEventStore(two / "log.sqlite"))
+    assert (lesson.note.words, lesson.note.by, lesson.procedure) == (
+        "the long bar fits from behind",
+        "Ida Demo",
+        "demo-bracket",
+    )
+    assert find_procedure("our-own-joint", two).procedure.id == "our-own-joint"
+
+
+def test_forgetting_by_the_command_line_reaches_the_shared_database(
+    shop: Shop, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop.bench(tmp_path).works()
+    shares(shop, tmp_path, "bay_one")
+    url = shop.server.url(shop.database, "forgetter")
+    with pytest.raises(SystemExit) as stop:
+        main(["person", "forget", "Ida Demo", "--shared", url, "--data", str(tmp_path)])
+    assert not stop.value.code
+    assert "shop at 127.0.0.1: 1 forgotten." in capsys.readouterr().out
+    assert shop.rows("SELECT name FROM people") == [(None,)]
+
+
+def test_what_is_withheld_once_stays_withheld_until_nothing_is(shop: Shop, tmp_path: Path) -> None:
+    bench = shop.bench(tmp_path)
+    bench.works(JOB)
+    shares(shop, tmp_path, "bay_one", "--without", "vehicles")
+    bench.works(OTHER)
+    shares(shop, tmp_path, "bay_one")
+    assert shop.rows("SELECT DISTINCT redacted FROM events WHERE sequence = 0") == [(True,)]
+    shares(shop, tmp_path, "bay_one", "--without", "nothing")
+    assert Standings(tmp_path).withheld() == frozenset()
+
+
+def test_watching_goes_on_after_a_failure_and_ends_when_it_is_stopped(
+    shop: Shop, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bench = shop.bench(tmp_path)
+    waits: list[float] = []
+
+    def wait(seconds: float) -> None:
+        waits.append(seconds)
+        if len(waits) == 1:
+            shop.server.kill()
+        elif len(waits) == 2:
+            shop.server.start()
+            bench.works(JOB)
+        else:
+            raise KeyboardInterrupt
+
+    keep_sharing(Wish(shop.server.url(shop.database, "bay_one")), tmp_path, wait)
+    printed = capsys.readouterr()
+    assert waits == [30.0, 60.0, 30.0]
+    assert "cannot be reached" in printed.err
+    assert "7 rows sent" in printed.out

@@ -13,7 +13,7 @@ _ENDINGS = (".yaml", ".yml")
 
 
 def find_procedure(name: str, data_folder: Path) -> LoadedProcedure:
-    """The procedure at a file's path, or the installed or bundled one of that id; an installed one comes first.
+    """The procedure at a file's path, or the one of that id: installed, else shared by another bench, else bundled.
 
     Raises InputError for a name that is neither, and for a file that is not sound.
     """
@@ -31,7 +31,17 @@ def list_procedures(data_folder: Path) -> tuple[LoadedProcedure, ...]:
     return tuple(load_procedure(path) for _, path in sorted(_files(data_folder).items()))
 
 
+def installed_folder(data_folder: Path) -> Path:
+    """Where a bench's own procedures lie."""
+    return data_folder / "procedures"
+
+
+def shared_folder(data_folder: Path) -> Path:
+    """Where those lie that came from other benches of the shop."""
+    return data_folder / "shared" / "procedures"
+
+
 def _files(data_folder: Path) -> dict[str, Path]:
     """Files by id; a file bears its procedure's id as its name."""
-    folders = (bundled("procedures"), data_folder / "procedures")
+    folders = (bundled("procedures"), shared_folder(data_folder), installed_folder(data_folder))
     return {path.stem: path for folder in folders for path in sorted(folder.glob("*.y*ml")) if path.suffix in _ENDINGS}

@@ -6,7 +6,6 @@ was written at the same time.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from uuid import UUID
 
@@ -15,9 +14,10 @@ from sqlalchemy import select
 from sparehand.log.connection import reading, said_plainly
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, PHASE_TIMES
+from sparehand.log.wire import people_in
 from sparehand.sharing.database import SharedDatabase
-from sparehand.sharing.parcel import SentPerson, SentSummary
-from sparehand.sharing.shop_copy import Fetched, ShopCopy
+from sparehand.sharing.parcel import SentPerson
+from sparehand.sharing.shop_copy import Fetched, FetchedEvent, ShopCopy
 from sparehand.sharing.summaries import COLUMNS, summaries_in
 
 PUSHES_AT_ONCE = 10
@@ -31,9 +31,21 @@ WHERE s.shop = (SELECT sparehand.my_shop()) AND s.installation = %s AND s.push >
 ORDER BY s.push, s.revision, s.job, p.phase, p.side, p.technician
 """
 
+_NOTED = """
+SELECT e.job, e.sequence, e.body FROM sparehand.events e JOIN (
+    SELECT DISTINCT month, job FROM sparehand.events
+    WHERE shop = (SELECT sparehand.my_shop()) AND installation = %s AND push > %s AND push <= %s
+        AND (kind LIKE '%%lesson%%' OR kind IN ('words written', 'undone'))) touched USING (month, job)
+WHERE e.shop = (SELECT sparehand.my_shop())
+    AND (e.kind LIKE '%%lesson%%' OR e.kind IN ('job opened', 'words written', 'undone'))
+    AND EXISTS (SELECT 1 FROM sparehand.events l WHERE l.shop = e.shop AND l.month = e.month AND l.job = e.job
+        AND l.kind LIKE '%%lesson%%')
+ORDER BY e.job, e.sequence
+"""
+
 
 def pull(database: SharedDatabase, store: SqliteEventStore, copy: ShopCopy, own: str) -> int:
-    """Fetch the others' phase times into `copy`; `own` is this installation, whose log is `store`.
+    """Fetch the others' phase times and lessons into `copy`; `own` is this installation, whose log is `store`.
 
     Gives the number of phase times that are new or came anew. What was fetched before a break stays.
     Raises FailureError where the database cannot be reached or breaks off.
@@ -46,9 +58,10 @@ def pull(database: SharedDatabase, store: SqliteEventStore, copy: ShopCopy, own:
         for start in range(pulled.get(installation, 0), last, PUSHES_AT_ONCE):
             end = min(start + PUSHES_AT_ONCE, last)
             fetched = _fetch(database, installation, start, end)
-            mine = _here(store, fetched.summaries)
+            mine = _here(store, fetched)
             others = tuple(summary for summary in fetched.summaries if summary.job not in mine)
-            taken += copy.take(replace(fetched, summaries=others))
+            noted = tuple(event for event in fetched.noted if event.job not in mine)
+            taken += copy.take(replace(fetched, summaries=others, noted=noted))
     copy.blank(_forgotten(database))
     copy.recount()
     return taken
@@ -65,19 +78,26 @@ def _last_pushes(database: SharedDatabase) -> dict[str, int]:
 def _fetch(database: SharedDatabase, installation: str, after: int, upto: int) -> Fetched:
     with database.transaction() as connection:
         rows = connection.exec_driver_sql(_SUMMARIES, (installation, after, upto)).all()
-    people = {row.technician: row.person_name for row in rows if row.technician}
+        noted = connection.exec_driver_sql(_NOTED, (installation, after, upto)).all()
+        people = {row.technician: row.person_name for row in rows if row.technician}
+        speaking = {person for row in noted for person in people_in(row.body)} - set(people)
+        if speaking:
+            named = "SELECT person, name FROM sparehand.people WHERE person = ANY(%s)"
+            people |= {row.person: row.name for row in connection.exec_driver_sql(named, (sorted(speaking),))}
     return Fetched(
         installation,
         upto,
         tuple(summaries_in(rows)),
         tuple(SentPerson(person, name) for person, name in sorted(people.items())),
+        tuple(FetchedEvent(row.job, row.sequence, row.body) for row in noted),
     )
 
 
-def _here(store: SqliteEventStore, summaries: Sequence[SentSummary]) -> set[UUID]:
+def _here(store: SqliteEventStore, fetched: Fetched) -> set[UUID]:
     """The jobs among them that this bench's own log has, logged or imported: each counts once."""
-    openings = {str(one.job): one.job for one in summaries if not one.imported}
-    imports = {one.name: one.job for one in summaries if one.imported}
+    jobs = {one.job for one in fetched.summaries} | {one.job for one in fetched.noted}
+    openings = {str(job): job for job in jobs}
+    imports = {one.name: one.job for one in fetched.summaries if one.imported}
     with said_plainly(store.path), reading(store.engine) as connection:
         logged = connection.scalars(select(EVENTS.c.id).where(EVENTS.c.id.in_(openings)))
         known = {openings[id] for id in logged}

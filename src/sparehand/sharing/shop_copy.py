@@ -8,23 +8,40 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
 from pathlib import Path
+from uuid import UUID
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
+from sparehand.job.events import Recorded
 from sparehand.log.connection import reading, said_plainly, writing
-from sparehand.log.people import seal_of_person
+from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.statistics import set_aside
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
 from sparehand.log.time_rows import seal_of
 from sparehand.log.times import JobTimes
+from sparehand.log.wire import from_wire
 from sparehand.sharing.parcel import SentPerson, SentSummary
 from sparehand.sharing.standing import FOLDER
 from sparehand.sharing.summaries import time_rows
 
 COPY_FILE = "shop.sqlite"
-_PULLED = "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)"
+_OWN_TABLES = (
+    "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)",
+    "CREATE TABLE IF NOT EXISTS noted (job TEXT NOT NULL, sequence INTEGER NOT NULL, body TEXT NOT NULL, "
+    "PRIMARY KEY (job, sequence))",
+)
+
+
+@dataclass(frozen=True)
+class FetchedEvent:
+    """An event of a job in which a lesson was kept, in its written form."""
+
+    job: UUID
+    sequence: int
+    body: str
 
 
 @dataclass(frozen=True)
@@ -35,6 +52,7 @@ class Fetched:
     upto_push: int
     summaries: tuple[SentSummary, ...]
     people: tuple[SentPerson, ...]
+    noted: tuple[FetchedEvent, ...] = ()
 
 
 class ShopCopy:
@@ -44,7 +62,8 @@ class ShopCopy:
         self.path = folder / FOLDER / COPY_FILE
         self._store = SqliteEventStore(self.path)
         with said_plainly(self.path), writing(self._store.engine) as connection:
-            connection.exec_driver_sql(_PULLED)
+            for table in _OWN_TABLES:
+                connection.exec_driver_sql(table)
 
     def pulled(self) -> dict[str, int]:
         """The last push that was fetched, by installation."""
@@ -56,6 +75,9 @@ class ShopCopy:
         """Keep what was fetched, in place of earlier revisions; gives the number of phase times that are there now."""
         with said_plainly(self.path), writing(self._store.engine) as connection:
             _name(connection, fetched.people)
+            for event in fetched.noted:
+                row = (str(event.job), event.sequence, event.body)
+                connection.exec_driver_sql("INSERT OR REPLACE INTO noted VALUES (?, ?, ?)", row)
             latest = {summary.job: summary for summary in fetched.summaries}
             set_aside(connection, {summary.procedure for summary in latest.values()})
             taken = sum(_take_summary(connection, summary) for summary in latest.values())
@@ -64,6 +86,14 @@ class ShopCopy:
                 (fetched.installation, fetched.upto_push),
             )
         return taken
+
+    def notes(self) -> tuple[tuple[Recorded, ...], ...]:
+        """The histories of the jobs with lessons, as far as they have to do with them."""
+        with said_plainly(self.path), reading(self._store.engine) as connection:
+            people = People(connection)
+            rows = connection.exec_driver_sql("SELECT job, body FROM noted ORDER BY job, sequence")
+            of_jobs = groupby(rows, key=lambda row: row.job)
+            return tuple(tuple(from_wire(row.body, people.name_of) for row in of_job) for _, of_job in of_jobs)
 
     def recount(self) -> None:
         """Add up anew what came."""
@@ -97,6 +127,18 @@ def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTime
         return store.imported_times(procedure)
     finally:
         store.close()
+
+
+def shop_copy_notes(folder: Path) -> tuple[tuple[Recorded, ...], ...]:
+    """What the other benches' jobs with lessons tell of them: a history each, of the events that have to do with it."""
+    path = folder / FOLDER / COPY_FILE
+    if not path.exists():
+        return ()
+    copy = ShopCopy(folder)
+    try:
+        return copy.notes()
+    finally:
+        copy.close()
 
 
 def forget_in_shop_copy(folder: Path, name: str) -> int:
