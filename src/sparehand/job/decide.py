@@ -49,6 +49,7 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.WhereAmI: _tells("where"),
     c.WhatWasSkipped: _tells("skipped"),
     c.WhichParts: _tells("parts"),
+    c.WhatDoINeed: _tells("kit"),
     c.TimeCheck: _tells("time"),
     c.TimerLeft: _tells("timers"),
     c.ReadWarning: _tells("warning"),

@@ -70,6 +70,7 @@ Topic = Literal[
     "right angle",
     "second check",
     "old part kept",
+    "kit",
     "redone",
     "extra work",
     "extra work approved",

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, select
 
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times, statistics
-from sparehand.log.claim import claim
+from sparehand.log.claim import claim, claim_bench
 from sparehand.log.connection import connect, reading, said_plainly, settle, writing
 from sparehand.log.headers import require_in_order
 from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events, kept_headers, last_kept, to_kept

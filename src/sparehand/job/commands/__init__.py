@@ -12,6 +12,7 @@ from sparehand.job.commands.asking import (
     SayAgain,
     TimeCheck,
     TimerLeft,
+    WhatDoINeed,
     WhatIsLoose,
     WhatNext,
     WhatSize,
@@ -78,6 +79,7 @@ Command = (
     | WhatSize
     | WhatNext
     | WhatIsLoose
+    | WhatDoINeed
     | WhereAmI
     | WhatWasSkipped
     | WhichParts
@@ -245,6 +247,7 @@ __all__ = [
     "VoiceOn",
     "WasHold",
     "WasWork",
+    "WhatDoINeed",
     "WhatIsLoose",
     "WhatNext",
     "WhatSize",

@@ -55,6 +55,11 @@ class WhichParts:
 
 
 @dataclass(frozen=True)
+class WhatDoINeed:
+    """Name what this job needs at hand: sizes, wrenches, tools, parts and consumables."""
+
+
+@dataclass(frozen=True)
 class TimeCheck:
     """Say the time in this phase and on this job."""
 

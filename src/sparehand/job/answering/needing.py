@@ -1,0 +1,57 @@
+"""What this job needs at hand, in the words of a list: sizes, wrenches, tools, parts and consumables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from sparehand.job.answer import Line, plain, quantity, together
+from sparehand.job.state import JobState
+from sparehand.procedures import wording
+from sparehand.procedures.kit import KitItem, KitSize, KitWrench, kit
+from sparehand.procedures.wording import number_spoken
+
+
+def needed(state: JobState) -> tuple[Line, ...]:
+    """Everything to have at hand for the job as it is planned now."""
+    needs = kit(state.plan)
+    lines = (
+        _sizes("To drive: ", needs.drive_sizes),
+        _sizes("To hold against: ", needs.counter_hold_sizes),
+        *(_wrench(wrench) for wrench in needs.wrenches),
+        _listed("Tools: ", (tool.name for tool in needs.tools)),
+        _items("Parts: ", needs.parts),
+        _items("And: ", needs.consumables),
+    )
+    return tuple(line for line in lines if line is not None) or (plain("Nothing is listed for this job."),)
+
+
+def _sizes(head: str, sizes: tuple[KitSize, ...]) -> Line | None:
+    """Sizes with numbers digit by digit, those in words as they are."""
+    return together((_size(size.size) for size in sizes), ", ").framed(head, ".") if sizes else None
+
+
+def _size(size: str) -> Line:
+    number, _, unit = size.partition(" mm")
+    return quantity(float(number), "mm") if size.endswith(" mm") and not unit else plain(size)
+
+
+def _wrench(wrench: KitWrench) -> Line:
+    least, most = (quantity(torque.value, torque.unit) for torque in (wrench.least, wrench.greatest))
+    return together((least, most), " to ").framed(f"{wrench.tool.name}, for ", ".")
+
+
+def _listed(head: str, names: Iterable[str]) -> Line | None:
+    found = tuple(names)
+    return plain(f"{head}{wording.listed(found)}.") if found else None
+
+
+def _items(head: str, items: tuple[KitItem, ...]) -> Line | None:
+    return together(_counted(items), ", ").framed(head, ".") if items else None
+
+
+def _counted(items: tuple[KitItem, ...]) -> Iterator[Line]:
+    for item in items:
+        shown = item.label
+        name = shown.removeprefix(f"{item.quantity} ")
+        once = ", use-once" if item.item.use_once else ""
+        yield Line(f"{number_spoken(item.quantity)} {name}{once}", f"{shown}{once}")
