@@ -6,6 +6,8 @@ from contextlib import ExitStack
 from datetime import UTC, datetime
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from job.table import demo_procedure
 from sparehand.clock import HandClock, start_of_run
@@ -135,3 +137,34 @@ def test_resuming_without_a_name_tells_the_open_jobs_apart(store, clock):
     opened(store, "two", clock)
     with pytest.raises(InputError, match=r"one \(invented car one, .*two \(invented car two"):
         job_to_resume(store)
+
+
+_ACTS = st.sampled_from(
+    [c.OtherJob(), c.Hold("parts"), c.Hold("phone"), c.GoOn(), c.Undo(), c.WhichJob(), c.Understood()]
+)
+
+
+@settings(max_examples=25, deadline=None)
+@given(acts=st.lists(st.tuples(_ACTS, st.integers(0, 10**7)), max_size=12))
+def test_a_technician_is_at_work_on_one_job_at_a_time_and_no_time_is_lost_between_jobs(acts):
+    clock = start_of_run(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "run 0")
+    store = MemoryEventStore()
+    opened_at = {}
+    for job in ("one", "two", "three"):
+        session = opened(store, job, clock)
+        opened_at[job] = clock.now()
+        if job != "three":
+            session.put_aside(["Ada Brook"], clock.now())
+    with ExitStack() as claims:
+        talk = at_the_bench(store, session, claims)
+        for command, wait_ms in acts:
+            clock.advance(wait_ms)
+            assert talk.respond(command, clock.now()).lines
+            states = [fold(store.events(job)) for job in opened_at]
+            others = [state for state in states if state.job != talk.current.job]
+            assert all(state.progress.hold for state in others)
+            worked = sum(milliseconds(state.ledger.up_to(clock.now()).all_spans(), "work") for state in states)
+            assert worked <= opened_at["one"].milliseconds_until(clock.now())
+            for state in states:
+                elapsed = opened_at[state.job].milliseconds_until(clock.now())
+                assert milliseconds(state.ledger.up_to(clock.now()).all_spans()) == elapsed

@@ -18,6 +18,8 @@ from sparehand.voice.phrases import SITUATIONS, PhraseTable
 from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
 
 BLOCK = 512
+SKIPPED_SECONDS = 0.5
+"""What is heard of the work between two lines, however long it takes."""
 NOISE_LOOP_SECONDS = 47.0
 PAUSE_SECONDS = 0.8
 """What a person leaves between the end of an answer and the next word."""
@@ -142,11 +144,17 @@ class ScriptedTechnician:
                 return
 
     def _work(self, line: Line) -> Iterator[SoundBlock]:
-        """Wrenching before a line: the clock moves on, and nothing of it is heard."""
-        if line.after_minutes:
-            self.clock.advance(round(line.after_minutes * 60_000))
-            self._note(f"({line.after_minutes:g} minutes of work pass, skipped)")
-            yield from self._listen(0.5)
+        """Wrenching before a line: the clock moves on, and next to nothing of it is heard.
+
+        It moves on by parts, for a bench that hears nothing for minutes takes itself to have been asleep.
+        """
+        if not line.after_minutes:
+            return
+        self._note(f"({line.after_minutes:g} minutes of work pass, skipped)")
+        part_ms = round(line.after_minutes * 60_000 / _blocks(SKIPPED_SECONDS))
+        for block in self._listen(SKIPPED_SECONDS):
+            yield block
+            self.clock.advance(part_ms)
 
     def _say(self, text: str) -> Iterator[SoundBlock]:
         """Wait until nobody speaks, say it, and listen to the answer to its end."""
@@ -165,7 +173,7 @@ class ScriptedTechnician:
             waited += BLOCK / SAMPLE_RATE
 
     def _listen(self, seconds: float) -> Iterator[SoundBlock]:
-        for _ in range(round(seconds * SAMPLE_RATE / BLOCK)):
+        for _ in range(_blocks(seconds)):
             yield self._block(np.zeros(BLOCK, np.float32))
 
     def _block(self, speech: Samples) -> SoundBlock:
@@ -190,3 +198,8 @@ class ScriptedTechnician:
     def _depth(self) -> int:
         state = self._state()
         return len(state.undo) if state is not None else 0
+
+
+def _blocks(seconds: float) -> int:
+    """How many blocks so many seconds of sound are."""
+    return round(seconds * SAMPLE_RATE / BLOCK)

@@ -7,7 +7,7 @@ from sparehand.job.events import BenchSlept, ClockStepped, Event
 
 STEP_MS = 2_000
 """From this much on the wall clock was set. Below lies what keeping it right moves it by, a little every day."""
-ASLEEP_MS = 120_000
+ASLEEP_MS = 180_000
 """A bench that runs looks at the clock every second; after so long a silence it did not run."""
 
 
