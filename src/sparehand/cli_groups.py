@@ -66,7 +66,7 @@ def times_import(
 
 @times.command("export")
 def times_export(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Where the rows go.")], data: Data = None
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv|FILE.parquet", help="Where the rows go.")], data: Data = None
 ) -> None:
     """Write every phase time of closed and imported jobs to a file."""
     from sparehand import desk

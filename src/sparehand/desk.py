@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pydantic import TypeAdapter
 from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
 from sparehand.choices import listed, one_of
 from sparehand.errors import FailureError, InputError
@@ -170,7 +171,16 @@ def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
     """Import phase times and tell what became of the file; gives the exit code: 2 where a row was bad."""
     from sparehand.log.times_csv import import_times
 
-    report = import_times(file, SqliteEventStore(data_folder(data) / LOG_FILE), skip_bad)
+    console = Console(stderr=True)
+    columns = (TextColumn("reading"), BarColumn(), TaskProgressColumn())
+    with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
+        task = bar.add_task("reading", total=1.0)
+        report = import_times(
+            file,
+            SqliteEventStore(data_folder(data) / LOG_FILE),
+            skip_bad,
+            lambda share: bar.update(task, completed=share),
+        )
     for error in report.errors:
         print(f"{file}: {error}")
     print(f"{file}: {report.rows} rows, {report.taken} taken, {report.known} there already, {report.bad} bad")
@@ -182,9 +192,11 @@ def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
 def give_times(file: Path, data: Path | None) -> None:
     """Export every phase time of closed and imported jobs."""
     from sparehand.log.times_csv import export_times
+    from sparehand.log.times_parquet import export_times_parquet
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
-    print(f"{file}: {export_times(shop_times(store), file)} rows")
+    export = export_times_parquet if file.suffix == ".parquet" else export_times
+    print(f"{file}: {export(shop_times(store), file)} rows")
 
 
 def write_page(path: Path, page: str) -> None:

@@ -1,0 +1,97 @@
+"""How many events and phase times a second go into a log, into the shared database and into another bench's copy.
+
+From the repository root: `python tests/bench/sharing_speed.py --rows 1000000`. The server is the one of the tests'
+wheel, on this machine, without fsync; the log syncs as it always does.
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from log.demo import long_job, recorded
+from sharing.server import running_server
+from sparehand.job.events import JobClosed
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.time_rows import COLUMNS
+from sparehand.log.times_csv import import_times
+from sparehand.sharing.address import read_address
+from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.pull import pull
+from sparehand.sharing.push import Sender, push
+from sparehand.sharing.schema import admit, set_up
+from sparehand.sharing.shop_copy import ShopCopy
+from sparehand.sharing.standing import Standings
+
+PHASES, PROCEDURES, JOB_EVENTS, MEGABYTE = 8, 40, 250, 1024
+
+
+def timed(what: str, count: int, unit: str, work: Callable[[], object]) -> None:
+    """Do it and tell the rate."""
+    started = time.perf_counter()
+    work()
+    took = time.perf_counter() - started
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // MEGABYTE
+    print(f"{what}: {count:,} {unit} in {took:.1f} s, {count / took:,.0f} a second, peak {peak} MB", flush=True)
+
+
+def write_rows(path: Path, rows: int) -> None:
+    """An invented shop's phase times."""
+    start = datetime(2024, 1, 8, 7, 30, tzinfo=UTC)
+    with path.open("w", encoding="utf-8") as file:
+        file.write(",".join(COLUMNS) + "\n")
+        for number in range(rows):
+            job, phase = divmod(number, PHASES)
+            opened = (start + timedelta(minutes=job * 7)).isoformat()
+            seconds = 300 + (number * 7919) % 1500
+            person, procedure = job % 20, job % PROCEDURES
+            file.write(
+                f"demo-{job},{opened},demo-{procedure},renew,Demo {person},left,part-{phase},{seconds},0,,none,lift,yes\n"
+            )
+
+
+def record(store: SqliteEventStore, events: int) -> None:
+    """Events one by one, as a bench at work records them."""
+    for number in range(events // JOB_EVENTS):
+        job = f"{260101 + number // 500}-{number % 500:04d}"
+        for place, one in enumerate((*long_job(job, JOB_EVENTS - 1), *recorded(job, JOB_EVENTS - 1, JobClosed()))):
+            store.append(job, place, [one])
+
+
+def main() -> None:
+    """Measure and print."""
+    reader = argparse.ArgumentParser()
+    reader.add_argument("--rows", type=int, default=100_000)
+    reader.add_argument("--events", type=int, default=5_000)
+    given = reader.parse_args()
+    with tempfile.TemporaryDirectory() as scratch, running_server() as server:
+        one, two = Path(scratch, "one"), Path(scratch, "two")
+        owner = SharedDatabase(read_address(server.url("postgres")))
+        set_up(owner)
+        server.tell("postgres", "CREATE ROLE bay LOGIN")
+        admit(owner, "bay", "Demo Shop")
+        bay = SharedDatabase(read_address(server.url("postgres", "bay")))
+        store = SqliteEventStore(one / "log.sqlite")
+        sender = Sender("bay one", Standings(one))
+        timed("recorded, each durable", given.events, "events", lambda: record(store, given.events))
+        timed("pushed", given.events, "events", lambda: push(bay, store, sender))
+        write_rows(one / "times.csv", given.rows)
+        timed("imported", given.rows, "phase times", lambda: import_times(one / "times.csv", store))
+        timed("pushed and counted", given.rows, "phase times", lambda: push(bay, store, sender))
+        other, copy = SqliteEventStore(two / "log.sqlite"), ShopCopy(two)
+        timed("pulled and counted", given.rows, "phase times", lambda: pull(bay, other, copy, ""))
+        print("in the database:", server.tell("postgres", "SELECT pg_size_pretty(pg_database_size('postgres'))")[0][0])
+        for each in (store, other, copy, bay, owner):
+            each.close()
+
+
+if __name__ == "__main__":
+    main()
