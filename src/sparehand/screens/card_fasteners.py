@@ -113,7 +113,11 @@ def _target(state: JobState, key: FastenerKey, stage: Stage) -> str:
         value = wording.quantity_shown(stage.angle_degrees or 0, "°")
     else:
         value = wording.torque_shown(stage.torque)
-    tolerance = f" ± {wording.number_shown(stage.tolerance_percent)} %" if stage.tolerance_percent else ""
+    tolerance = (
+        f" ±\N{NO-BREAK SPACE}{wording.number_shown(stage.tolerance_percent)}\N{NO-BREAK SPACE}%"
+        if stage.tolerance_percent
+        else ""
+    )
     condition = f"at {state.plan.procedure.condition(stage.condition).name}" if stage.condition else None
     return ", ".join(filter(None, (f"{value}{tolerance}", stage.order, condition)))
 

@@ -119,7 +119,7 @@ def _figures(figures: tuple[Figure, ...], columns: int, rows: int) -> list[Text]
     free = columns - 2 - sum(len(lines[0]) for lines in drawn)
     gap = min(_BETWEEN_FIGURES * size.stroke_columns // 2, free // max(1, len(figures) - 1))
     above = (rows - 1 - size.rows) // 2
-    lines = [_row((" " * gap).join(lines), columns) for lines in zip(*drawn, strict=True)]
+    lines = [_row(_divider(gap).join(lines), columns) for lines in zip(*drawn, strict=True)]
     widths = [len(lines[0]) + gap for lines in drawn]
     meanings = [
         set_cell_size(_clipped(_meaning(figure), width - 1), width)
@@ -128,6 +128,11 @@ def _figures(figures: tuple[Figure, ...], columns: int, rows: int) -> list[Text]
     meaning = "".join(meanings[:-1]) + _meaning(figures[-1])
     blank = _row("", columns)
     return [*[blank] * above, *lines, _row(meaning, columns), *[blank] * (rows - 1 - size.rows - above)]
+
+
+def _divider(gap: int) -> str:
+    """What stands between two numbers, so that nobody reads them as one."""
+    return "│".center(gap) if gap >= _BETWEEN_FIGURES else " " * gap
 
 
 def _meaning(figure: Figure) -> str:
