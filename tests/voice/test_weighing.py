@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -37,6 +39,11 @@ def test_another_phrase_is_never_let_off() -> None:
     readings = [NEXT, _reading(-0.2, "go back", c.GoBack())]
     quiet, loud = (weighed(readings, snr_db, call_word=False).confidence for snr_db in (QUIET, LOUD_DB))
     assert quiet == loud < 0.7
+
+
+def test_nothing_is_let_off_to_a_number() -> None:
+    number = replace(_reading(0.0, "reading zero", c.Reading("0")), number=True)
+    assert weighed([_reading(1.0, "read in the"), number], LOUD_DB, call_word=False).text == ""
 
 
 def test_the_call_word_alone_is_told_from_a_called_phrase() -> None:

@@ -11,7 +11,7 @@ import numpy as np
 from sparehand.voice.activity import SileroActivity, VoiceActivity
 from sparehand.voice.heard import Heard
 from sparehand.voice.noise_filter import DELAY_SECONDS, NoiseFilter
-from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation
+from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
 from sparehand.voice.recogniser import Recogniser, Recognition
 from sparehand.voice.rejection import SENSITIVITIES, Listening, Sensitivity, SensitivityName, refusal
 from sparehand.voice.segments import BLOCK_SECONDS, END_SECONDS, Pause, Segmenter
@@ -161,11 +161,11 @@ class Ears:
     def _may_go_on(self, recognition: Recognition) -> bool:
         """Whether what was heard is no complete phrase yet, or one that may get longer."""
         matched = self._table.match(recognition.text, self.situations)
-        return matched is None or _holds_number(matched[0]) or self._table.may_go_on(recognition.text, self.situations)
+        return matched is None or matched[0].holds_number or self._table.may_go_on(recognition.text, self.situations)
 
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
-        number = pattern is not None and _holds_number(pattern)
+        number = pattern is not None and pattern.holds_number
         reason = refusal(recognition, utterance, self._sensitivity, listening, number=number)
         if reason is None and command is None:
             reason = "no phrase"
@@ -195,10 +195,6 @@ class Ears:
 def _doubtful(recognition: Recognition, listening: Listening) -> bool:
     """Whether something of lasting effect is to be asked back: unclear, or heard without call word or key."""
     return listening == "always" or recognition.confidence < SURE_ENOUGH_TO_LAST
-
-
-def _holds_number(pattern: Pattern) -> bool:
-    return any(slot != "name" for slot in pattern.slots)
 
 
 def _near_miss(reason: str | None, recognition: Recognition, listening: Listening) -> bool:

@@ -95,6 +95,11 @@ class Pattern:
         return tuple(slot for part in self.parts if (slot := slot_of(part)))
 
     @property
+    def holds_number(self) -> bool:
+        """Whether a number stands in it, which is spoken slower and misheard more easily than a name."""
+        return any(slot != "name" for slot in self.slots)
+
+    @property
     def meaning(self) -> tuple[object, ...]:
         """What two wordings share when they mean the same."""
         return (self.command, self.fields, self.names, self.slots)

@@ -31,6 +31,8 @@ LEVEL_FALL_DB_A_SECOND = 0.2
 LEVEL_BLOCKS = 5
 LONGEST_QUIET_SECONDS = 5.0
 """Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
+KEPT_BLOCKS = round(12.0 / BLOCK_SECONDS)
+"""The longest utterance there can be, and the quiet before it."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ class Segmenter:
         self._activity = activity
         self._longest_seconds = longest_seconds
         self._level = TalkerLevel()
-        self._recent: deque[_Judged] = deque(maxlen=round(LONGEST_QUIET_SECONDS / BLOCK_SECONDS))
+        self._recent: deque[_Judged] = deque(maxlen=KEPT_BLOCKS)
         self._taken_at = 0.0
         self._run = 0
         self._open: _Open | None = None
@@ -116,7 +118,7 @@ class Segmenter:
         current, self._open = self._open, None
         if current is None or current.ignored:
             return None
-        return Pause(current.utterance(), over=True, changed=current.speech_seconds != current.told)
+        return self._pause(current, over=True)
 
     def take(self) -> None:
         """The present utterance was acted on: what follows is another."""
@@ -139,15 +141,12 @@ class Segmenter:
         """The utterance of which the present block is a part: from its onset, with what was just before it."""
         judged = list(self._recent)
         first = next((at for at, one in enumerate(judged) if one.block.start_seconds >= self._taken_at), 0)
-        spoken = [at for at, one in enumerate(judged) if one.speech and self._level.near(one.level_db, FAR_BELOW_DB)]
+        spoken = [at for at, one in enumerate(judged) if one.speech and self._near(one)]
         onset = spoken.pop()
         while spoken and spoken[-1] >= max(first, onset - ONSET_GAP_BLOCKS):
             onset = spoken.pop()
-        start = judged[onset].block.start_seconds
-        talk = [at for at in spoken if judged[at].talk]
-        quiet = start - judged[talk[-1]].block.end_seconds if talk else LONGEST_QUIET_SECONDS
         before = judged[max(first, onset - PRE_ROLL_BLOCKS) : onset]
-        return _Open([one.block for one in before], judged[onset:], quiet)
+        return _Open([one.block for one in before], judged[onset:])
 
     def _go_on(self, current: _Open, judged: _Judged) -> Pause | None:
         current.add(judged)
@@ -160,22 +159,33 @@ class Segmenter:
             self._open = None
         if current.ignored or not (over or (quiet >= PAUSE_SECONDS and current.told != current.speech_seconds)):
             return None
-        pause = Pause(current.utterance(), over, changed=current.told != current.speech_seconds)
-        current.told = current.speech_seconds
-        return pause
+        return self._pause(current, over)
+
+    def _pause(self, current: _Open, over: bool) -> Pause:
+        utterance = current.utterance(self._quiet_before(current.onset))
+        changed, current.told = current.told != current.speech_seconds, current.speech_seconds
+        return Pause(utterance, over, changed)
+
+    def _quiet_before(self, onset: float) -> float:
+        """Judged only now, when the talker's level is known: what is far below it is no talk before an utterance."""
+        ends = (one.block.end_seconds for one in self._recent if one.talk and self._near(one))
+        last = max((end for end in ends if end <= onset), default=onset - LONGEST_QUIET_SECONDS)
+        return min(onset - last, LONGEST_QUIET_SECONDS)
+
+    def _near(self, judged: _Judged) -> bool:
+        return self._level.near(judged.level_db, FAR_BELOW_DB)
 
 
 class _Open:
     """An utterance that is still going on."""
 
-    def __init__(self, before: list[SoundBlock], begun: Sequence[_Judged], silence_before: float) -> None:
+    def __init__(self, before: list[SoundBlock], begun: Sequence[_Judged]) -> None:
         self.onset = begun[0].block.start_seconds
         self.opening_db = max(judged.level_db for judged in begun)
         self.last_speech_end = self.onset
         self.speech_seconds = 0.0
         self.told = 0.0
         self.ignored = False
-        self._silence_before = silence_before
         self._blocks = before
         for judged in begun:
             self.add(judged)
@@ -191,7 +201,7 @@ class _Open:
         self.ignored = True
         self._blocks.clear()
 
-    def utterance(self) -> Utterance:
+    def utterance(self, silence_before: float) -> Utterance:
         last = self._blocks[-1]
         return Utterance(
             samples=np.concatenate([block.samples for block in self._blocks]),
@@ -199,7 +209,7 @@ class _Open:
             end=self.last_speech_end,
             decided_at=last.end_seconds,
             speech_seconds=self.speech_seconds,
-            silence_before=self._silence_before,
+            silence_before=silence_before,
             silence_after=last.end_seconds - self.last_speech_end,
             moment=last.moment,
         )

@@ -103,9 +103,10 @@ class VoskRecogniser(Recogniser):
         called = tuple(word.text for word in words[: len(call)]) == call
         words = words[len(call) :] if called else words
         text = " ".join(word.text for word in words)
-        command = self._table.command_for(text, situations)
-        known = command is not None or (called and not words) or self._table.match(text, SITUATIONS) is not None
-        return Reading(float(row["confidence"]), words, called, command, known)
+        now = self._table.match(text, situations)
+        known = now is not None or (called and not words) or self._table.match(text, SITUATIONS) is not None
+        meaning, number = (now[1], now[0].holds_number) if now else (None, False)
+        return Reading(float(row["confidence"]), words, called, meaning, known, number)
 
 
 def _loaded(folder: Path) -> Any:

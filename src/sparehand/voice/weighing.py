@@ -26,7 +26,7 @@ class Reading:
     """One way to read an utterance: its score (a natural logarithm), its words without the call word, what they mean.
 
     `meaning` is None where it means nothing now; `of_the_table` marks a text that could count at other times, and the
-    call word alone. What is neither is talk.
+    call word alone. What is neither is talk. `number` marks a phrase that holds one.
     """
 
     score: float
@@ -34,6 +34,7 @@ class Reading:
     called: bool
     meaning: Command | None
     of_the_table: bool
+    number: bool = False
 
 
 def weighed(readings: Sequence[Reading], snr_db: float, *, call_word: bool) -> Recognition:
@@ -46,7 +47,9 @@ def weighed(readings: Sequence[Reading], snr_db: float, *, call_word: bool) -> R
         return Recognition("", called=called)
     rival = best.score - _highest(r for r in readings if r.of_the_table and r.meaning != best.meaning)
     talk = best.score - _highest(r for r in readings if not r.of_the_table)
-    confidence = _logistic(min(rival, talk - TALK_IN_QUIET + _relief(snr_db)))
+    # Nothing is let off to numbers: a radio counts too.
+    relief = 0.0 if best.number else _relief(snr_db)
+    confidence = _logistic(min(rival, talk - TALK_IN_QUIET + relief))
     if confidence < LEAST_CONFIDENCE:
         return Recognition("", called=called)
     words = tuple(Word(w.text, w.start, w.end, _share_of(w, readings)) for w in best.words)
