@@ -25,6 +25,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.open_jobs import job_to_resume, put_others_aside, state_of_open
 from sparehand.places import LOG_FILE, data_folder
+from sparehand.procedure_version import changed_since
 from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.room import Hearing, Room, room_for
@@ -183,6 +184,9 @@ def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings,
     session = JobSession.resume(store, job, now, settings.bench, experience)
     session.terse = settings.answer_length == "terse"
     room.view.note(f"Job {job} goes on.")
+    changed = changed_since(session.state.opened, store.path.parent)
+    if changed:
+        room.bench.say(Answer(changed, tone="heard"))
     return session
 
 

@@ -30,9 +30,9 @@ def arrival(state: JobState) -> tuple[Line, ...]:
 
 def step(state: JobState) -> tuple[Line, ...]:
     """The step. While a warning is open nothing but the warning is read: it stands before the step it guards."""
-    open_now = obligations(state)
-    if open_now and open_now[0].duty == "warning":
-        return plain(open_now[0].asks), plain("Say warning understood.")
+    unread = _unread_warning(state)
+    if unread:
+        return unread
     return (
         *(plain(f"Caution. {caution.text}") for caution in state.step.cautions),
         *_hanging_loose(state),
@@ -40,6 +40,11 @@ def step(state: JobState) -> tuple[Line, ...]:
         *_asked_at(state),
         *_present_torque(state),
     )
+
+
+def present_step(state: JobState) -> tuple[Line, ...]:
+    """What the step says alone; its warning instead, while that is not understood."""
+    return _unread_warning(state) or (plain(state.step.say),)
 
 
 def torque(state: JobState, unit: TorqueUnit | None) -> tuple[Line, ...]:
@@ -114,6 +119,13 @@ def torque_line(stage: Stage, unit: TorqueUnit) -> Line:
         return quantity(stage.angle_degrees or 0.0, "°").framed("turn ")
     value = spoken_torque(stage.torque, unit, stage.tolerance_percent)
     return quantity(value.value, value.unit).framed("" if unit == stage.torque.unit else "converted, ")
+
+
+def _unread_warning(state: JobState) -> tuple[Line, ...]:
+    open_now = obligations(state)
+    if open_now and open_now[0].duty == "warning":
+        return plain(open_now[0].asks), plain("Say warning understood.")
+    return ()
 
 
 def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -> Line:

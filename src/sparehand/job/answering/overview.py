@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sparehand.clock import Moment
 from sparehand.job.answer import Line, duration, plain, together
-from sparehand.job.answering.here import phase_name
+from sparehand.job.answering.here import phase_name, present_step
 from sparehand.job.answering.remaining import job_left
 from sparehand.job.answering.resuming import asks_gap, check_by_hand, last_done
 from sparehand.job.experience import Experience
@@ -34,7 +34,7 @@ def place(state: JobState) -> tuple[Line, ...]:
     """Phase, side, step, and what stands open."""
     keys = state.phase.step_keys()
     place, of = keys.index(state.progress.at) + 1, len(keys)
-    lines = [plain(f"{phase_name(state.progress.at, state)} Step {place} of {of}."), plain(state.step.say)]
+    lines = [plain(f"{phase_name(state.progress.at, state)} Step {place} of {of}."), *present_step(state)]
     if state.progress.hold:
         lines.append(plain(f"On hold for {state.progress.hold}."))
     if state.progress.snag:
