@@ -110,13 +110,13 @@ def test_only_what_matters_is_asked() -> None:
     told(table, c.FastenerDoes("comes out"), c.Reading("1"), c.NotKnown(), c.Reading("18"))
     assert table.state.progress.naming is None, "no pitch without a thread, no torque of what comes out"
     table.do(c.NewStep(), c.FastenerAgain(1, "goes in"))
-    assert table.state.progress.naming.asked == "thread"
+    assert table.state.progress.naming.asked == "use", "what was left open is not asked again"
 
 
 def test_a_fastener_that_went_in_is_loose_until_its_tightening_is_confirmed() -> None:
     table = first_job()
     told(table, c.FastenerDoes("goes in"), c.Reading("2"), c.Reading("12"), c.NotKnown(), c.Reading("18"), c.NotKnown())
-    table.do(c.NewStep(), c.FastenerAgain(1, "is tightened"), c.NotKnown(), c.Reading("110"), c.Confirm())
+    table.do(c.NewStep(), c.FastenerAgain(1, "is tightened"), c.Reading("110"), c.Confirm())
     table.do(c.FastenerUse(False), c.FastenerWaits(False))
     assert [entry.key.fastener for entry in table.state.loose] == [fastener_id(1)]
     table.do(c.NewStep())
@@ -133,7 +133,7 @@ def test_what_came_out_and_is_tightened_without_a_known_torque_is_in_again() -> 
     told(table, c.FastenerDoes("comes out"), c.NotKnown(), c.NotKnown(), c.NotKnown())
     table.do(c.NewStep())
     assert [entry.key.fastener for entry in table.state.loose] == [fastener_id(1)]
-    table.do(c.FastenerAgain(1, "is tightened"), *[c.NotKnown()] * 5, c.MarkDone())
+    table.do(c.FastenerAgain(1, "is tightened"), c.NotKnown(), c.NotKnown(), c.MarkDone())
     assert table.state.loose == ()
     assert not table.refused()
 

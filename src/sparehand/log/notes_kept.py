@@ -24,7 +24,9 @@ def jobs_with_notes(store: SqliteEventStore) -> tuple[str, ...]:
     """The jobs in which a memo or a lesson was kept, by name."""
     told = (EVENTS.c.body.contains(f'"kind":"{kind}"', autoescape=True) for kind in _KINDS)
     with said_plainly(store.path), reading(store.engine) as connection:
-        return tuple(connection.scalars(select(EVENTS.c.job).where(or_(*told)).distinct().order_by(EVENTS.c.job)))
+        # An opening is long, for it holds the procedure, and is none of these.
+        query = select(EVENTS.c.job).where(EVENTS.c.sequence > 0, or_(*told)).distinct().order_by(EVENTS.c.job)
+        return tuple(connection.scalars(query))
 
 
 def kept_notes(store: SqliteEventStore) -> tuple[Note, ...]:

@@ -35,7 +35,8 @@ def fastener_told(event: e.FastenerTold, progress: Progress, _at: Moment, plan: 
     grown = drafting.with_answer(plan.procedure, event)
     phase = grown.phase(event.at.at.phase)
     step = next(step for step in phase.steps if step.id == event.at.step)
-    following = drafting.to_ask(grown, event.number, step, event.asked)
+    again = event.asked == "doing" and progress.naming != drafting.Naming(event.number, "doing")
+    following = drafting.to_ask(grown, event.number, step, "size" if again else event.asked)
     naming = drafting.Naming(event.number, following) if following else None
     progress = answered(progress, drafting.about(drafting.Naming(event.number, event.asked)))
     return replace(progress, grown=grown, naming=naming, fastenings=_as_long(progress.fastenings, event, grown))
