@@ -31,8 +31,8 @@ class Sensitivity:
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
     "careful": Sensitivity(least_confidence=0.85, least_number_confidence=0.9, least_silence_before=0.8),
-    "normal": Sensitivity(least_confidence=0.7, least_number_confidence=0.82, least_silence_before=0.6),
-    "keen": Sensitivity(least_confidence=0.5, least_number_confidence=0.7, least_silence_before=0.3),
+    "normal": Sensitivity(least_confidence=0.7, least_number_confidence=0.75, least_silence_before=0.6),
+    "keen": Sensitivity(least_confidence=0.5, least_number_confidence=0.6, least_silence_before=0.3),
 }
 """The three positions of the one setting."""
 

@@ -14,6 +14,8 @@ TALK_IN_QUIET = 0.65
 """How much better than talk a phrase must fit in a quiet room, above what it must be better than other phrases."""
 RELIEF_IN_NOISE = 4.0
 """How much of that is let off in loud noise, where words of any talk fit a phrase nearly as well as its own."""
+SURER_NUMBERS = 0.4
+"""How much more a phrase with a number must stand out; nothing is let off to it in noise, for a radio counts too."""
 QUIET_DB = 30.0
 LOUD_DB = 15.0
 """Speech above noise where the relief begins, and where all of it is given; chosen with tuning voices."""
@@ -47,9 +49,11 @@ def weighed(readings: Sequence[Reading], snr_db: float, *, call_word: bool) -> R
         return Recognition("", called=called)
     rival = best.score - _highest(r for r in readings if r.of_the_table and r.meaning != best.meaning)
     talk = best.score - _highest(r for r in readings if not r.of_the_table)
-    # Nothing is let off to numbers: a radio counts too.
-    relief = 0.0 if best.number else _relief(snr_db)
-    confidence = _logistic(min(rival, talk - TALK_IN_QUIET + relief))
+    confidence = _logistic(
+        min(rival, talk - TALK_IN_QUIET) - SURER_NUMBERS
+        if best.number
+        else min(rival, talk - TALK_IN_QUIET + _relief(snr_db))
+    )
     if confidence < LEAST_CONFIDENCE:
         return Recognition("", called=called)
     words = tuple(Word(w.text, w.start, w.end, _share_of(w, readings)) for w in best.words)
