@@ -35,7 +35,7 @@ from sparehand.sharing.parcel import (
 )
 
 EVENTS_AT_ONCE = 5_000
-ROWS_AT_ONCE = 20_000
+ROWS_AT_ONCE = 10_000
 """How much one transaction carries: enough to be fast, little enough to be sent again after a break."""
 
 _IMPORTS = UUID("6f2d3d4e-0a52-5d6c-9c1e-5b0d8f6a7e21")

@@ -6,10 +6,11 @@ was written at the same time.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from uuid import UUID
 
-from sqlalchemy import select
+from sqlalchemy import Column, Connection, select
 
 from sparehand.log.connection import reading, said_plainly
 from sparehand.log.sqlite import SqliteEventStore
@@ -20,7 +21,8 @@ from sparehand.sharing.parcel import SentPerson
 from sparehand.sharing.shop_copy import Fetched, FetchedEvent, ShopCopy
 from sparehand.sharing.summaries import COLUMNS, summaries_in
 
-PUSHES_AT_ONCE = 10
+PUSHES_AT_ONCE = 5
+_NAMED_AT_ONCE = 10_000
 
 _SUMMARIES = f"""
 SELECT {COLUMNS}, n.name AS person_name
@@ -99,10 +101,19 @@ def _here(store: SqliteEventStore, fetched: Fetched) -> set[UUID]:
     openings = {str(job): job for job in jobs}
     imports = {one.name: one.job for one in fetched.summaries if one.imported}
     with said_plainly(store.path), reading(store.engine) as connection:
-        logged = connection.scalars(select(EVENTS.c.id).where(EVENTS.c.id.in_(openings)))
-        known = {openings[id] for id in logged}
-        rows = connection.scalars(select(PHASE_TIMES.c.job).where(PHASE_TIMES.c.job.in_(imports)).distinct())
-        return known | {imports[name] for name in rows}
+        logged = _known(connection, EVENTS.c.id, openings)
+        known = _known(connection, PHASE_TIMES.c.job, imports)
+    return {openings[id] for id in logged} | {imports[name] for name in known}
+
+
+def _known(connection: Connection, column: Column[str], wanted: Iterable[str]) -> set[str]:
+    """Those of `wanted` that the column holds."""
+    listed = list(wanted)
+    found: set[str] = set()
+    for start in range(0, len(listed), _NAMED_AT_ONCE):
+        some = listed[start : start + _NAMED_AT_ONCE]
+        found |= set(connection.scalars(select(column).where(column.in_(some)).distinct()))
+    return found
 
 
 def _forgotten(database: SharedDatabase) -> tuple[str, ...]:

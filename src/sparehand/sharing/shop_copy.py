@@ -6,7 +6,7 @@ recorded.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
@@ -28,6 +28,8 @@ from sparehand.sharing.standing import FOLDER
 from sparehand.sharing.summaries import time_rows
 
 COPY_FILE = "shop.sqlite"
+_AT_ONCE = 5_000
+"""How many jobs a statement names: some builds of SQLite take no more than 32,766 values."""
 _OWN_TABLES = (
     "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)",
     "CREATE TABLE IF NOT EXISTS noted (job TEXT NOT NULL, sequence INTEGER NOT NULL, body TEXT NOT NULL, "
@@ -80,7 +82,9 @@ class ShopCopy:
                 connection.exec_driver_sql("INSERT OR REPLACE INTO noted VALUES (?, ?, ?)", row)
             latest = {summary.job: summary for summary in fetched.summaries}
             set_aside(connection, {summary.procedure for summary in latest.values()})
-            taken = sum(_take_summary(connection, summary) for summary in latest.values())
+            summaries = tuple(latest.values())
+            parts = (summaries[start : start + _AT_ONCE] for start in range(0, len(summaries), _AT_ONCE))
+            taken = sum(_take_summaries(connection, part) for part in parts)
             connection.exec_driver_sql(
                 "INSERT INTO pulled VALUES (?, ?) ON CONFLICT (installation) DO UPDATE SET push = excluded.push",
                 (fetched.installation, fetched.upto_push),
@@ -153,16 +157,18 @@ def forget_in_shop_copy(folder: Path, name: str) -> int:
         store.close()
 
 
-def _take_summary(connection: Connection, summary: SentSummary) -> int:
-    """A job's times in place of those before; an imported job that is known by more rows stays."""
-    of_job = PHASE_TIMES.c.job == summary.name
-    if summary.imported:
-        known = connection.scalar(select(func.count()).select_from(PHASE_TIMES).where(of_job)) or 0
-        if known >= summary.revision:
-            return 0
-    connection.execute(delete(PHASE_TIMES).where(of_job))
+def _take_summaries(connection: Connection, summaries: Sequence[SentSummary]) -> int:
+    """Jobs' times in place of those before; an imported job that is known by as many rows or more stays."""
+    job = PHASE_TIMES.c.job
+    names = [summary.name for summary in summaries]
+    counted = select(job, func.count()).where(job.in_(names)).group_by(job)
+    known = {name: int(count) for name, count in connection.execute(counted)}
+    fresh = [each for each in summaries if not each.imported or known.get(each.name, 0) < each.revision]
+    connection.execute(delete(PHASE_TIMES).where(job.in_([each.name for each in fresh if each.name in known])))
     rows = [
-        vars(row) | {"rework": summary.rework, "imported": True, "seal": seal_of(row)} for row in time_rows(summary)
+        vars(row) | {"rework": each.rework, "imported": True, "seal": seal_of(row)}
+        for each in fresh
+        for row in time_rows(each)
     ]
     if rows:
         connection.execute(insert(PHASE_TIMES), rows)
