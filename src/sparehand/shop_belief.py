@@ -71,14 +71,14 @@ class _Logs:
         own = self._evidence([name], [procedure] if procedure else [], own_plans)
         basis = Basis(str(self._logs[0].path.resolve()), self._revision(), self._plans_stamp(own_plans))
         path = self._folder / FILE
-        belief = kept_belief(path, basis, lambda id: self._names[id])
+        belief = kept_belief(path, basis, self._name_of)
         if belief is None or not belief.covers(own):
             files = [*([procedure] if procedure else []), *other_procedures(self._procedures(), name, self._folder)]
             plans = Plans.of(files)
             belief = believe_shop(self._evidence(self._procedures(), files, plans), plans, Priors())
             ids = {called: id for id, called in self._names.items()}
             if len(ids) == len(self._names):
-                keep_belief(path, basis, belief, ids.__getitem__)
+                keep_belief(path, basis, belief, lambda called: ids.get(called, called))
         return Standing(belief, own, own_plans)
 
     def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
@@ -108,7 +108,11 @@ class _Logs:
         tallies = [log.tallies(name).tallies[0] for log in having]
         if (len(having) > 1 and having[0].imported_times(name)) or any(_renamed(tally, file) for tally in tallies):
             return gather_evidence(clean_jobs(shop_times(self._logs[0], name), [file] if file else []), plans)
-        return tallied_evidence(tallies, plans, lambda id: self._names.get(id, id))
+        return tallied_evidence(tallies, plans, self._name_of)
+
+    def _name_of(self, id: str) -> str:
+        """The name of a technician; the id itself where a damaged log has lost who that is."""
+        return self._names.get(id, id)
 
     def _plans_stamp(self, own: Plans) -> str:
         """What changes when a procedure file does; `own` are the plans of the one that was asked about."""

@@ -77,6 +77,12 @@ def recount(connection: Connection, jobs_of: JobsOf) -> bool:
     return True
 
 
+def put(connection: Connection, counted: Tally) -> None:
+    """Keep a tally that was counted elsewhere of the very times that are kept here."""
+    _locked(connection, counted.procedure)
+    _write(connection, counted.procedure, counted)
+
+
 def tallies(connection: Connection, jobs_of: JobsOf) -> Iterator[Tally]:
     """The tally of each procedure, in the order of their names; one set aside or damaged is counted on the spot."""
     for row in connection.execute(select(TALLIES).order_by(_T.procedure)):

@@ -15,6 +15,7 @@ from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.procedures.model import Procedure
 from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
 from sparehand.screens.pages import page_template
+from sparehand.screens.quote_table import delay_words
 
 ENOUGH_TO_TEST = 5
 """Fewer jobs than this say nothing about past forecasts."""
@@ -78,7 +79,7 @@ def labour_report(
         plots=plots,
         phases=_phase_rows(quote, own, names, procedure),
         where=where,
-        delay=_delay(quote),
+        delay=delay_words(quote),
         names=names,
         operations=operations,
         effects=(*found.conditions, *found.technicians),
@@ -183,12 +184,3 @@ def _where_plot(where: Sequence[WhereRow]) -> str:
     ]
     words = "Mean minutes a job of each phase, split into work, snags and holds; see the table."
     return shares_plot([row.name for row in where], parts, "mean minutes a job", words)
-
-
-def _delay(quote: Quote) -> str:
-    if quote.delay is None or quote.delay.median_hours is None or quote.delay.p90_hours is None:
-        return ""
-    return (
-        f"For when it is ready: {100 * quote.delay.chance:.0f} of 100 jobs are held; a held job waits"
-        f" {quote.delay.median_hours:.1f} h (median), one in ten more than {quote.delay.p90_hours:.1f} h."
-    )

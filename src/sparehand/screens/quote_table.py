@@ -15,6 +15,16 @@ def quote_table(quote: Quote) -> RenderableType:
     return Group(*_head(quote), _phases(quote), *_tail(quote))
 
 
+def delay_words(quote: Quote) -> str:
+    """The wait besides the labour, for "ready when"; nothing where no job has been held."""
+    if quote.delay is None or quote.delay.median_hours is None or quote.delay.p90_hours is None:
+        return ""
+    return (
+        f"For when it is ready: {100 * quote.delay.chance:.0f} of 100 jobs are held; a held job waits"
+        f" {quote.delay.median_hours:.1f} h (median), one in ten more than {quote.delay.p90_hours:.1f} h."
+    )
+
+
 def _head(quote: Quote) -> list[Text]:
     sides = f", {' and '.join(quote.sides)}" if quote.sides else ""
     figure = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
@@ -51,4 +61,5 @@ def _tail(quote: Quote) -> list[Text]:
     lines.extend(
         Text(f"at the same time, {other.operation} would add {other.marginal_hours:.2f} h") for other in quote.also
     )
+    lines.extend(Text(words) for words in (delay_words(quote), *quote.leans_on[1:]) if words)
     return [*lines, Text("Labour only, holds apart. The maker's data and licensed practice prevail.", "italic")]

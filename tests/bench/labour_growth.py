@@ -1,0 +1,174 @@
+"""What a quote costs as a log grows: beside one SQL aggregate over its phase times, the least that reading them costs.
+
+From the repository root: `python tests/bench/labour_growth.py 10000 100000 1000000 10000000`, with `--postgres URL`
+on an empty database there instead of SQLite. The times are generated into the database, and their tallies from the same
+distribution: what is measured is reading, not counting.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import resource
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from sqlalchemy import Connection, Engine, create_engine, insert
+
+from sparehand.labour.belief import Standing, believe_shop
+from sparehand.labour.named_sums import NamedSums
+from sparehand.labour.priors import Priors
+from sparehand.labour.quote import QuoteRequest, quote_from_belief
+from sparehand.labour.sample import Plans
+from sparehand.labour.signature import Entry, Signature
+from sparehand.labour.tallied import tallied_evidence
+from sparehand.labour.tally import Tally
+from sparehand.log import statistics
+from sparehand.log.people import seal_of_person
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.tables import METADATA, PEOPLE
+from sparehand.shop_belief import FILE, standing
+
+OPERATIONS, TECHNICIANS, PHASES = 200, 20, 8
+ASKED = QuoteRequest(procedure="operation-7")
+AGGREGATE = (
+    "SELECT procedure, phase, technician, corrosion, support, count(*), sum(work_seconds), "
+    "sum(work_seconds * work_seconds) FROM phase_times GROUP BY procedure, phase, technician, corrosion, support"
+)
+COLUMNS = (
+    "place, job, phase, side, technician, opened_at, procedure, operations, work_seconds, held_seconds, snags, "
+    "corrosion, support, complete, rework, imported, seal"
+)
+ROWS = """
+SELECT n, 'job-' || (n / 8), 'phase-' || (n % 8), '', 'technician-' || (n / 8 / 200 % 20), '2024-03-01T08:00:00+00:00',
+       'operation-' || (n / 8 % 200), 'all', 600 + (n * 7919 % 1200), 0, '', 'none', 'lift', {true}, {false}, {true}, 0
+FROM {series}
+"""
+
+
+def numbers(connection: Connection, rows: int) -> str:
+    """The statement that puts the rows in, in the dialect of the database."""
+    words = {"true": "true", "false": "false"}
+    series = f"generate_series(0, {rows - 1}) AS s(n)"
+    if connection.dialect.name == "sqlite":
+        words = {"true": "1", "false": "0"}
+        series = (
+            f"(WITH RECURSIVE s(n) AS (SELECT 0 UNION ALL SELECT n + 1 FROM s WHERE n < {rows - 1}) SELECT n FROM s)"
+        )
+    return f"INSERT INTO phase_times ({COLUMNS}) {ROWS.format(series=series, **words)}"
+
+
+def made_tallies(rows: int) -> Iterator[Tally]:
+    """What such times add up to: every technician has done every operation."""
+    rng = np.random.default_rng(11)
+    each = max(1, rows // (OPERATIONS * TECHNICIANS * PHASES))
+    phases = [f"phase-{number}" for number in range(PHASES)]
+    for operation in range(OPERATIONS):
+        typical = np.log(1200) + 0.35 * rng.standard_normal(PHASES)
+        tally, sums, seen = Tally(f"operation-{operation}"), NamedSums(), []
+        for technician in (f"technician-{number}" for number in range(TECHNICIANS)):
+            logs = typical + 0.14 * rng.standard_normal((each, 1)) + 0.25 * rng.standard_normal((each, PHASES))
+            signature = Signature(
+                tally.procedure, "none", "lift", 0.0, tuple(Entry(phase, False, technician) for phase in phases)
+            )
+            totals = logs.sum(axis=0).tolist()
+            sums.add(signature, each, totals, float((logs**2).sum()), float((logs.sum(axis=1) ** 2).sum()))
+            tally.jobs[technician] = each
+            tally.last[technician] = ("2024-03-01T08:00:00.000000+00:00", "job")
+            seen.append(np.floor(4 * logs / np.log(2)).astype(int))
+        tally.sums[PHASES] = sums
+        tally.shapes[json.dumps([["all"], [[phase, None, True] for phase in phases]])] = each * TECHNICIANS
+        for place, phase in enumerate(phases):
+            tally.worked[json.dumps([phase, "none"])] = each * TECHNICIANS
+            tally.bins[phase] = dict(Counter(np.concatenate(seen)[:, place].tolist()))
+            tally.anchors[phase] = float(np.exp(typical[place]))
+        yield tally
+
+
+def filled(engine: Engine, rows: int) -> None:
+    """Put the times and their tallies into empty tables."""
+    with engine.begin() as connection:
+        connection.exec_driver_sql(numbers(connection, rows))
+        for name in (f"technician-{number}" for number in range(TECHNICIANS)):
+            connection.execute(insert(PEOPLE).values(id=name, name=name, seal=seal_of_person(name, name)))
+        for tally in made_tallies(rows):
+            statistics.put(connection, tally)
+    if engine.dialect.name == "postgresql":
+        with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            connection.exec_driver_sql("VACUUM ANALYZE phase_times")
+
+
+def seconds(work: Callable[[], Any]) -> float:
+    """How long it takes, once."""
+    started = time.perf_counter()
+    work()
+    return time.perf_counter() - started
+
+
+def quote(stands: Standing) -> None:
+    """The quote itself."""
+    quote_from_belief(ASKED, None, stands.own, stands.belief, stands.plans)
+
+
+def of_postgres(engine: Engine) -> Callable[[], None]:
+    """The quote from PostgreSQL with the shop's belief at hand."""
+    with engine.connect() as connection:
+        every = tallied_evidence(statistics.tallies(connection, lambda _: ()), Plans())
+    belief = believe_shop(every, Plans(), Priors())
+
+    def ask() -> None:
+        with engine.connect() as connection:
+            own = tallied_evidence([statistics.tally(connection, ASKED.procedure, lambda _: ())], Plans())
+            statistics.revision(connection)
+        quote(Standing(belief, own, Plans()))
+
+    return ask
+
+
+def measured(rows: int, folder: Path, postgres: str | None) -> str:
+    """One line of the table."""
+    if postgres:
+        engine = create_engine(postgres.replace("postgresql://", "postgresql+psycopg://"))
+        METADATA.drop_all(engine)
+        METADATA.create_all(engine)
+        filled(engine, rows)
+        made: list[Callable[[], None]] = []
+        first = seconds(lambda: made.append(of_postgres(engine))) + seconds(lambda: made[0]())
+        again = min(seconds(made[0]) for _ in range(3))
+    else:
+        store = SqliteEventStore(folder / f"log-{rows}.sqlite")
+        engine = store.engine
+        filled(engine, rows)
+        (folder / FILE).unlink(missing_ok=True)
+        first = seconds(lambda: quote(standing(store, None, ASKED.procedure, folder)))
+        again = min(seconds(lambda: quote(standing(store, None, ASKED.procedure, folder))) for _ in range(3))
+    with engine.connect() as connection:
+        whole = min(seconds(lambda: connection.exec_driver_sql(AGGREGATE).all()) for _ in range(2))
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    name = "PostgreSQL" if postgres else "SQLite"
+    return (
+        f"| {name} | {rows:,} | {whole:.2f} s | {first:.2f} s, {first / whole:.2f} "
+        f"| {again:.2f} s, {again / whole:.3f} | {memory:.0f} MB |"
+    )
+
+
+def main() -> None:
+    """Print a table."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("rows", type=int, nargs="+")
+    parser.add_argument("--postgres", metavar="URL")
+    given = parser.parse_args()
+    print("| log | phase times | one aggregate over them | first quote, share | next quote, share | memory at most |")
+    print("| --- | --- | --- | --- | --- | --- |")
+    with tempfile.TemporaryDirectory() as folder:
+        for rows in given.rows:
+            print(measured(rows, Path(folder), given.postgres), flush=True)
+
+
+if __name__ == "__main__":
+    main()
