@@ -49,7 +49,7 @@ class Measured:
 
 def _advice_on(measured: Measured) -> str:
     if measured.telephone:
-        return "use a wire, or the headset's better mode: telephone quality costs many words"
+        return "use a wire, or the headset's better mode: telephone quality loses one command in ten"
     if measured.heard is None:
         return "say it again, nearer; or use the call word, a key, or the recommended recogniser"
     return ""

@@ -115,7 +115,7 @@ def _device(name: Name, devices: tuple[SoundDevice, ...], wanted: str | None, wi
     device = fitting[0]
     detail = f"{device.name}, {device.rate / 1000:g} kHz"
     if device.rate <= TELEPHONE_RATE:
-        what = "use a wire, or the headset's better mode: telephone quality costs many words"
+        what = "use a wire, or the headset's better mode: telephone quality loses one command in ten"
         return Item(name=name, state="warn", detail=detail, what_to_do=what)
     return Item(name=name, state="ok", detail=detail)
 
