@@ -6,6 +6,7 @@ import pytest
 
 from sparehand.errors import InputError
 from sparehand.job import commands as c
+from sparehand.room import require_unlike
 from sparehand.technicians import read_technicians, spoken_technicians
 from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.phrases import SpokenNames
@@ -42,3 +43,9 @@ def test_a_name_that_cannot_be_said_is_refused():
 def test_what_is_said_of_a_technician_means_that_one(said, meant):
     table = load_phrases(SpokenNames({}, {}, {"ben": "Ben Field", "ada": "Ada Brook"}))
     assert table.command_for(said, {"working"}) == meant
+
+
+def test_names_that_sound_alike_are_refused_where_they_have_to_be_heard():
+    require_unlike({"ada": "Ada Brook", "ben": "Ben Field"})
+    with pytest.raises(InputError, match="'ben' and 'den' sound alike; call Den Moor otherwise"):
+        require_unlike({"ben": "Ben Field", "den": "Den Moor"})

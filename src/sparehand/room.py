@@ -14,6 +14,7 @@ from rich.console import Console
 from sparehand.bench import Bench
 from sparehand.choices import one_of
 from sparehand.clock import Clock, LiveClock, start_of_run
+from sparehand.errors import InputError
 from sparehand.ids import new_run_id
 from sparehand.incoming import Incoming, Keyboard, heard_and_typed
 from sparehand.keys import can_read_keys, keys_of
@@ -104,6 +105,7 @@ def room_for(
         listen = _listen(hearing, settings, recogniser)
         how = _LISTENING[listen].format(call_word=table.call_word)
         view.note(f"Listening: {recogniser.engine}, {how}")
+        require_unlike(people or {})
         ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
         source = _source(hearing, settings, _told_by(view, speaker))
         closing.callback(source.close)
@@ -119,6 +121,18 @@ def room_for(
             notes=notes,
         )
         yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of, wrenches)
+
+
+def require_unlike(people: Mapping[str, str]) -> None:
+    """Raise InputError for two technicians who are called by names that sound alike."""
+    if not people:
+        return
+    from sparehand.voice.soundalike import names_alike
+
+    for one, other in names_alike(people):
+        raise InputError(
+            f"'{one}' and '{other}' sound alike; call {people[other]} otherwise, such as '{people[other]}: the boss'"
+        )
 
 
 def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keyboard:

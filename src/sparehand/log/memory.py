@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
 from sparehand.errors import FailureError
-from sparehand.job.events import JobOpened, Recorded
+from sparehand.job.events import Recorded
 from sparehand.log.headers import FORGOTTEN, header_of, require_in_order
 from sparehand.log.store import JobHeader, OutOfStepError, match_job
 
@@ -67,7 +67,7 @@ class MemoryEventStore:
 
 def _blanked(recorded: Recorded, name: str) -> Recorded:
     event = recorded.event
-    if isinstance(event, JobOpened) and event.technician == name:
+    if getattr(event, "technician", None) == name:
         recorded = recorded.model_copy(update={"event": event.model_copy(update={"technician": FORGOTTEN})})
     if recorded.technician == name:
         recorded = recorded.model_copy(update={"technician": FORGOTTEN})

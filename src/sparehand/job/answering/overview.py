@@ -35,6 +35,8 @@ def place(state: JobState) -> tuple[Line, ...]:
     keys = state.phase.step_keys()
     place, of = keys.index(state.progress.at) + 1, len(keys)
     lines = [plain(f"{phase_name(state.progress.at, state)} Step {place} of {of}."), *present_step(state)]
+    if len(state.progress.crew.members) > 1:
+        lines.append(plain(f"{state.progress.crew.acting} is speaking."))
     if state.progress.hold:
         lines.append(plain(f"On hold for {state.progress.hold}."))
     if state.progress.snag:

@@ -8,13 +8,26 @@ from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 
+_NO_DOING = (
+    e.HoldStarted,
+    e.HoldEnded,
+    e.JobParked,
+    e.GapExplained,
+    e.TimeCorrected,
+    e.TechnicianActs,
+    e.TechnicianJoined,
+    e.TechnicianLeft,
+    e.UnitChosen,
+)
+
 
 def last_done(state: JobState) -> Line:
-    """What was written down last, as far as it was not taken back."""
-    if not state.undo:
-        return plain("Nothing is done yet.")
-    event = state.undo[-1].event
+    """What was done on the vehicle last, as far as it was not taken back; who spoke and what was held is no doing."""
+    done = (point.event for point in reversed(state.undo) if not isinstance(point.event, _NO_DOING))
+    event = next(done, None)
     match event:
+        case None:
+            return plain("Nothing is done yet.")
         case e.StepReached(finished=key) if key is not None:
             return plain(f"Done last: {state.plan.step(key).say}")
         case e.StepDone(step=key):
