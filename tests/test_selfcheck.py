@@ -123,3 +123,15 @@ def test_this_machine_answers_every_question(tmp_path):
 def test_the_file_system_of_a_folder_is_that_of_the_nearest_mount():
     assert Machine().filesystem(Path("/proc/self")) == "proc"
     assert Machine().filesystem(Path(os.sep)) != "proc"
+
+
+@pytest.mark.parametrize(
+    ("wordings", "state"), [('"next" = ["carry on now"]', "ok"), ('"next" = ["undo that"]', "missing")]
+)
+def test_a_phrase_file_is_read_as_a_job_would_read_it(folder, wordings, state):
+    (folder / "own.toml").write_text(f"[also]\n{wordings}\n", encoding="utf-8")
+    (folder / SETTINGS_FILE).write_text('phrase_file = "own.toml"\n', encoding="utf-8")
+    report = selfcheck(folder, Imagined())
+    (item,) = [item for item in report.items if item.name == "phrases"]
+    assert item.state == state
+    assert report.can_run_a_job is (state == "ok")

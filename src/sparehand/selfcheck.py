@@ -16,9 +16,9 @@ from sparehand.machine import Machine, SoundDevice
 from sparehand.settings import Settings, load_settings
 
 State = Literal["ok", "warn", "missing"]
-Name = Literal["settings", "microphone", "speaker", "voice", "hearing", "log", "disk", "sample"]
+Name = Literal["settings", "phrases", "microphone", "speaker", "voice", "hearing", "log", "disk", "sample"]
 
-NEEDED: frozenset[Name] = frozenset({"settings", "log", "disk"})
+NEEDED: frozenset[Name] = frozenset({"settings", "phrases", "log", "disk"})
 """Without these no job can be run; without the rest it runs by keyboard and screen."""
 
 LITTLE_ROOM_BYTES = 500_000_000
@@ -81,11 +81,25 @@ def _items(folder: Path, machine: Machine) -> Iterator[Item]:
     except (InputError, FailureError) as error:
         settings = Settings()
         yield Item(name="settings", state="missing", detail=str(error), what_to_do="mend that line, or remove the file")
+    if settings.phrase_file:
+        yield _phrases(settings, folder)
     yield from _sound(settings, machine)
     yield _voice(settings, machine)
     yield _hearing(folder, machine)
     yield _log(folder, machine)
     yield _disk(folder, machine)
+
+
+def _phrases(settings: Settings, folder: Path) -> Item:
+    """The shop's own wordings, read as a job would read them."""
+    from sparehand.listening import phrase_table
+
+    try:
+        phrase_table(settings, folder)
+    except InputError as error:
+        what = "mend it, or set phrase_file to an empty text"
+        return Item(name="phrases", state="missing", detail=str(error), what_to_do=what)
+    return Item(name="phrases", state="ok", detail=f"your own wordings: {settings.phrase_file}")
 
 
 def _sound(settings: Settings, machine: Machine) -> Iterator[Item]:
