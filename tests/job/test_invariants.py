@@ -14,7 +14,7 @@ from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.fasteners import inside_an_angle, is_final
 from sparehand.job.ledger import milliseconds
-from sparehand.job.open_items import open_items
+from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.state import JobState, apply
 from sparehand.log.timesheet import timesheet
 from sparehand.places import bundled
@@ -140,15 +140,19 @@ def test_the_loose_list_equals_an_independent_count(name, steps, first_only):
     assert {str(entry.key) for entry in table.state.loose} == _count_loose(table)
 
 
-def _count_loose(table: Table) -> set[str]:
-    """The loose list counted straight from the history, undone decisions left out."""
+def _kept(table: Table) -> list[e.Recorded]:
+    """The history without what was taken back."""
     kept: list[e.Recorded] = []
     for recorded in table.history:
         if isinstance(recorded.event, e.Undone):
             kept = [one for one in kept if one.batch < recorded.event.batch or isinstance(one.event, e.BenchStarted)]
-            kept.append(recorded)
-        else:
-            kept.append(recorded)
+        kept.append(recorded)
+    return kept
+
+
+def _count_loose(table: Table) -> set[str]:
+    """The loose list counted straight from the history, undone decisions left out."""
+    kept = _kept(table)
     procedure = table.state.plan.procedure
     reached: dict[str, list[int]] = {}
     fitted: dict[str, bool] = {}
@@ -259,3 +263,21 @@ def test_after_an_interrupted_angle_nobody_is_told_to_turn(name, steps, first_on
         said = table.do(ask).spoken
         if unknown:
             assert "turn nine" not in said
+
+
+@pytest.mark.parametrize("name", PROCEDURES)
+@settings(max_examples=80, deadline=None)
+@given(steps=_STEPS, first_only=st.booleans())
+def test_nothing_but_a_check_passes_a_gate_and_no_vehicle_is_safe_before_it(name, steps, first_only):
+    table = opened(name, first_only)
+    play(table, steps)
+    said: set[str] = set()
+    for one in _kept(table):
+        if isinstance(one.event, e.GatePassed):
+            said.add(one.event.gate)
+    assert table.state.progress.gates <= said
+    wanted = {table.state.plan.step(key).passes_gate for key in table.state.plan.steps} - {None}
+    if table.state.progress.done and (_count_loose(table) or wanted - table.state.progress.gates):
+        assert not safe_to_drive(table.state)
+        if not table.state.progress.closed and not table.state.progress.question:
+            assert "Not safe to drive." in table.do(c.Park()).shown or table.refused()

@@ -107,3 +107,13 @@ def test_parking_says_it_is_not_safe_to_drive(until):
     table = open_job()
     table.work_until(until)
     assert "Not safe to drive." in table.do(c.Park()).shown
+
+
+def test_leaving_a_check_for_later_says_that_it_is_not_safe_to_drive():
+    table = open_job(demo_procedure("brake-discs-epb"))
+    gates = [key for key in table.state.plan.steps if table.state.plan.step(key).passes_gate]
+    table.work_until(gates[0].step)
+    while table.state.progress.at != table.state.plan.steps[-1] and table.do(c.SkipStep()).tone != "refused":
+        if "Not safe to drive" in table.last.shown:
+            return
+    raise AssertionError("no check was left for later")

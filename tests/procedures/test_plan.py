@@ -75,3 +75,10 @@ def test_an_unknown_operation_or_side_is_answered_with_those_there_are() -> None
         plan_run(procedure, ["wing"])
     with pytest.raises(InputError, match="no side 'front'; it has: left, right"):
         plan_run(procedure, [], ["front"])
+
+
+def test_an_operation_may_be_named_as_it_was_called_before() -> None:
+    procedure = PROCEDURES["rear-suspension-joint"]
+    joint = procedure.operations[0].model_copy(update={"was": ("ball-joint",)})
+    renamed = procedure.model_copy(update={"operations": (joint, *procedure.operations[1:])})
+    assert plan_run(renamed, ["ball-joint"]) == plan_run(renamed, ["lower-joint"])

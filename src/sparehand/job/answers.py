@@ -187,6 +187,7 @@ _WORDINGS: dict[str, Wording] = {
     ),
     "second check": lambda _state, reply, _setting: (plain(f"Checked by {reply.about}, written down."),),
     "old part kept": _fixed("The old part is kept, written down."),
+    "past a gate": _here(lambda state: (plain("Not checked. Not safe to drive until it is."), *here.arrival(state))),
     "redone": _here(lambda state: (plain("Once more."), *here.step(state))),
     "extra work": lambda state, reply, _setting: extra.proposed(state, reply.about),
     "extra work approved": lambda state, reply, _setting: extra.approved(state, reply.about),

@@ -71,6 +71,7 @@ Topic = Literal[
     "second check",
     "old part kept",
     "kit",
+    "past a gate",
     "redone",
     "extra work",
     "extra work approved",

@@ -105,10 +105,13 @@ def plan_run(
     """Merge the phases of `operations` (all of them if none is named), each phase once for each side.
 
     Neighbouring sided phases form a stretch that is done whole on one side before the next. `keeps` are steps of
-    other operations that stay in the run.
+    other operations that stay in the run. An operation may be named as it was called before.
     Raises InputError for an operation or side that the procedure does not have.
     """
-    chosen = tuple(dict.fromkeys(operations)) or tuple(operation.id for operation in procedure.operations)
+    renamed = {before: operation.id for operation in procedure.operations for before in operation.was}
+    chosen = tuple(dict.fromkeys(renamed.get(id, id) for id in operations)) or tuple(
+        operation.id for operation in procedure.operations
+    )
     on = tuple(dict.fromkeys(sides)) or procedure.sides
     _refuse_unknown(procedure, chosen, on)
     wanted = {phase for operation in chosen for phase in procedure.operation(operation).phases}

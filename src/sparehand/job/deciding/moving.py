@@ -71,7 +71,9 @@ def skip_step(state: JobState, _command: c.SkipStep, _context: Context) -> Decis
     if open_now and open_now[0].duty == "warning":
         question = Question(kind="skip warning", about=open_now[0].about, side=state.side)
         return tell("question", QuestionAsked(question=question))
-    return tell("arrived", StepReached(step=following, skipped=(state.progress.at,)))
+    gate = any(duty.duty == "gate" for duty in open_now)
+    event = StepReached(step=following, skipped=(state.progress.at,))
+    return tell("past a gate" if gate else "arrived", event)
 
 
 def go_to(state: JobState, command: c.GoTo, _context: Context) -> Decision:
