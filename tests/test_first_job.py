@@ -93,12 +93,12 @@ def test_a_first_job_typed_line_by_line_becomes_a_procedure_file(done: tuple[Pat
     data, job = done
     write_draft(job, data / "front-arm.yaml", data)
     procedure = load_procedure(data / "front-arm.yaml").procedure
-    assert [phase.title for phase in procedure.phases] == ["Phase one", "remove the arm"]
+    assert [phase.title for phase in procedure.phases] == ["Phase one", "Remove the arm"]
     assert [step.say for step in procedure.phases[1].steps] == [
-        "undo the clamp bolt",
-        "put the arm in and the bolt by hand",
-        "lower it",
-        "tighten the clamp bolt",
+        "Undo the clamp bolt.",
+        "Put the arm in and the bolt by hand.",
+        "Lower it.",
+        "Tighten the clamp bolt.",
     ]
     assert procedure.phases[1].steps[2].establishes == "ride-height"
     (bolt,) = procedure.fasteners
@@ -183,5 +183,5 @@ def test_free_words_are_written_down_after_the_work_with_the_sound_beside_them(d
     assert write_down(store, job, "Ada Brook", "bench 1", now, lambda _samples: "again") == 0
     write_draft(job, data / "front-arm.yaml", data)
     text = (data / "front-arm.yaml").read_text(encoding="utf-8")
-    assert f"say: lift it 16000 # sound: memos/{spoken.id}.wav" in " ".join(text.split())
-    assert load_procedure(data / "front-arm.yaml").procedure.phases[0].steps[0].say == "lift it 16000"
+    assert f"say: Lift it 16000. # sound: memos/{spoken.id}.wav" in " ".join(text.split())
+    assert load_procedure(data / "front-arm.yaml").procedure.phases[0].steps[0].say == "Lift it 16000."

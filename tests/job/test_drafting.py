@@ -57,9 +57,9 @@ def test_phases_and_steps_are_opened_by_voice_and_timed() -> None:
     procedure = table.state.plan.procedure
     assert [phase.title for phase in procedure.phases] == ["Phase one", "Remove the arm"]
     assert [step.say for phase in procedure.phases for step in phase.steps] == [
-        "Raise the vehicle",
-        "Take the wheel off",
-        "Undo the clamp bolt",
+        "Raise the vehicle.",
+        "Take the wheel off.",
+        "Undo the clamp bolt.",
     ]
     spans = table.state.ledger.all_spans()
     assert [(span.label.phase.phase, span.milliseconds) for span in spans] == [

@@ -12,7 +12,8 @@ from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.procedures.wording import number_shown, number_spoken
 
 RIDE_HEIGHT = "ride-height"
-LONGEST_TEXT = 600
+LONGEST_TEXT = 599
+"""A text of a procedure may be one longer, for the full stop."""
 
 _ASKED: tuple[e.Asked, ...] = get_args(e.Asked)
 _FASTENER_FIELDS = ("name", "quantity", "thread", "drive_mm", "use_once", "tightening")
@@ -113,9 +114,9 @@ def with_name(procedure: Procedure, of: e.NoteKind, at: StepKey, number: int, wo
     if not text:
         return procedure
     if of == "phase":
-        return _with_phase_changed(procedure, at.at.phase, lambda old: old.model_copy(update={"title": text}))
+        return _with_phase_changed(procedure, at.at.phase, lambda old: old.model_copy(update={"title": _begun(text)}))
     if of == "step":
-        return with_step_changed(procedure, at, lambda step: step.model_copy(update={"say": text}))
+        return with_step_changed(procedure, at, lambda step: step.model_copy(update={"say": _sentence(text)}))
     return procedure.model_copy(
         update={
             "fasteners": tuple(
@@ -193,6 +194,15 @@ def _doing(step: Step, id: str, does: e.FastenerDoing) -> Step:
         for kind, field in _OF_DOING.items()
     }
     return step.model_copy(update=changed)
+
+
+def _begun(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _sentence(text: str) -> str:
+    """Free words as they are read aloud and shown among others."""
+    return _begun(text) if text[-1] in ".!?" else f"{_begun(text)}."
 
 
 def _phase(number: int) -> Phase:
