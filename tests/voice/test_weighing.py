@@ -41,6 +41,12 @@ def test_another_phrase_is_never_let_off() -> None:
     assert quiet == loud < 0.7
 
 
+def test_in_noise_a_phrase_that_cannot_be_said_now_is_let_off_like_talk() -> None:
+    readings = [NEXT, replace(_reading(-0.2, "next phase"), of_the_table=True)]
+    assert weighed(readings, QUIET, call_word=False).confidence < 0.7
+    assert weighed(readings, LOUD_DB, call_word=False).confidence > 0.9
+
+
 def test_nothing_is_let_off_to_a_number() -> None:
     number = replace(_reading(0.0, "reading zero", c.Reading("0")), number=True)
     assert weighed([_reading(1.0, "read in the"), number], LOUD_DB, call_word=False).text == ""

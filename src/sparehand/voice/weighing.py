@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, inf
 
@@ -47,23 +47,31 @@ def weighed(readings: Sequence[Reading], snr_db: float, *, call_word: bool) -> R
     best = next((r for r in readings if r.meaning is not None and (r.called or not call_word)), None)
     if best is None:
         return Recognition("", called=called)
-    rival = best.score - _highest(r for r in readings if r.of_the_table and r.meaning != best.meaning)
-    talk = best.score - _highest(r for r in readings if not r.of_the_table)
-    confidence = _logistic(
-        min(rival, talk - TALK_IN_QUIET) - SURER_NUMBERS
-        if best.number
-        else min(rival, talk - TALK_IN_QUIET + _relief(snr_db))
-    )
+    confidence = _logistic(min(_lead(best, reading, _relief(snr_db)) for reading in readings))
     if confidence < LEAST_CONFIDENCE:
         return Recognition("", called=called)
+    talk = best.score - max((reading.score for reading in readings if not reading.of_the_table), default=-inf)
     words = tuple(Word(w.text, w.start, w.end, _share_of(w, readings)) for w in best.words)
     return Recognition(
         " ".join(word.text for word in words), words, confidence, best.called, talk if talk < inf else None
     )
 
 
-def _highest(readings: Iterable[Reading]) -> float:
-    return max((reading.score for reading in readings), default=-inf)
+def _lead(best: Reading, other: Reading, relief: float) -> float:
+    """How far `best` stands out from another reading.
+
+    Another phrase that counts now, or the call word alone, is as likely as `best`; talk, and what cannot be said now,
+    is let off in noise.
+    """
+    lead = best.score - other.score
+    if best.meaning == other.meaning:
+        return inf
+    likely = other.meaning is not None or not other.words
+    if best.number:
+        lead -= SURER_NUMBERS
+    elif not likely:
+        lead += relief
+    return lead if other.of_the_table else lead - TALK_IN_QUIET
 
 
 def _relief(snr_db: float) -> float:
