@@ -17,6 +17,7 @@ from pocketsphinx import Config, Decoder, get_model_path
 
 from sparehand.errors import InputError
 from sparehand.voice.noise_floor import with_noise_floor
+from sparehand.voice.numbers import DIGIT_WORDS
 from sparehand.voice.phone_margin import Margins, Stretch, margins, phrase_confidence, word_confidence
 from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
@@ -29,6 +30,13 @@ CALL_WORD_MARGIN = -45.0
 UNBROKEN_CALL_WORD_MARGIN = -20.0
 """The same where no gap follows, as in talk that happens to hold its words."""
 GAP_FRAMES = 3
+CHANCE_OF_SILENCE = 0.5
+"""Between words. The usual 0.005 fills the gaps of digits with more digits."""
+CHANCE_OF_A_DIGIT = 0.1
+"""Each further digit has its price, or gaps and ends of words become digits too.
+
+Measured by key, with CHANCE_OF_SILENCE: of readings by tuning voices 7.5 % are wrong, and 12.5 % without both.
+"""
 SCORE_UNIT = 1e4
 _PHONES = "phones"
 
@@ -47,6 +55,7 @@ class PocketsphinxRecogniser(Recogniser):
                 lm=None,
                 cmn="batch",
                 bestpath=False,
+                silprob=CHANCE_OF_SILENCE,
                 allphone_ci=True,
                 loglevel="FATAL",
             )
@@ -163,7 +172,9 @@ def _transitions(graph: WordGraph, calling: Sequence[str]) -> tuple[int, int, li
     With the words of `calling` before every phrase, they alone are a path too.
     """
     final = 1 + max((max(arc.source, arc.target) for arc in graph.arcs), default=START)
-    transitions: list[_Transition] = [(arc.source, arc.target, 1.0, arc.word) for arc in graph.arcs]
+    transitions: list[_Transition] = [
+        (arc.source, arc.target, CHANCE_OF_A_DIGIT if arc.word in DIGIT_WORDS else 1.0, arc.word) for arc in graph.arcs
+    ]
     transitions += [(state, final, 1.0) for state in sorted(graph.ends)]
     if not calling:
         return START, final, transitions
