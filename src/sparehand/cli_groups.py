@@ -74,6 +74,19 @@ def times_export(
     desk.give_times(file, data)
 
 
+@times.command("remap")
+def times_remap(
+    procedure: Annotated[str, typer.Argument(metavar="PROCEDURE", help="A file's path, or the id of a procedure.")],
+    before: Annotated[str, typer.Argument(metavar="OLD", help="The id the phase had.")],
+    phase: Annotated[str, typer.Argument(metavar="NEW", help="The id it has in the file now.")],
+    data: Data = None,
+) -> None:
+    """Let times and lessons of a phase's earlier id count as its own."""
+    from sparehand import desk
+
+    desk.remap_times(procedure, before, phase, data)
+
+
 @settings.command("show")
 def settings_show(data: Data = None) -> None:
     """Every setting as it is."""

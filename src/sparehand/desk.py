@@ -199,6 +199,24 @@ def give_times(file: Path, data: Path | None) -> None:
     print(f"{file}: {export(shop_times(store), file)} rows")
 
 
+def remap_times(name: str, before: str, phase: str, data: Path | None) -> None:
+    """Let times and lessons of a phase's earlier name count as its own. Raises InputError where there are none."""
+    from sparehand.log.phase_renames import remember_rename
+    from sparehand.procedures.library import find_procedure
+
+    folder = data_folder(data)
+    procedure = find_procedure(name, folder).procedure
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    timed = [each.phase for job in shop_times(store, procedure.id) for each in job.phases]
+    told = [lesson for lesson in shop_lessons(store) if lesson.procedure == procedure.id]
+    count, lessons = timed.count(before), sum(lesson.note.at.at.phase == before for lesson in told)
+    if not count and not lessons:
+        there = ", ".join(sorted(set(timed))) or "none"
+        raise InputError(f"nothing is known of a phase '{before}' of {procedure.id}; there are times of: {there}")
+    remember_rename(folder, procedure, before, phase)
+    print(f"{procedure.id}: {count} times and {lessons} lessons of '{before}' count as '{phase}'.")
+
+
 def write_page(path: Path, page: str) -> None:
     """Write a page. Raises FailureError where that is not possible."""
     try:

@@ -20,7 +20,7 @@ from sparehand.log.wire import canonical
 
 _MANIFEST = "manifest.json"
 _FORMAT = "sparehand backup 1"
-_KEPT_FILES = ("settings.toml",)
+_KEPT_FILES = ("settings.toml", "renamed-phases.json", "pseudonyms.key")
 _BEFORE_THE_LOG = (*_KEPT_FILES, "log.marks", "procedures")
 _KEPT_FOLDERS = ("log.marks", "procedures", MEMOS_FOLDER)
 LOG_FILE = "log.sqlite"

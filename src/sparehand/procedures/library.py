@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import replace
 from pathlib import Path
 
 from sparehand.errors import InputError
 from sparehand.places import bundled
 from sparehand.procedures.load import LoadedProcedure, load_procedure
+from sparehand.procedures.renamed import with_renames
 
 _ENDINGS = (".yaml", ".yml")
 
@@ -18,10 +20,10 @@ def find_procedure(name: str, data_folder: Path) -> LoadedProcedure:
     Raises InputError for a name that is neither, and for a file that is not sound.
     """
     if name.endswith(_ENDINGS) or "/" in name or "\\" in name:
-        return load_procedure(Path(name).expanduser())
+        return _renamed(load_procedure(Path(name).expanduser()), data_folder)
     files = _files(data_folder)
     if name in files:
-        return load_procedure(files[name])
+        return _renamed(load_procedure(files[name]), data_folder)
     near = difflib.get_close_matches(name, files, n=3, cutoff=0.4) or list(files)
     raise InputError(f"there is no procedure '{name}'; there are: {', '.join(near)}; or give a file's path")
 
@@ -39,6 +41,10 @@ def installed_folder(data_folder: Path) -> Path:
 def shared_folder(data_folder: Path) -> Path:
     """Where those lie that came from other benches of the shop."""
     return data_folder / "shared" / "procedures"
+
+
+def _renamed(loaded: LoadedProcedure, data_folder: Path) -> LoadedProcedure:
+    return replace(loaded, procedure=with_renames(loaded.procedure, data_folder))
 
 
 def _files(data_folder: Path) -> dict[str, Path]:
