@@ -26,11 +26,12 @@ from sparehand.job.commands import (
 )
 from sparehand.keys import Press
 from sparehand.noting import NoteTaker
+from sparehand.sayable import sayable, typeable
 from sparehand.screens.job_view import JobView
 from sparehand.talk import Talk
 from sparehand.voice.ears import Ears
 from sparehand.voice.heard import Heard, typed_phrase
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
+from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.rejection import CALLED
 from sparehand.voice.sound import SoundBlock
 from sparehand.voice.speaker import Speaker
@@ -38,7 +39,6 @@ from sparehand.voice.speaker import Speaker
 TICK_MS = 1_000
 """How often time is let pass on the job."""
 NEAR_MISSES_BEFORE_HELP = 2
-PHRASES_NAMED = 8
 DOUBT_LAPSES_MS = 20_000
 """How long a phrase that was asked back waits for its yes."""
 
@@ -121,7 +121,7 @@ class Bench:
                 said = typed_phrase(self._table, text, {"memo"}, moment)
                 self._settle_note(talk, self._notes.said(said, text), moment)
             case TypedLine(text=text, moment=moment):
-                self._react(talk, typed_phrase(self._table, text, _typeable(talk), moment), moment)
+                self._react(talk, typed_phrase(self._table, text, typeable(talk.situations), moment), moment)
             case KeyPress(press=press, moment=moment):
                 self._press(talk, press, moment)
             case Pause():
@@ -179,7 +179,7 @@ class Bench:
     def _carry_out(self, talk: Talk, command: Command, moment: Moment) -> None:
         """The talk answers; what concerns the bench alone is done beside that."""
         self._voice_on = self._voice_on or isinstance(command, VoiceOn)
-        given = talk.respond(command, moment, self._sayable(talk))
+        given = talk.respond(command, moment, sayable(self._table, talk.situations))
         self.say(given)
         if given.tone != "refused":
             self._notes.begin(command)
@@ -200,7 +200,7 @@ class Bench:
         if isinstance(outcome, Answer):
             self.say(outcome)
         else:
-            self.say(talk.respond(outcome, moment, self._sayable(talk)))
+            self.say(talk.respond(outcome, moment, sayable(self._table, talk.situations)))
             self._notes.begin(outcome)
         self._attend(talk)
         self._show(talk, moment)
@@ -242,7 +242,7 @@ class Bench:
         self._speaker.signal("not understood")
         if self._near_misses >= NEAR_MISSES_BEFORE_HELP:
             self._near_misses = 0
-            self.say(talk.respond(Help(), moment, self._sayable(talk)))
+            self.say(talk.respond(Help(), moment, sayable(self._table, talk.situations)))
 
     def _let_time_pass(self, talk: Talk, moment: Moment) -> None:
         if self._ticked is not None and self._ticked.milliseconds_until(moment) < TICK_MS:
@@ -289,17 +289,3 @@ class Bench:
     def _show(self, talk: Talk, moment: Moment) -> None:
         if talk.current is not None:
             self._view.state(talk.current, moment)
-
-    def _sayable(self, talk: Talk) -> tuple[str, ...]:
-        """A few phrases that count now, those of the present step first."""
-        now = talk.situations
-        special = now - {"working", "hold"}
-        main = [pattern for pattern in self._table.patterns if pattern.main and pattern.situations & now]
-        ordered = sorted(main, key=lambda pattern: not pattern.situations & special)
-        return tuple(pattern.phrase for pattern in ordered[:PHRASES_NAMED])
-
-
-def _typeable(talk: Talk) -> frozenset[Situation]:
-    """What may be typed: everything, for nobody mishears a typed line; a wrong one is refused with its reason."""
-    opening: frozenset[Situation] = frozenset({"opening"})
-    return opening if opening & talk.situations else frozenset(SITUATIONS) - opening
