@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,10 +14,19 @@ from hypothesis import strategies as st
 
 from labour.examples import job, link_jobs, procedure
 from sparehand.errors import InputError
+from sparehand.labour.belief import believe_shop
 from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.quote import Quote, QuoteRequest, flat_rate, make_quote, quote_from_evidence
+from sparehand.labour.priors import Priors
+from sparehand.labour.quote import (
+    Quote,
+    QuoteRequest,
+    flat_rate,
+    make_quote,
+    quote_from_belief,
+    quote_from_evidence,
+)
 from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.log.times import JobTimes
+from sparehand.log.times import JobTimes, PhaseTime
 
 LINK = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))
 BOTH = LINK.model_copy(update={"operations": ("renew-link", "renew-joint")})
@@ -174,6 +184,46 @@ def test_evidence_gathered_piece_by_piece_gives_the_same_quote() -> None:
     assert together.percentiles == pytest.approx(
         quote_from_evidence(LINK, procedure(), whole, plans).percentiles, rel=1e-6
     )
+
+
+def part(phase: str, seconds: float) -> PhaseTime:
+    """A phase time that no reader would let pass."""
+    return PhaseTime.model_construct(
+        phase=phase, side=None, technician="ana", work_seconds=seconds, held_seconds=seconds, snags=(), complete=True
+    )
+
+
+@pytest.mark.parametrize("seconds", [float("nan"), float("inf"), -float("inf"), -5.0, 0.0])
+@pytest.mark.parametrize("count", [1, 12])
+def test_seconds_that_are_none_still_get_a_sane_answer(seconds: float, count: int) -> None:
+    jobs = link_jobs(count)
+    broken = [each.model_copy(update={"phases": (part("access", seconds), *each.phases[1:])}) for each in jobs]
+    assert_sane(make_quote(LINK, procedure(), broken))
+    nothing = [each.model_copy(update={"phases": (part("access", seconds),)}) for each in broken]
+    assert_sane(make_quote(LINK, procedure(), nothing))
+
+
+def test_jobs_that_contradict_each_other_about_conditions_still_get_a_sane_answer() -> None:
+    """Quick on a rusty vehicle, slow on a clean one: believed only as far as so few jobs can be."""
+    odd = [job(n, {"access": 10, "refit": 12}, corrosion="heavy", support="stands") for n in range(4)]
+    odd += [job(10 + n, {"access": 40, "refit": 50}) for n in range(4)]
+    for corrosion in ("none", "light", "heavy"):
+        assert_sane(make_quote(LINK.model_copy(update={"corrosion": corrosion}), procedure(), odd))
+
+
+def test_a_technician_never_seen_is_said_to_be_new() -> None:
+    answer = make_quote(LINK.model_copy(update={"technician": "a stranger"}), procedure(), link_jobs(8))
+    assert_sane(answer)
+    assert "a stranger has no times here: taken as someone new to the shop." in answer.leans_on
+
+
+def test_few_effective_points_are_said_to_make_the_range_rough() -> None:
+    plans = Plans.of([procedure()])
+    evidence = gather_evidence(clean_jobs(link_jobs(8)), plans)
+    belief = replace(believe_shop(evidence, plans, Priors()), effective=1.2)
+    answer = quote_from_belief(LINK, procedure(), evidence.of("front-end"), belief, plans)
+    assert_sane(answer)
+    assert "The times fit the model badly: take the range as rough." in answer.leans_on
 
 
 @pytest.mark.parametrize(
