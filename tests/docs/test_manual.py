@@ -15,6 +15,7 @@ from sparehand.cli import app
 from sparehand.procedures.findings import FindingName
 from sparehand.settings import Settings, write_default
 from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases import SITUATIONS
 
 TOP = Path(__file__).parents[2]
 DOCS = TOP / "docs"
@@ -75,3 +76,11 @@ def test_every_environment_variable_is_told_of() -> None:
         path.read_text(encoding="utf-8") for room in ("src", "tests") for path in (TOP / room).rglob("*.py")
     )
     assert {name for name in re.findall(r"\bSPAREHAND_[A-Z_]+\b", code) if name not in CHAPTERS} == set()
+
+
+def test_every_phrase_that_the_chapter_names_is_understood() -> None:
+    table = load_phrases()
+    rows = [line for line in (DOCS / "phrases.md").read_text(encoding="utf-8").splitlines() if line.startswith("| ")]
+    named = [phrase for row in rows for phrase in re.findall(r'"([^"]+)"', row) if "…" not in phrase]
+    assert len(named) > 40
+    assert [phrase for phrase in named if table.command_for(phrase, SITUATIONS) is None] == []
