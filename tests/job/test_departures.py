@@ -115,3 +115,12 @@ def test_undo_takes_a_departure_back():
     before = table.state.progress
     table.do(c.Depart("thread insert"), c.Undo())
     assert table.state.progress == before
+
+
+@pytest.mark.parametrize(("kind", "asked"), [("substitute bolt", False), ("thread insert", True)])
+def test_a_use_once_bolt_must_be_new_unless_another_took_its_place(kind, asked):
+    table = open_job()
+    table.work_until("joint-bolts-in")
+    table.do(c.Depart(kind))
+    table.do(c.Next())
+    assert ("must be new" in table.last.shown) is asked

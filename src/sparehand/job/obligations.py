@@ -9,7 +9,7 @@ from typing import Literal
 from sparehand.job.conditions import holds
 from sparehand.job.fasteners import hand_tight, is_final, present_stage
 from sparehand.job.state import JobState
-from sparehand.procedures.model import Fastener, Procedure, Stage
+from sparehand.procedures.model import Fastener, Procedure, Side, Stage
 from sparehand.procedures.plan import FastenerKey
 
 Duty = Literal[
@@ -88,7 +88,15 @@ def to_renew(state: JobState) -> tuple[str, ...]:
     step = state.step
     fasteners = [id for id in dict.fromkeys((*step.fits, *step.tightens)) if procedure.fastener(id).use_once]
     wanted = dict.fromkeys((*step.renews, *fasteners))
-    return tuple(id for id in wanted if (id, side) not in state.progress.renewed and not _departed(state, id))
+    return tuple(
+        id for id in wanted if (id, side) not in state.progress.renewed and not renewal_waived(state, id, side)
+    )
+
+
+def renewal_waived(state: JobState, id: str, side: Side | None) -> bool:
+    """Whether another bolt, or none that holds, took the place of a use-once fastener: no new one is asked for."""
+    fastening = state.progress.fastenings.get(FastenerKey(id, side))
+    return fastening is not None and fastening.departed in ("substitute bolt", "cannot tighten", "left loose")
 
 
 def _departed(state: JobState, id: str) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.job.fasteners import LooseFastener
-from sparehand.job.obligations import name_of
+from sparehand.job.obligations import name_of, renewal_waived
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import StepKey
@@ -70,7 +70,8 @@ def _unrenewed(state: JobState) -> Iterator[str]:
         step = state.plan.step(key)
         fasteners = [id for id in step.fits if procedure.fastener(id).use_once]
         for id in dict.fromkeys((*step.renews, *fasteners)):
-            if (id, key.at.side) not in state.progress.renewed:
+            fresh = (id, key.at.side) in state.progress.renewed
+            if not fresh and not renewal_waived(state, id, key.at.side):
                 yield on_side(name_of(procedure, id), key.at.side)
 
 
