@@ -3,8 +3,8 @@
     PYTHONPATH=tests python -m bench.hearing.growth --engine vosk --models DIR --hours 8
 
 Six minutes of sound (a third quiet under hum, a third talk, a third commands) is made and heard again and again as
-one stream by one pair of ears, faster than real time. Prints the memory after each round, the growth
-in MB an hour by least squares without the first five rounds, and the share of a core for each third.
+one stream by one pair of ears, faster than real time. Prints the memory after each round, the growth in MB an hour by
+least squares without the first five rounds, and the share of a core for each third.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from pathlib import Path
 import numpy as np
 
 from sparehand.clock import start_of_run
+from sparehand.voice.blocks import BLOCK_SAMPLES
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
 from sparehand.voice.phrase_file import load_phrases
@@ -32,6 +33,7 @@ from sparehand.voice.sources import FileSource
 
 PART_SECONDS = 120
 PARTS = ("quiet", "talk", "commands")
+BLOCKS_A_PART = PART_SECONDS * SAMPLE_RATE // BLOCK_SAMPLES
 PAGE_BYTES = resource.getpagesize()
 
 
@@ -61,7 +63,7 @@ def listen(ears: Ears, path: Path, times: int) -> None:
     for number, block in enumerate(replayed(path, times), 1):
         accepted += sum(heard.accepted for heard in ears.hear(block))
         seconds = number * len(block.samples) / SAMPLE_RATE
-        if seconds % PART_SECONDS >= len(block.samples) / SAMPLE_RATE:
+        if number % BLOCKS_A_PART:
             continue
         part = PARTS[round(seconds / PART_SECONDS - 1) % len(PARTS)]
         now = time.process_time()
