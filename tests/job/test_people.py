@@ -10,7 +10,8 @@ from job.table import Table, open_job
 from sparehand.job import commands as c
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import apply
-from sparehand.log.timesheet import timesheet
+from sparehand.log.time_rows import rows_of
+from sparehand.log.timesheet import job_times, timesheet
 from sparehand.screens.card import job_card
 from sparehand.screens.timesheet import person_lines
 
@@ -118,3 +119,13 @@ def test_timesheet_and_card_show_the_hours_of_each_of_several():
     sheet = timesheet(table.state)
     assert person_lines(sheet)[1] == "Ben Field worked 0:10:00 + held 0:00:00 + gap 0:00:00 = elapsed 0:10:00"
     assert person_lines(sheet)[1] in job_card(table.state, sheet, table.history)
+
+
+def test_the_exported_times_have_a_row_for_each_technician_and_sum_up_to_the_labour():
+    table = open_job()
+    table.do(c.TechnicianJoins(BEN), after_ms=10 * MINUTE)
+    table.do(c.Hold("break"), after_ms=5 * MINUTE)
+    sheet = timesheet(table.state)
+    rows = [(row.technician, row.work_seconds, row.held_seconds) for row in rows_of(job_times(table.state, sheet))]
+    assert rows == [(ADA, 900, 0), (BEN, 300, 0)]
+    assert sheet.work_seconds == 1200

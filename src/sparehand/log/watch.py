@@ -1,4 +1,4 @@
-"""The named points at which an append, or the keeping of a memo, can be cut off by a harness. Nothing listens otherwise."""
+"""The named points at which an append, or the keeping of a memo, can be cut off. Nothing listens but a harness."""
 
 from __future__ import annotations
 
