@@ -30,7 +30,7 @@ def test_many_readings_of_the_same_talk_count_once() -> None:
 
 
 def test_in_noise_talk_that_fits_a_little_better_is_let_off() -> None:
-    readings = [_reading(1.0, "necks"), NEXT]
+    readings = [_reading(0.4, "necks"), NEXT]
     assert weighed(readings, QUIET, call_word=False).text == ""
     assert weighed(readings, LOUD_DB, call_word=False).confidence > 0.7
 
