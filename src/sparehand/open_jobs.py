@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Collection
+from contextlib import ExitStack
 
 from rich.console import Console
 
@@ -67,15 +68,15 @@ def put_others_aside(
 def _put_aside(
     store: EventStore, header: JobHeader, technicians: Collection[str], now: Moment, settings: Settings
 ) -> None:
-    try:
-        with store.claim(header.id):
-            session = JobSession.resume(store, header.id, now, settings.bench)
-            session.put_aside(technicians, now)
-    except FailureError as error:
-        raise InputError(
-            f"{' and '.join(technicians)} works on job {header.id} in another window; say 'hold for another job' "
-            "there, or name another technician here"
-        ) from error
+    with ExitStack() as held:
+        try:
+            held.enter_context(store.claim(header.id))
+        except FailureError as error:
+            raise InputError(
+                f"{' and '.join(technicians)} works on job {header.id} in another window; say 'hold for another job' "
+                "there, or name another technician here"
+            ) from error
+        JobSession.resume(store, header.id, now, settings.bench).put_aside(technicians, now)
 
 
 def _asked(jobs: tuple[JobHeader, ...]) -> str:
