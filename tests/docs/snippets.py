@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 _FENCE = re.compile(r"^(?P<fence>```+) *(?P<info>[^\n`]*)\n(?P<text>.*?)^(?P=fence)$", re.MULTILINE | re.DOTALL)
-_LONGEST_SECONDS = 120
+_LONGEST_SECONDS = 300
 SHOWN_ONLY = frozenset({"", "text"})
 """Blocks of these kinds are pictures of something, to be read."""
 
