@@ -13,6 +13,7 @@ from typing import Any, Literal
 from sparehand.errors import FailureError
 from sparehand.log.durable import write_durably
 from sparehand.log.wire import canonical
+from sparehand.sharing.names import written_name
 
 Withheld = Literal["names", "vehicles", "nothing"]
 
@@ -34,8 +35,7 @@ class Limits:
         """What is sent for a technician's name; a name that was blanked stays blank."""
         if name is None:
             return None
-        # PostgreSQL has no place for the one character that a text may not hold there.
-        return pseudonym(name, self.key) if self.names else name.replace("\0", "")
+        return pseudonym(name, self.key) if self.names else written_name(name)
 
     def body(self, kind: str, body: str) -> str:
         """What is sent for an event's written form: where vehicles are withheld, no customer or registration field."""

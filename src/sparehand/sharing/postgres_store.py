@@ -16,6 +16,7 @@ from sparehand.log.kept import KeptEvent, check_kept, to_kept
 from sparehand.log.store import JobHeader, OutOfStepError, match_job
 from sparehand.log.wire import chain_start, from_wire
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.names import read_name, written_name
 from sparehand.sharing.parcel import Parcel, Place, SentEvent, SentJob, month_of
 from sparehand.sharing.staging import put, stage
 
@@ -133,7 +134,7 @@ def forget_in_shop(database: SharedDatabase, names: Sequence[str]) -> int:
     """
     with database.transaction() as connection:
         return connection.exec_driver_sql(
-            "UPDATE sparehand.people SET name = NULL WHERE name = ANY(%s)", (list(names),)
+            "UPDATE sparehand.people SET name = NULL WHERE name = ANY(%s)", ([written_name(name) for name in names],)
         ).rowcount
 
 
@@ -162,11 +163,13 @@ def _ids(connection: Connection) -> Callable[[str], str]:
     def id_of(name: str) -> str:
         if not name:
             return ""
-        known = connection.exec_driver_sql("SELECT person FROM sparehand.people WHERE name = %s", (name,)).scalar()
+        known = connection.exec_driver_sql(
+            "SELECT person FROM sparehand.people WHERE name = %s", (written_name(name),)
+        ).scalar()
         if known is None:
             known = new_person_id()
             connection.exec_driver_sql(
-                "INSERT INTO sparehand.people VALUES (%s, %s, %s)", (_shop(connection), known, name)
+                "INSERT INTO sparehand.people VALUES (%s, %s, %s)", (_shop(connection), known, written_name(name))
             )
         return str(known)
 
@@ -175,7 +178,7 @@ def _ids(connection: Connection) -> Callable[[str], str]:
 
 def _names(connection: Connection) -> Callable[[str], str]:
     rows = connection.exec_driver_sql("SELECT person, name FROM sparehand.people")
-    known = {row.person: row.name for row in rows}
+    known = {row.person: read_name(row.name) for row in rows if row.name is not None}
     return lambda person: person and (known.get(person) or f"{FORGOTTEN} {person.rpartition('-')[2][:4]}")
 
 

@@ -17,6 +17,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, PHASE_TIMES
 from sparehand.log.wire import people_in
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.names import read_name
 from sparehand.sharing.parcel import SentPerson
 from sparehand.sharing.shop_copy import Fetched, FetchedEvent, ShopCopy
 from sparehand.sharing.summaries import COLUMNS, summaries_in
@@ -90,7 +91,7 @@ def _fetch(database: SharedDatabase, installation: str, after: int, upto: int) -
         installation,
         upto,
         tuple(summaries_in(rows)),
-        tuple(SentPerson(person, name) for person, name in sorted(people.items())),
+        tuple(SentPerson(person, name and read_name(name)) for person, name in sorted(people.items())),
         tuple(FetchedEvent(row.job, row.sequence, row.body) for row in noted),
     )
 
