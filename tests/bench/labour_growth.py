@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from sqlalchemy import Connection, Engine, create_engine, insert
+from sqlalchemy import Connection, Engine, create_engine, insert, text
 
 from sparehand.labour.belief import Standing, believe_shop
 from sparehand.labour.named_sums import NamedSums
@@ -54,7 +54,7 @@ FROM {series}
 def numbers(connection: Connection, rows: int) -> str:
     """The statement that puts the rows in, in the dialect of the database."""
     words = {"true": "true", "false": "false"}
-    series = f"generate_series(0, {rows - 1}) AS s(n)"
+    series = f"generate_series(CAST(0 AS bigint), {rows - 1}) AS s(n)"
     if connection.dialect.name == "sqlite":
         words = {"true": "1", "false": "0"}
         series = (
@@ -93,8 +93,9 @@ def made_tallies(rows: int) -> Iterator[Tally]:
 def filled(engine: Engine, rows: int) -> None:
     """Put the times and their tallies into empty tables."""
     with engine.begin() as connection:
-        connection.exec_driver_sql(numbers(connection, rows))
-        for name in (f"technician-{number}" for number in range(TECHNICIANS)):
+        connection.execute(text(numbers(connection, rows)))
+        named = TECHNICIANS if engine.dialect.name == "sqlite" else 0
+        for name in (f"technician-{number}" for number in range(named)):
             connection.execute(insert(PEOPLE).values(id=name, name=name, seal=seal_of_person(name, name)))
         for tally in made_tallies(rows):
             statistics.put(connection, tally)
