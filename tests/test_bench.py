@@ -56,6 +56,11 @@ class NotedSpeaker(SilentSpeaker):
         self.ready: tuple[str, ...] = ()
         self.stops = 0
         self.trouble = ""
+        self.talking = False
+
+    @property
+    def speaking(self) -> bool:
+        return self.talking
 
     @property
     def status(self) -> str:
@@ -134,6 +139,16 @@ def test_a_held_key_takes_in_what_was_said_from_its_first_moment() -> None:
     assert not called
     assert utterance.start == pytest.approx(1.28, abs=0.1)
     assert utterance.speech_seconds == pytest.approx(0.96, abs=0.1)
+
+
+def test_its_own_words_are_no_command_and_a_person_s_after_them_are() -> None:
+    shop = Shop("park the job", "no cancel", "no cancel")
+    shop.speaker.talking = True
+    shop.hear(*TWO_PHRASES)
+    assert shop.view.answers[-1].endswith("Yes confirm, or no cancel."), "it did not answer its own question"
+    shop.speaker.talking = False
+    shop.hear(0.0, 10.0, 0.96, 2.0)
+    assert shop.view.answers[-1] == "Left as it was."
 
 
 def test_a_key_stops_speech_in_every_way_of_listening() -> None:

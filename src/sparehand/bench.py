@@ -26,6 +26,7 @@ from sparehand.job.commands import (
 )
 from sparehand.keys import Press
 from sparehand.noting import NoteTaker
+from sparehand.own_words import OwnWords
 from sparehand.sayable import sayable, typeable
 from sparehand.screens.job_view import JobView
 from sparehand.talk import Talk
@@ -76,6 +77,7 @@ class Bench:
         self._trouble = ""
         self._idle = IdleReminder(idle_minutes)
         self._notes = notes or NoteTaker()
+        self._own_words = OwnWords()
 
     def run(self, talk: Talk, incoming: Iterable[Incoming]) -> None:
         """Hold the conversation until it is over or nothing more comes."""
@@ -108,6 +110,7 @@ class Bench:
             self._speaker.signal(given.tone)
         if given.spoken.strip() and self._voice_on:
             self._speaker.say(given.spoken)
+            self._own_words.say(given.spoken)
         for id in given.sounds if self._voice_on else ():
             self._play(id)
 
@@ -152,12 +155,16 @@ class Bench:
         """What the ears make of a block; nothing of what the loudspeaker itself says into the room."""
         if self._ears is None:
             return ()
-        if self._deaf_while_speaking and self._speaker.speaking:
-            block = replace(block, samples=np.zeros_like(block.samples))
+        if self._speaker.speaking:
+            self._own_words.sounding(block.end_seconds)
+            if self._deaf_while_speaking:
+                block = replace(block, samples=np.zeros_like(block.samples))
         return self._ears.hear(block)
 
     def _react(self, talk: Talk, heard: Heard, moment: Moment) -> None:
         self.phrases_heard += 1
+        if heard.accepted and self._own_words.are(heard):
+            heard = replace(heard, accepted=False, reason="said by the bench itself", near_miss=False)
         if self._notes.running:
             self._settle_note(talk, self._notes.said(heard), moment)
             return

@@ -1,0 +1,38 @@
+"""What the assistant says itself is no command, even where a headset leaks into its own microphone."""
+
+from __future__ import annotations
+
+import re
+
+from sparehand.voice.heard import Heard
+
+ECHO_SECONDS = 0.3
+"""How long after its end its own speech may still arrive. A person's answer mostly ends later than the question."""
+
+
+class OwnWords:
+    """Knows what was said last, and until when in stream time it sounded."""
+
+    def __init__(self) -> None:
+        self._text = ""
+        self._until = -1.0
+
+    def say(self, text: str) -> None:
+        """This text is spoken from now on."""
+        self._text = _plain(text)
+
+    def sounding(self, stream_seconds: float) -> None:
+        """Something still sounds at that time of the stream."""
+        self._until = stream_seconds
+
+    def are(self, heard: Heard) -> bool:
+        """Whether what was heard is what was being said: its words are there, and it ended no later."""
+        words = heard.phrase.words
+        ended = words[-1].end if words else heard.phrase.end
+        return (
+            bool(heard.text) and f" {_plain(heard.text)} " in f" {self._text} " and ended <= self._until + ECHO_SECONDS
+        )
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.findall(r"[a-z']+", text.lower()))
