@@ -8,7 +8,10 @@ import typer
 
 from sparehand.cli_options import Data
 
+between_benches = typer.Typer()
 
+
+@between_benches.command()
 def share(
     url: Annotated[
         str, typer.Argument(metavar="URL", help="The shared database, postgresql://LOGIN@HOST/DATABASE; no password.")
