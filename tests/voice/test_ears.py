@@ -113,3 +113,11 @@ def test_the_line_of_a_phrase_says_what_and_why() -> None:
         "speech_seconds",
         "reason",
     }
+
+
+def test_what_stands_in_the_middle_of_talk_is_not_even_decoded_in_open_listening() -> None:
+    recogniser = ScriptedRecogniser("say again", "go back a step")
+    heard = _hear(_ears(recogniser), 0.0, 1.28, 0.96, 0.45, 0.96, 2.0)
+    assert len(recogniser.asked) == 1
+    assert texts(heard) == ["say again"]
+    assert heard[-1].reason == "too much talk before it"

@@ -6,7 +6,7 @@ import pytest
 
 from sparehand.clock import start_of_run
 from sparehand.voice.recogniser import Recognition
-from sparehand.voice.rejection import SENSITIVITIES, Listening, refusal
+from sparehand.voice.rejection import SENSITIVITIES, Holds, Listening, refusal
 from sparehand.voice.sound import Utterance
 
 GOOD = Utterance(
@@ -23,9 +23,13 @@ HEARD = Recognition("repeat torque", confidence=0.95)
 
 
 def _refusal(
-    utterance: Utterance = GOOD, heard: Recognition = HEARD, listening: Listening = "always", *, number: bool = False
+    utterance: Utterance = GOOD,
+    heard: Recognition = HEARD,
+    listening: Listening = "always",
+    *,
+    holds: Holds = "no number",
 ) -> str | None:
-    return refusal(heard, utterance, SENSITIVITIES["normal"], listening, number=number)
+    return refusal(heard, utterance, SENSITIVITIES["normal"], listening, holds=holds)
 
 
 def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
@@ -33,21 +37,28 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    ("utterance", "heard", "number", "reason"),
+    ("utterance", "heard", "holds", "reason"),
     [
-        (GOOD, replace(HEARD, text=""), False, "no phrase"),
-        (replace(GOOD, silence_before=0.4), HEARD, False, "too much talk before it"),
-        (replace(GOOD, silence_after=0.1), HEARD, False, "too much talk after it"),
-        (replace(GOOD, silence_after=0.4), HEARD, True, "too much talk after it"),
-        (replace(GOOD, speech_seconds=0.1), HEARD, False, "too short for speech"),
-        (replace(GOOD, speech_seconds=3.0), HEARD, False, "too long for these words"),
-        (GOOD, replace(HEARD, confidence=0.5), False, "not sure enough"),
-        (GOOD, replace(HEARD, confidence=0.72), True, "not sure enough"),
-        (GOOD, replace(HEARD, witness="repeat talk"), True, "heard as two different numbers"),
+        (GOOD, replace(HEARD, text=""), "no number", "no phrase"),
+        (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
+        (replace(GOOD, silence_after=0.1), HEARD, "no number", "too much talk after it"),
+        (replace(GOOD, silence_after=0.4), HEARD, "a number", "too much talk after it"),
+        (replace(GOOD, speech_seconds=0.1), HEARD, "no number", "too short for speech"),
+        (replace(GOOD, speech_seconds=3.0), HEARD, "no number", "too long for these words"),
+        (GOOD, replace(HEARD, confidence=0.5), "no number", "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.72), "a number", "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.45), "a reading", "not sure enough"),
+        (GOOD, replace(HEARD, witness="repeat talk"), "a number", "heard as two different numbers"),
     ],
 )
-def test_each_gate_gives_its_own_reason(utterance: Utterance, heard: Recognition, number: bool, reason: str) -> None:
-    assert _refusal(utterance, heard, number=number) == reason
+def test_each_gate_gives_its_own_reason(utterance: Utterance, heard: Recognition, holds: Holds, reason: str) -> None:
+    assert _refusal(utterance, heard, holds=holds) == reason
+
+
+def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:
+    doubtful = replace(HEARD, confidence=0.6)
+    assert _refusal(GOOD, doubtful, holds="a reading") is None
+    assert _refusal(GOOD, doubtful, holds="a number") == "not sure enough"
 
 
 def test_the_call_word_stands_for_the_quiet_before() -> None:

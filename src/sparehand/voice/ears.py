@@ -11,9 +11,9 @@ import numpy as np
 from sparehand.voice.activity import SileroActivity, VoiceActivity
 from sparehand.voice.heard import Heard
 from sparehand.voice.noise_filter import DELAY_SECONDS, NoiseFilter
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
+from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation
 from sparehand.voice.recogniser import Recogniser, Recognition
-from sparehand.voice.rejection import SENSITIVITIES, Listening, Sensitivity, SensitivityName, refusal
+from sparehand.voice.rejection import SENSITIVITIES, Holds, Listening, Sensitivity, SensitivityName, crowded, refusal
 from sparehand.voice.segments import BLOCK_SECONDS, END_SECONDS, Pause, Segmenter
 from sparehand.voice.sound import Phrase, SoundBlock, Utterance
 
@@ -156,6 +156,8 @@ class Ears:
             self._segmenter.take()
 
     def _recognise(self, utterance: Utterance, listening: Listening) -> Recognition:
+        if crowded(utterance, self._sensitivity, listening):
+            return Recognition("")  # not worth decoding: it would not count
         return self._recogniser.recognise(utterance, self.situations, call_word=listening == "call")
 
     def _may_go_on(self, recognition: Recognition) -> bool:
@@ -165,8 +167,7 @@ class Ears:
 
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
-        number = pattern is not None and pattern.holds_number
-        reason = refusal(recognition, utterance, self._sensitivity, listening, number=number)
+        reason = refusal(recognition, utterance, self._sensitivity, listening, holds=_holds(pattern))
         if reason is None and command is None:
             reason = "no phrase"
         phrase = Phrase(
@@ -190,6 +191,13 @@ class Ears:
             silence_after=utterance.silence_after,
             speech_seconds=utterance.speech_seconds,
         )
+
+
+def _holds(pattern: Pattern | None) -> Holds:
+    """What a phrase holds, by how much harm a wrong number would do: digits are always read back."""
+    if pattern is None or not pattern.holds_number:
+        return "no number"
+    return "a reading" if "digits" in pattern.slots else "a number"
 
 
 def _doubtful(recognition: Recognition, listening: Listening) -> bool:

@@ -36,7 +36,8 @@ CHANCE_OF_SILENCE_IN_READINGS = 0.5
 CHANCE_OF_A_DIGIT = 0.1
 """Each further digit has its price, or gaps and ends of words become digits too.
 
-Measured by key, with CHANCE_OF_SILENCE_IN_READINGS: of readings by tuning voices 7.5 % are wrong, and 12.5 % without both.
+Measured by key, with CHANCE_OF_SILENCE_IN_READINGS: of readings by tuning voices 7.5 % are wrong, and 12.5 % without
+both.
 """
 SCORE_UNIT = 1e4
 _PHONES = "phones"
