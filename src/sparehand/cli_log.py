@@ -77,7 +77,7 @@ def log_rescue(file: File, data: Data = None) -> None:
 def log_tidy(
     yes: Annotated[bool, typer.Option("--yes", help="Delete what is listed.")] = False, data: Data = None
 ) -> None:
-    """The recordings past keeping: a list, and with --yes they are deleted."""
+    """Recordings and customer data past keeping: a list, and with --yes they are deleted."""
     from sparehand import logbook
 
     logbook.tidy(data, really=yes)

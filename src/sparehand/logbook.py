@@ -89,22 +89,31 @@ def forget(name: str, data: Path | None) -> None:
 
 
 def tidy(data: Path | None, *, really: bool) -> None:
-    """List the recordings that need not be kept any longer, and delete them only where that is asked for."""
+    """List recordings and customer data that need not be kept any longer; delete them only where that is asked for."""
+    from sparehand.log.customer import blank_customer, customers_past_keeping
     from sparehand.log.notes_kept import past_keeping
 
     folder = data_folder(data)
-    days = load_settings(folder).memo_days
+    settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
-    found = tuple(past_keeping(store, days, datetime.now(UTC)))
-    for path in found:
-        print(path)
-    kept = f"kept for {days} days" if days else "kept for good (see the setting memo_days)"
-    print(f"Recordings of closed jobs are {kept}. {len(found)} files are past keeping.")
-    if found and not really:
+    now = datetime.now(UTC)
+    files = tuple(past_keeping(store, settings.memo_days, now))
+    jobs = tuple(customers_past_keeping(store, settings.customer_days, now))
+    for found in (*files, *(f"vehicle and complaint of job {job}" for job in jobs)):
+        print(found)
+    print(f"Recordings of closed jobs are {_kept_for('memo_days', settings.memo_days)}. {len(files)} are past keeping.")
+    print(f"Customer data are {_kept_for('customer_days', settings.customer_days)}. {len(jobs)} jobs are past keeping.")
+    if (files or jobs) and not really:
         print("Nothing was deleted. To delete them: sparehand log tidy --yes")
         return
-    for path in found:
+    for path in files:
         path.unlink(missing_ok=True)
+    for job in jobs:
+        blank_customer(store, job)
+
+
+def _kept_for(setting: str, days: int) -> str:
+    return f"kept for {days} days" if days else f"kept for good (see the setting {setting})"
 
 
 def _tell_missing_sounds(store: SqliteEventStore) -> None:

@@ -47,6 +47,7 @@ class Settings(BaseModel):
     bench: str = Field(default="bench 1", min_length=1, max_length=60)
     memo_seconds: int = Field(default=120, ge=10, le=900)
     memo_days: int = Field(default=0, ge=0, le=36_500)
+    customer_days: int = Field(default=0, ge=0, le=36_500)
 
     @model_validator(mode="before")
     @classmethod
@@ -73,6 +74,7 @@ EXPLANATIONS: Mapping[str, str] = {
     "technicians": "Who works here and how each is called aloud: Ada Brook: ada, Ben Field: ben.",
     "bench": "This bench's name in records that several benches share.",
     "memo_seconds": "The greatest length of one memo: 10 to 900 seconds.",
+    "customer_days": "For how many days vehicle and complaint of a closed job are kept; 0 is for good.",
     "memo_days": "For how many days the sound of memos is kept once their job is closed; 0 is for good.",
 }
 """What each setting is for, as the file itself and the manual say it."""

@@ -95,6 +95,8 @@ def _prepare(connection: Any, _record: object) -> None:
     connection.execute("PRAGMA fullfsync = ON")
     connection.execute("PRAGMA checkpoint_fullfsync = ON")
     connection.execute("PRAGMA foreign_keys = ON")
+    # A name or a vehicle that was blanked shall not be found in the file's free space.
+    connection.execute("PRAGMA secure_delete = ON")
 
 
 def _prepare_read_only(connection: Any, _record: object) -> None:

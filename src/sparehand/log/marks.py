@@ -66,6 +66,12 @@ class Marks:
         if new:
             sync_folder(self._folder)
 
+    def remove(self, job: str) -> None:
+        """Forget the mark of a job, on the disk too. Raises OSError where that cannot be done."""
+        self._path(job).unlink(missing_ok=True)
+        if self._folder.is_dir():
+            sync_folder(self._folder)
+
     def _slot_of(self, job: str, mark: Mark) -> int:
         return 0 if _from_slot(self._path(job).read_bytes()[:_SLOT_BYTES]) == mark else 1
 

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-import json
 import secrets
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from sparehand.errors import FailureError
+from sparehand.log.customer import without_customer
 from sparehand.log.durable import write_durably
-from sparehand.log.wire import canonical
 from sparehand.sharing.names import written_name
 
 Withheld = Literal["names", "vehicles", "nothing"]
 
 KEY_FILE = "pseudonyms.key"
-_VEHICLE_FIELDS: dict[str, Any] = {"name": "", "identification": "", "odometer": None}
-_OPENING_FIELDS: dict[str, Any] = {"complaint": ""}
 
 
 @dataclass(frozen=True)
@@ -39,16 +36,7 @@ class Limits:
 
     def body(self, kind: str, body: str) -> str:
         """What is sent for an event's written form: where vehicles are withheld, no customer or registration field."""
-        if not self.vehicles or kind not in ("job opened", "order noted"):
-            return body
-        written = json.loads(body)
-        event = written["event"]
-        if kind == "order noted":
-            event["words"] = ""
-            return canonical(written)
-        for holder, fields in ((event["vehicle"], _VEHICLE_FIELDS), (event, _OPENING_FIELDS)):
-            holder.update({field: empty for field, empty in fields.items() if field in holder})
-        return canonical(written)
+        return without_customer(body) if self.vehicles and kind in ("job opened", "order noted") else body
 
 
 def pseudonym(name: str, key: bytes) -> str:

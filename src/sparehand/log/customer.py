@@ -1,0 +1,72 @@
+"""What tells a customer and a vehicle from others: where it stands in an event, and its end once it is past keeping."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import update
+
+from sparehand.log.connection import reading, said_plainly, settle, writing
+from sparehand.log.kept import KeptEvent, check_kept, kept_events
+from sparehand.log.marks import Mark
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.wire import canonical, chain_start, chained
+
+_VEHICLE_FIELDS: dict[str, Any] = {"name": "", "identification": "", "odometer": None}
+_OPENING_FIELDS: dict[str, Any] = {"complaint": ""}
+
+
+def without_customer(body: str) -> str:
+    """The written form of an event without customer and registration fields; any other event as it is."""
+    written = json.loads(body)
+    event = written["event"]
+    if event["kind"] == "order noted":
+        event["words"] = ""
+    elif event["kind"] == "job opened":
+        for holder, fields in ((event["vehicle"], _VEHICLE_FIELDS), (event, _OPENING_FIELDS)):
+            holder.update({field: empty for field, empty in fields.items() if field in holder})
+    else:
+        return body
+    return canonical(written)
+
+
+def customers_past_keeping(store: SqliteEventStore, days: int, now: datetime) -> Iterator[str]:
+    """The closed jobs that still name a vehicle or a customer `days` after they were opened; 0 keeps them for good."""
+    for header in store.jobs():
+        if days and not header.open and header.opened_at < now - timedelta(days=days):
+            with said_plainly(store.path), reading(store.engine) as connection:
+                events = kept_events(connection, header.id)
+            if any(without_customer(one.body) != one.body for one in events):
+                yield header.id
+
+
+def blank_customer(store: SqliteEventStore, job: str) -> None:
+    """Blank the customer and registration fields of a job for good, and chain its events anew.
+
+    Its mark is gone while that is done, so that a power cut in between leaves a whole job, blanked or not. Raises
+    DamagedLogError for a job that is damaged, and leaves it as it is.
+    """
+    with store.claim(job), said_plainly(store.path):
+        with reading(store.engine) as connection:
+            check_kept(job, kept_events(connection, job), store.marks.read(job))
+        store.marks.remove(job)
+        with writing(store.engine) as connection:
+            blanked = tuple(_chained_anew(job, kept_events(connection, job)))
+            for one in blanked:
+                place = (EVENTS.c.job == job) & (EVENTS.c.sequence == one.sequence)
+                connection.execute(update(EVENTS).where(place).values(body=one.body, chain=one.chain))
+            connection.execute(update(JOBS).where(JOBS.c.job == job).values(vehicle=""))
+        settle(store.engine)
+        store.marks.write(job, Mark(blanked[-1].sequence, blanked[-1].chain))
+
+
+def _chained_anew(job: str, kept: tuple[KeptEvent, ...]) -> Iterator[KeptEvent]:
+    chain = chain_start(job)
+    for one in kept:
+        body = without_customer(one.body)
+        chain = chained(chain, body)
+        yield KeptEvent(one.sequence, body, chain)

@@ -1,0 +1,74 @@
+"""Customer data go when their time is over, out of the file too; the job stays whole and keeps its times."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from job.table import demo_procedure
+from sparehand.clock import start_of_run
+from sparehand.job import commands as c
+from sparehand.job import events as e
+from sparehand.job.state import fold
+from sparehand.log.customer import blank_customer, customers_past_keeping
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
+from sparehand.log.tables import EVENTS
+from sparehand.log.verify import verify
+from sparehand.session import JobSession
+
+OPENED = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def store(tmp_path):
+    store = SqliteEventStore(tmp_path / "log.sqlite")
+    clock = start_of_run(OPENED, "run 0")
+    opened = e.JobOpened(
+        procedure=demo_procedure(),
+        procedure_sha256="0" * 64,
+        operations=("roll-link",),
+        sides=("left",),
+        technician="Ada Brook",
+        vehicle=e.Vehicle(name="the blue estate of Mr Nobody", identification="INVENTED 1", odometer=81_000),
+        complaint="knocks over the railway crossing",
+    )
+    session = JobSession.open(store, "a-job", opened, clock.now(), "bench 1")
+    for command in (c.Understood(), c.Next(), c.Close("customer declined"), c.Confirm()):
+        clock.advance(60_000)
+        session.respond(command, clock.now())
+    assert session.state.progress.closed
+    return store
+
+
+def test_customer_data_of_closed_jobs_are_past_keeping_after_their_days(store):
+    late = OPENED + timedelta(days=400)
+    assert list(customers_past_keeping(store, 365, late)) == ["a-job"]
+    assert list(customers_past_keeping(store, 500, late)) == []
+    assert list(customers_past_keeping(store, 0, late)) == []
+
+
+def test_what_is_blanked_is_gone_and_the_job_is_whole(store):
+    before = fold(store.events("a-job"))
+    blank_customer(store, "a-job")
+
+    after = fold(store.events("a-job"))
+    assert after.opened.vehicle == e.Vehicle()
+    assert after.opened.complaint == ""
+    assert after.ledger == before.ledger
+    assert store.jobs()[0].vehicle == ""
+    assert not any(verdict.problems for verdict in verify(store))
+    assert list(customers_past_keeping(store, 1, OPENED + timedelta(days=9))) == []
+    content = b"".join(path.read_bytes() for path in store.path.parent.glob("log.sqlite*") if path.is_file())
+    assert b"Nobody" not in content
+    assert b"railway" not in content
+
+
+def test_a_damaged_job_is_left_as_it_is(store):
+    with store.engine.begin() as connection:
+        body = connection.exec_driver_sql("SELECT body FROM events WHERE sequence = 2").scalar()
+        connection.execute(EVENTS.update().where(EVENTS.c.sequence == 2).values(body=body.replace("run 0", "run 1")))
+    with pytest.raises(DamagedLogError, match="a-job"):
+        blank_customer(store, "a-job")
+    assert store.jobs()[0].vehicle != ""
