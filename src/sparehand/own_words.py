@@ -1,9 +1,10 @@
-"""What the assistant says itself is no command, even where a headset leaks into its own microphone."""
+"""The assistant does not answer its own question, even where a headset leaks into its own microphone."""
 
 from __future__ import annotations
 
 import re
 
+from sparehand.job.commands import Refuse
 from sparehand.voice.heard import Heard
 
 ECHO_SECONDS = 0.3
@@ -11,7 +12,11 @@ ECHO_SECONDS = 0.3
 
 
 class OwnWords:
-    """Knows what was said last, and until when in stream time it sounded."""
+    """Knows what was said last, and until when in stream time it sounded.
+
+    A question ends with the words of its safe answer, "no cancel", and with the quiet that an answer has around it. What
+    else is said stands within sentences, which no more act than talk does.
+    """
 
     def __init__(self) -> None:
         self._text = ""
@@ -26,12 +31,11 @@ class OwnWords:
         self._until = stream_seconds
 
     def are(self, heard: Heard) -> bool:
-        """Whether what was heard is what was being said: its words are there, and it ended no later."""
+        """Whether what was heard is the end of a question that was being asked, not its answer."""
         words = heard.phrase.words
         ended = words[-1].end if words else heard.phrase.end
-        return (
-            bool(heard.text) and f" {_plain(heard.text)} " in f" {self._text} " and ended <= self._until + ECHO_SECONDS
-        )
+        asked = isinstance(heard.command, Refuse) and self._text.endswith(_plain(heard.text))
+        return asked and ended <= self._until + ECHO_SECONDS
 
 
 def _plain(text: str) -> str:

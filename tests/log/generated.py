@@ -76,8 +76,7 @@ def _of(kind: Any, limits: tuple[object, ...] = ()) -> st.SearchStrategy[Any]:
     if origin in (Union, UnionType):
         return st.one_of([_of(one, limits) for one in within])
     if origin is tuple:
-        least = next((limit.min_length for limit in limits if isinstance(limit, MinLen)), 0)
-        return st.lists(_of(within[0]), min_size=least, max_size=3).map(tuple)
+        return st.lists(_of(within[0]), min_size=_least_length(limits), max_size=3).map(tuple)
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return moments() if kind is Moment else _of_model(kind)
     if dataclasses.is_dataclass(kind):
@@ -90,10 +89,16 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
     above = next((limit.gt for limit in limits if isinstance(limit, Gt)), None)
     high = next((limit.le for limit in limits if isinstance(limit, Le)), None)
     lowest: Any = low if low is not None else above
+    if kind is str:
+        return _TEXT.filter(lambda text: len(text) >= _least_length(limits))
     if kind is float:
         return st.floats(lowest, high, exclude_min=above is not None, allow_nan=False, allow_infinity=False)
     if kind is int:
         least = lowest if lowest is not None else -(2**53)
         return st.integers(least + 1 if above is not None else least, high)
-    plain = {str: _TEXT, bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
+    plain = {bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
     return st.dates() if kind is date else plain[kind]
+
+
+def _least_length(limits: tuple[object, ...]) -> int:
+    return next((limit.min_length for limit in limits if isinstance(limit, MinLen)), 0)

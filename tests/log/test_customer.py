@@ -31,7 +31,7 @@ def store(tmp_path):
         operations=("roll-link",),
         sides=("left",),
         technician="Ada Brook",
-        vehicle=e.Vehicle(name="the blue estate of Mr Nobody", identification="INVENTED 1", odometer=81_000),
+        vehicle=e.Vehicle(name="the blue estate of Mr Vacant", identification="INVENTED 1", odometer=81_000),
         complaint="knocks over the railway crossing",
     )
     session = JobSession.open(store, "a-job", opened, clock.now(), "bench 1")
@@ -61,7 +61,7 @@ def test_what_is_blanked_is_gone_and_the_job_is_whole(store):
     assert not any(verdict.problems for verdict in verify(store))
     assert list(customers_past_keeping(store, 1, OPENED + timedelta(days=9))) == []
     content = b"".join(path.read_bytes() for path in store.path.parent.glob("log.sqlite*") if path.is_file())
-    assert b"Nobody" not in content
+    assert b"Vacant" not in content
     assert b"railway" not in content
 
 
