@@ -14,8 +14,8 @@ ECHO_SECONDS = 0.3
 class OwnWords:
     """Knows what was said last, and until when in stream time it sounded.
 
-    A question ends with the words of its safe answer, "no cancel", and with the quiet that an answer has around it. What
-    else is said stands within sentences, which no more act than talk does.
+    A question ends with the words of its safe answer, "no cancel", and with the quiet that an answer has around it.
+    What else is said stands within sentences, which no more act than talk does.
     """
 
     def __init__(self) -> None:

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from annotated_types import Ge, Gt, Le, MinLen
 from hypothesis import strategies as st
-from pydantic import BaseModel
+from pydantic import BaseModel, StringConstraints
 
 from log.demo import PROCEDURE
 from sparehand.clock import Moment
@@ -90,7 +90,7 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
     high = next((limit.le for limit in limits if isinstance(limit, Le)), None)
     lowest: Any = low if low is not None else above
     if kind is str:
-        return _TEXT.filter(lambda text: len(text) >= _least_length(limits))
+        return _TEXT.filter(lambda text: len(text.strip()) >= _least_length(limits))
     if kind is float:
         return st.floats(lowest, high, exclude_min=above is not None, allow_nan=False, allow_infinity=False)
     if kind is int:
@@ -101,4 +101,4 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
 
 
 def _least_length(limits: tuple[object, ...]) -> int:
-    return next((limit.min_length for limit in limits if isinstance(limit, MinLen)), 0)
+    return max((limit.min_length or 0 for limit in limits if isinstance(limit, MinLen | StringConstraints)), default=0)
