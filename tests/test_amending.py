@@ -14,13 +14,13 @@ from sparehand.errors import InputError
 from sparehand.job import commands as c
 from sparehand.job.events import OrderNoted
 from sparehand.job.state import fold
-from sparehand.labour.sample import clean_jobs
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import canonical
 from sparehand.places import LOG_FILE
 from sparehand.screens.card import job_card
 from sparehand.sharing.limits import Limits
+from sparehand.times.sample import clean_jobs
 
 
 def closed_job() -> Table:

@@ -20,7 +20,6 @@ from sparehand.job.events import HoldReason, TimeCorrected
 from sparehand.job.forgotten import all_noticed, put_right
 from sparehand.job.state import JobState, fold
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.times import PhaseTime
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.procedures.plan import PhaseKey
@@ -30,6 +29,7 @@ from sparehand.session import JobSession
 from sparehand.settings import load_settings
 from sparehand.shop import shop_experience, shop_lessons
 from sparehand.shop_belief import stands_to
+from sparehand.times.job_times import PhaseTime
 
 
 @dataclass(frozen=True)

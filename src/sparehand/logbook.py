@@ -8,10 +8,10 @@ from pathlib import Path
 from sparehand.job.events import Recorded
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.places import LOG_FILE, data_folder
 from sparehand.settings import load_settings
+from sparehand.times.job_times import JobTimes
 
 
 def show(job: str, data: Path | None) -> None:

@@ -14,11 +14,11 @@ from sparehand.job.lessons import Lesson, in_use, lessons
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.times import JobTimes
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.sharing.shop_copy import shop_copy_notes, shop_copy_times
+from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:
     from sparehand.labour.belief import Standing

@@ -16,14 +16,14 @@ from sparehand.labour.belief import Standing, believe_shop
 from sparehand.labour.belief_file import Basis, keep_belief, kept_belief
 from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.tallied import tallied_evidence
-from sparehand.labour.tally import Tally
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.places import bundled
 from sparehand.procedures.model import Procedure
 from sparehand.sharing.shop_copy import open_shop_copy
 from sparehand.shop import other_procedures, shop_times
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.tally import Tally
 
 FILE = "belief.npz"
 

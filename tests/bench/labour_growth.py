@@ -21,18 +21,18 @@ import numpy as np
 from sqlalchemy import Connection, Engine, create_engine, insert, text
 
 from sparehand.labour.belief import Standing, believe_shop
-from sparehand.labour.named_sums import NamedSums
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, quote_from_belief
-from sparehand.labour.sample import Plans
-from sparehand.labour.signature import Entry, Signature
 from sparehand.labour.tallied import tallied_evidence
-from sparehand.labour.tally import Tally
 from sparehand.log import statistics
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import METADATA, PEOPLE
 from sparehand.shop_belief import FILE, standing
+from sparehand.times.named_sums import NamedSums
+from sparehand.times.sample import Plans
+from sparehand.times.signature import Entry, Signature
+from sparehand.times.tally import Tally
 
 OPERATIONS, TECHNICIANS, PHASES = 200, 20, 8
 ASKED = QuoteRequest(procedure="operation-7")

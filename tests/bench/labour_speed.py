@@ -24,9 +24,9 @@ from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.forecast import learn
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, make_quote
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.signature import Entry, Signature
 from sparehand.labour.statistics import Totals
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.signature import Entry, Signature
 
 OPERATIONS, TECHNICIANS, PHASES = 200, 20, 8
 

@@ -14,11 +14,11 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 from sparehand.job.events import Corrosion, Support
-from sparehand.log.times import JobTimes, PhaseTime, SnagTime
 from sparehand.log.times_csv import export_times
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import PlannedPhase, plan_run
+from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
 SEED = 20260302
 WINTER_TIME = timezone(timedelta(hours=1))

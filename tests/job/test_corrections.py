@@ -20,10 +20,10 @@ from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import fold
-from sparehand.labour.time_left import Outlook, PhaseOutlook
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.plan import PhaseKey, plan_run
 from sparehand.screens.timesheet import correction_lines
+from sparehand.times.time_left import Outlook, PhaseOutlook
 
 MINUTE = 60_000
 LOG_TEN_MINUTES = 6.396929655216146

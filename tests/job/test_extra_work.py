@@ -7,10 +7,10 @@ import pytest
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job.state import fold
-from sparehand.labour.sample import clean_jobs
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.plan import plan_run
 from sparehand.screens.card import job_card
+from sparehand.times.sample import clean_jobs
 
 APPROVED = c.Approve(by="customer", way="by phone")
 

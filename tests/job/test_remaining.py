@@ -13,7 +13,7 @@ from sparehand.job.answers import Setting, answer
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
-from sparehand.labour.time_left import Outlook, PhaseOutlook
+from sparehand.times.time_left import Outlook, PhaseOutlook
 
 
 def foreseen(table: Table, minutes: float = 20, shared: float = 0.05) -> Experience:

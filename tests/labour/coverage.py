@@ -14,10 +14,10 @@ from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import flat_rate
 from sparehand.labour.rivals import RIVALS, Whole, rival_draws
-from sparehand.labour.sample import clean_jobs
 from sparehand.labour.scores import crps, place_in
 from sparehand.labour.wholes import wholes
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import clean_jobs
 
 RISK = 0.3
 

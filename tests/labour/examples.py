@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from sparehand.log.times import JobTimes, PhaseTime, SnagTime
 from sparehand.procedures.model import Operation, Phase, Procedure, Source, Step
+from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
 PLAN = {"access": 20.0, "link": 30.0, "joint": 45.0, "refit": 25.0}
 """Planned minutes; access and refit are shared by both operations, link and joint repeat for each side."""

@@ -16,9 +16,9 @@ from numpy.random import Generator
 
 from sparehand.labour.needs import Need
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans
-from sparehand.log.times import JobTimes, PhaseTime, SnagTime
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
+from sparehand.times.sample import Plans
 
 PROCEDURE = "invented-job"
 START = datetime(2024, 1, 8, 8, tzinfo=UTC)

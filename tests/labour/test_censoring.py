@@ -12,9 +12,9 @@ from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Layout
 from sparehand.labour.priors import SHOP, Priors
 from sparehand.labour.quote import QuoteRequest, make_quote
-from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.solver import solve
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
 
 LOG_SDS = np.log([[1e-6, 1e-6, 1e-6, 1e-6, 0.3]])
 """Everything but the shop's level and the residual spread is switched off, so that one integral remains."""

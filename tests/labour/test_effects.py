@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from labour.examples import job, procedure
 from sparehand.labour.effects import effects
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
 
 
 def jobs(count: int) -> list[JobTimes]:

@@ -8,7 +8,7 @@ from labour.examples import job, procedure
 from sparehand.errors import InputError
 from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.needs import run_from_procedure, run_from_times
-from sparehand.labour.sample import Plans, clean_jobs
+from sparehand.times.sample import Plans, clean_jobs
 
 
 def evidence() -> Evidence:

@@ -25,8 +25,8 @@ from sparehand.labour.quote import (
     quote_from_belief,
     quote_from_evidence,
 )
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.log.times import JobTimes, PhaseTime
+from sparehand.times.job_times import JobTimes, PhaseTime
+from sparehand.times.sample import Plans, clean_jobs
 
 LINK = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))
 BOTH = LINK.model_copy(update={"operations": ("renew-link", "renew-joint")})

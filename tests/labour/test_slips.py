@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import pytest
 
 from labour.examples import job, link_jobs, procedure
-from sparehand.labour.sample import Plans, SampleJob, clean_jobs
 from sparehand.labour.slips import Slip, gate_slips, phase_bins, usual_seconds
+from sparehand.times.sample import Plans, SampleJob, clean_jobs
 
 PLANS = Plans.of([procedure()])
 

@@ -8,9 +8,9 @@ import pytest
 from labour.examples import job
 from sparehand.labour.evidence import LogSums, gather_evidence
 from sparehand.labour.predict import draw_snags
-from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.snags import LONGEST_SECONDS, Durations, SnagBelief, believe_shop_snags, believe_snags
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
 
 COUNT = 8000
 

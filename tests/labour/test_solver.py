@@ -12,10 +12,10 @@ from sparehand.labour.equations import Equations, equations
 from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Layout, Setting
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans, SampleJob, clean_jobs
-from sparehand.labour.signature import Entry
 from sparehand.labour.solver import gradient, solve, solve_own, solve_shared
 from sparehand.labour.statistics import gather
+from sparehand.times.sample import Plans, SampleJob, clean_jobs
+from sparehand.times.signature import Entry
 
 LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25]])
 PLANS = Plans({("front-end", "access"): 1200.0, ("other", "access"): 900.0, ("other", "link"): 1500.0})

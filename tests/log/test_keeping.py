@@ -19,10 +19,10 @@ from sparehand.log.rescue import rescue, spans
 from sparehand.log.show import event_lines
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.log.times_csv import import_times
 from sparehand.log.verify import verify
 from sparehand.places import bundled
+from sparehand.times.job_times import JobTimes, PhaseTime
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
 

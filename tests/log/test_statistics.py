@@ -15,17 +15,17 @@ from sqlalchemy import Engine, create_engine, update
 from labour.examples import job, link_jobs
 from sharing.server import running_server
 from sparehand.labour.evidence import Evidence
-from sparehand.labour.sample import Plans
 from sparehand.labour.tallied import tallied_evidence
-from sparehand.labour.tally import Tally, tally_of
 from sparehand.log import statistics
 from sparehand.log.connection import writing
 from sparehand.log.phase_times import jobs_of
 from sparehand.log.rescue import rescue
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import METADATA, TALLIES
-from sparehand.log.times import JobTimes
 from sparehand.log.times_csv import export_times, import_times
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans
+from sparehand.times.tally import Tally, tally_of
 
 FRONT_END = "front-end"
 

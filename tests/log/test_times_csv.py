@@ -16,8 +16,8 @@ from log.demo import opening, recorded
 from sparehand.errors import FailureError, InputError
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, rows_of, write_row
-from sparehand.log.times import JobTimes, PhaseTime, SnagTime
 from sparehand.log.times_csv import ImportReport, export_times, import_times
+from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
 HEADER = ",".join(COLUMNS)
 GOOD = "j1,2026-03-02T08:00:00+01:00,demo-bracket,renew;drain,Ida Demo,left,fit,1200,60.5,seized:300,none,lift,yes"

@@ -8,8 +8,8 @@ from rich.console import Console
 
 from labour.examples import job, link_jobs, procedure
 from sparehand.labour.quote import QuoteRequest, make_quote
-from sparehand.log.times import JobTimes
 from sparehand.screens.quote_table import quote_table
+from sparehand.times.job_times import JobTimes
 
 
 def shown(jobs: list[JobTimes], technician: str | None = None) -> str:

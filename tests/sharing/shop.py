@@ -14,7 +14,6 @@ from log.demo import long_job, recorded
 from sharing.server import Server
 from sparehand.job.events import Event, JobClosed, Recorded
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.times import JobTimes
 from sparehand.log.watch import Watch
 from sparehand.sharing.address import read_address
 from sparehand.sharing.database import SharedDatabase
@@ -23,6 +22,7 @@ from sparehand.sharing.pull import pull
 from sparehand.sharing.push import Pushed, Sender, push
 from sparehand.sharing.shop_copy import ShopCopy, shop_copy_times
 from sparehand.sharing.standing import Standings
+from sparehand.times.job_times import JobTimes
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
 

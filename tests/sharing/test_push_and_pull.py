@@ -6,9 +6,9 @@ from pathlib import Path
 
 from sharing.shop import JOB, OTHER, Shop
 from sparehand.job.events import JobClosed, Undone
-from sparehand.labour.tally import Tally
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.wire import chain_start, chained
+from sparehand.times.tally import Tally
 
 
 def test_every_event_arrives_once_with_its_chain_whole(shop: Shop, tmp_path: Path) -> None:

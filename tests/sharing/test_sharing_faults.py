@@ -15,9 +15,9 @@ from sharing.proxy import Proxy
 from sharing.shop import JOB, OTHER, Shop
 from sparehand.errors import FailureError
 from sparehand.job.events import HoldStarted, JobClosed, Recorded
-from sparehand.labour.tally import Tally
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.watch import MemoPoint, Point, Watch
+from sparehand.times.tally import Tally
 
 LONG = 60
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sparehand.job.lessons import Lesson
-from sparehand.labour.time_left import Outlook
 from sparehand.procedures.plan import PhaseKey
 from sparehand.procedures.shop_wrenches import ShopWrench
+from sparehand.times.time_left import Outlook
 
 
 @dataclass(frozen=True)

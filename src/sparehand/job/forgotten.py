@@ -10,8 +10,8 @@ from sparehand.job.events import Event, StepReached, TimeCorrected
 from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import JobState
-from sparehand.labour.forgotten import ForgottenWord, forgotten_word
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.forgotten import ForgottenWord, forgotten_word
 
 FORGOTTEN = "a forgotten word"
 

@@ -16,11 +16,11 @@ from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.needs import Need
 from sparehand.labour.priors import Priors
 from sparehand.labour.rivals import RIVALS, Whole, rival_draws
-from sparehand.labour.sample import Plans, SampleJob, clean_jobs
 from sparehand.labour.scores import coverage_of, crps, mean_pinball, place_in
 from sparehand.labour.wholes import whole_of, wholes
-from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, SampleJob, clean_jobs
 
 DRAWS = 4096
 GROWTH = 1.05

@@ -19,9 +19,9 @@ from sparehand.labour.holds import Delay, delay_of
 from sparehand.labour.importance import effective_number, even_t_steps, log_t_density, steady_weights
 from sparehand.labour.layout import Floats, Layout
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans
 from sparehand.labour.snags import ShopSnags, believe_shop_snags
 from sparehand.labour.solver import Shared, gradient, solve, solve_shared
+from sparehand.times.sample import Plans
 
 POINTS, FEWER_POINTS, MANY_JOBS = 40, 16, 2000
 """With many jobs the spreads are known so well that fewer points integrate them."""

@@ -11,11 +11,11 @@ from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.forecast import learn
 from sparehand.labour.model import Fit
 from sparehand.labour.priors import HEAVY, LEARNING, LIGHT, SECOND, SHARED, STANDS, Priors
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.signature import Signature, signature_of
-from sparehand.labour.time_left import FOUR_IN_FIVE
-from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.signature import Signature, signature_of
+from sparehand.times.time_left import FOUR_IN_FIVE
 
 ENOUGH_JOBS = 5
 """A technician with fewer jobs is not shown: the figure would be the shop's, not theirs."""

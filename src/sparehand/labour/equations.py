@@ -13,10 +13,10 @@ import numpy as np
 
 from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Ints, Layout, Setting
-from sparehand.labour.named_sums import NamedSums
-from sparehand.labour.sample import SampleJob
-from sparehand.labour.signature import Entry, Signature
 from sparehand.labour.statistics import Totals
+from sparehand.times.named_sums import NamedSums
+from sparehand.times.sample import SampleJob
+from sparehand.times.signature import Entry, Signature
 
 
 @dataclass(frozen=True)

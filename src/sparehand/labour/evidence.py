@@ -11,12 +11,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from sparehand.labour.named_sums import NamedSums
-from sparehand.labour.sample import Plans, SampleJob
-from sparehand.labour.signature import Signature
 from sparehand.labour.slips import Slip, gate_slips, phase_bins, usual_seconds
 from sparehand.labour.statistics import Totals, gather
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.named_sums import NamedSums
+from sparehand.times.sample import Plans, SampleJob
+from sparehand.times.signature import Signature
 
 SHORTEST_HOLD_SECONDS = 60.0
 

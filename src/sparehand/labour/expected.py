@@ -14,10 +14,10 @@ from sparehand.labour.forecast import Forecast, forecast, forecast_plan, recall
 from sparehand.labour.layout import Setting
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, planned_run
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.time_left import FOUR_IN_FIVE, Outlook, PhaseOutlook
-from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.time_left import FOUR_IN_FIVE, Outlook, PhaseOutlook
 
 SMALLEST_VARIANCE = 1e-4
 

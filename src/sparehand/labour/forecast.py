@@ -15,8 +15,8 @@ from sparehand.labour.model import Fit, fit
 from sparehand.labour.needs import Need
 from sparehand.labour.predict import Ahead, draw_snags, draw_work, log_moments
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans
 from sparehand.labour.snags import SnagBelief, believe_snags
+from sparehand.times.sample import Plans
 
 DRAWS = 16_384
 SEED = 20_240_229

@@ -9,7 +9,6 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from sparehand.labour import named_sums
 from sparehand.labour.priors import (
     HEAVY,
     LEARNING,
@@ -23,8 +22,9 @@ from sparehand.labour.priors import (
     TECHNICIAN,
     Priors,
 )
-from sparehand.labour.sample import Plans
-from sparehand.labour.signature import Entry
+from sparehand.times import named_sums
+from sparehand.times.sample import Plans
+from sparehand.times.signature import Entry
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from sparehand.labour.evidence import Evidence
 from sparehand.labour.forecast import Knowledge
-from sparehand.labour.sample import Plans
+from sparehand.times.sample import Plans
 
 FEWEST_POINTS = 4.0
 

@@ -12,8 +12,8 @@ from sparehand.labour.equations import Equations, equations
 from sparehand.labour.evidence import Evidence
 from sparehand.labour.layout import Floats, Layout
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans
 from sparehand.labour.solver import Shared, solve_own
+from sparehand.times.sample import Plans
 
 
 @dataclass(frozen=True)

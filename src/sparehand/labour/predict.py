@@ -11,9 +11,9 @@ from numpy.random import Generator
 from sparehand.labour.layout import Floats, Ints, Setting
 from sparehand.labour.model import Fit
 from sparehand.labour.priors import JOB, RESIDUAL, TECHNICIAN
-from sparehand.labour.sample import doublings_of
-from sparehand.labour.signature import Entry
 from sparehand.labour.snags import SnagBelief
+from sparehand.times.sample import doublings_of
+from sparehand.times.signature import Entry
 
 LONGEST_LOG = float(np.log(1e7))
 NEWCOMER_JOBS = 1.0

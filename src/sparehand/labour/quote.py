@@ -19,9 +19,9 @@ from sparehand.labour.layout import Floats, Setting
 from sparehand.labour.leaning import leans_on
 from sparehand.labour.needs import Need, Run, run_from_procedure, run_from_times
 from sparehand.labour.priors import Priors
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure, Side
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
 
 PERCENTILES = (5, 10, 25, 50, 75, 80, 90, 95)
 WORTH_NAMING = 0.01

@@ -11,11 +11,11 @@ from pydantic import BaseModel, ConfigDict
 from sparehand.errors import InputError
 from sparehand.labour.evidence import gather_evidence
 from sparehand.labour.quote import QuoteRequest, planned_run
-from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.tolerance import free_limit, jobs_for_limit, lognormal_limit
 from sparehand.labour.wholes import wholes
-from sparehand.log.times import JobTimes
 from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
 
 WITHIN = (0.05, 0.10)
 NEARLY_ALL, CONFIDENCE = 0.99, 0.95

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 
-from sparehand.labour.sample import Cell, Plans, SampleJob
-from sparehand.labour.usual import Bins, binned, median_of
+from sparehand.times.sample import Cell, Plans, SampleJob
+from sparehand.times.usual import Bins, binned, median_of
 
 TOO_SHORT = 0.08
 TOO_LONG = 1 / TOO_SHORT

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sparehand.labour.sample import SampleJob
-from sparehand.labour.signature import Signature, signature_of
+from sparehand.times.sample import SampleJob
+from sparehand.times.signature import Signature, signature_of
 
 
 @dataclass(frozen=True)

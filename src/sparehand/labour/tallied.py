@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from sparehand.labour.evidence import Evidence, LogSums, PhaseOn, Shape, SnagOf
-from sparehand.labour.named_sums import PERSON, NamedSums
-from sparehand.labour.sample import Plans, SampleJob
 from sparehand.labour.slips import gate_slips, usual_seconds
 from sparehand.labour.statistics import gather
-from sparehand.labour.tally import LogTally, Tally
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.named_sums import PERSON, NamedSums
+from sparehand.times.sample import Plans, SampleJob
+from sparehand.times.tally import LogTally, Tally
 
 
 def tallied_evidence(tallies: Iterable[Tally], plans: Plans, name_of: Callable[[str], str] = str) -> Evidence:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from sparehand.labour.rivals import Whole
-from sparehand.labour.sample import Plans, SampleJob
+from sparehand.times.sample import Plans, SampleJob
 
 
 def whole_of(job: SampleJob, plans: Plans) -> Whole | None:

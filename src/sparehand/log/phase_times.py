@@ -14,7 +14,7 @@ from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOBS, PHASE_TIMES
 from sparehand.log.time_rows import COLUMNS, TimeRow, phase_time, rows_of, seal_of
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
 
 _P = PHASE_TIMES.c
 _READ_AT_ONCE = 400

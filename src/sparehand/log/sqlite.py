@@ -20,9 +20,9 @@ from sparehand.log.people import People
 from sparehand.log.statistics import Tallies, TimesStanding, named_tallies
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
 from sparehand.log.tables import JOBS
-from sparehand.log.times import JobTimes
 from sparehand.log.watch import Watch
 from sparehand.log.wire import chain_start, from_wire
+from sparehand.times.job_times import JobTimes
 
 BUSY_MS = 5_000
 """How long to wait for another program that holds the database."""

@@ -15,10 +15,10 @@ from typing import Any
 from sqlalchemy import Connection, Row, func, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from sparehand.labour.tally import Tally, tally_of
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, TALLIES
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
+from sparehand.times.tally import Tally, tally_of
 
 JobsOf = Callable[[str], Iterable[JobTimes]]
 """Gives every kept job of a procedure in the order of their opening, its technicians by their ids."""

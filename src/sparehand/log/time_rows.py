@@ -10,8 +10,8 @@ from datetime import datetime
 from typing import get_args
 
 from sparehand.job.events import Corrosion, Support
-from sparehand.log.times import JobTimes, PhaseTime, SnagTime
 from sparehand.procedures.model import Side
+from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
 COLUMNS = (
     "job",

@@ -15,7 +15,7 @@ from sparehand.log.connection import said_plainly, settle
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.staged_times import Conflict, StagedTimes
 from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, read_row, rows_of, seal_of, write_row
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:
     from _csv import Reader

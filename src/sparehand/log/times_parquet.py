@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from sparehand.errors import FailureError, InputError
 from sparehand.log.time_rows import COLUMNS, TimeRow, rows_of
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:
     import pyarrow

@@ -9,8 +9,8 @@ from sparehand.job.account import Span
 from sparehand.job.events import TimeCorrected
 from sparehand.job.ledger import Ledger, milliseconds
 from sparehand.job.state import JobState
-from sparehand.log.times import CorrectedTime, HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.job_times import CorrectedTime, HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
 
 
 def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:

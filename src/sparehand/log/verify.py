@@ -19,8 +19,8 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
 from sparehand.log.time_rows import rows_of
-from sparehand.log.times import JobTimes
 from sparehand.log.wire import from_wire
+from sparehand.times.job_times import JobTimes
 
 _UNREADABLE = (DatabaseError, DamagedLogError, ValueError, TypeError)
 """What reading a damaged row may raise: the driver, the checks, and the turning of values into Python's."""

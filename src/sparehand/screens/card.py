@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from sparehand.job import events as e
 from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
-from sparehand.log.times import Timesheet
 from sparehand.screens.card_content import card_content
 from sparehand.screens.card_fasteners import with_side
 from sparehand.screens.pages import page_template
@@ -22,6 +21,7 @@ from sparehand.screens.timesheet import (
     phase_title,
     snag_words,
 )
+from sparehand.times.job_times import Timesheet
 
 _DAY_AND_TIME = "%Y-%m-%d %H:%M"
 

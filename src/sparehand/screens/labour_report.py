@@ -11,11 +11,11 @@ from markupsafe import Markup
 from sparehand.labour.backtest import Backtest, backtest
 from sparehand.labour.effects import Effects, effects
 from sparehand.labour.quote import Quote
-from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.procedures.model import Procedure
 from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
 from sparehand.screens.pages import page_template
 from sparehand.screens.quote_table import delay_words
+from sparehand.times.job_times import JobTimes, PhaseTime
 
 ENOUGH_TO_TEST = 5
 """Fewer jobs than this say nothing about past forecasts."""

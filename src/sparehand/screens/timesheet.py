@@ -10,9 +10,9 @@ from rich.table import Table
 from rich.text import Text
 
 from sparehand.log.store import JobHeader
-from sparehand.log.times import PersonTime, PhaseTime, Timesheet
 from sparehand.procedures.model import Procedure
 from sparehand.screens.printable import printable
+from sparehand.times.job_times import PersonTime, PhaseTime, Timesheet
 
 
 def hours_minutes_seconds(seconds: int) -> str:

@@ -21,11 +21,11 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.statistics import set_aside
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
 from sparehand.log.time_rows import seal_of
-from sparehand.log.times import JobTimes
 from sparehand.log.wire import from_wire
 from sparehand.sharing.parcel import SentPerson, SentSummary
 from sparehand.sharing.standing import FOLDER
 from sparehand.sharing.summaries import time_rows
+from sparehand.times.job_times import JobTimes
 
 COPY_FILE = "shop.sqlite"
 _AT_ONCE = 5_000

@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Row
 
 from sparehand.log.time_rows import TimeRow, phase_time
-from sparehand.log.times import JobTimes
 from sparehand.sharing.parcel import SentPhase, SentSummary
+from sparehand.times.job_times import JobTimes
 
 COLUMNS = """
     s.job, s.month, s.revision, s.name, s.bench, s.opened_at, s.procedure, s.operations, s.corrosion, s.support,

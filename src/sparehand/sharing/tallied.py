@@ -8,10 +8,10 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from sparehand.log import statistics
-from sparehand.log.times import JobTimes
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.parcel import SentSummary
 from sparehand.sharing.summaries import COLUMNS, CURRENT, summaries_in, times_of
+from sparehand.times.job_times import JobTimes
 
 ONE_BY_ONE = 200
 """From so many jobs at once on it is quicker to add all up anew."""

@@ -6,7 +6,7 @@ from sparehand.job.decision import Context, Decision, tell
 from sparehand.job.events import Question, QuestionAnswered, QuestionAsked
 from sparehand.job.forgotten import about_word, all_noticed, may_be_asked, noticed_now, put_right, word_about
 from sparehand.job.state import JobState
-from sparehand.labour.forgotten import ForgottenWord
+from sparehand.times.forgotten import ForgottenWord
 
 QUIET_MS = 15_000
 """Nothing was recorded for so long: whoever works does not wait for an answer now."""

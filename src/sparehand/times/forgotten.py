@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sparehand.labour.time_left import Outlook
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.time_left import Outlook
 
 ONE_IN_A_THOUSAND = 3.090232306167813
 """Standard deviations beyond which one in a thousand phases lasts, if all its words were said."""

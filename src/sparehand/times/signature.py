@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sparehand.labour.sample import SampleJob
+from sparehand.times.sample import SampleJob
 
 
 @dataclass(frozen=True, order=True)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from labour.examples import job, procedure
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.log.times import PhaseTime
+from sparehand.times.job_times import PhaseTime
+from sparehand.times.sample import Plans, clean_jobs
 
 
 def test_snags_are_taken_out_of_the_work_and_kept_apart() -> None:

@@ -16,10 +16,10 @@ from sparehand.labour.equations import Collapsed, equations
 from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.priors import Priors
 from sparehand.labour.quote import QuoteRequest, make_quote, quote_from_evidence
-from sparehand.labour.sample import Plans, clean_jobs
 from sparehand.labour.tallied import tallied_evidence
-from sparehand.labour.tally import MOST_ROWS, Tally, tally_of
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.tally import MOST_ROWS, Tally, tally_of
 
 FRONT_END = "front-end"
 PLANS = Plans.of([procedure()])

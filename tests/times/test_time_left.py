@@ -9,9 +9,9 @@ from labour.examples import link_jobs, procedure
 from sparehand.labour.evidence import gather_evidence
 from sparehand.labour.expected import expect
 from sparehand.labour.quote import QuoteRequest, make_quote
-from sparehand.labour.sample import Plans, clean_jobs
-from sparehand.labour.time_left import Outlook, PhaseOutlook
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.time_left import Outlook, PhaseOutlook
 
 LINK = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))
 ACCESS, LEFT_LINK, REFIT = PhaseKey("access"), PhaseKey("link", "left"), PhaseKey("refit")

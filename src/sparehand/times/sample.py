@@ -8,9 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from sparehand.log.times import JobTimes, PhaseTime
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.job_times import JobTimes, PhaseTime
 
 TYPICAL_SECONDS = 1200.0
 """What a phase without a plan is first taken to need: twenty minutes (this project's choice)."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from sparehand.labour.signature import Entry, Signature
+from sparehand.times.signature import Entry, Signature
 
 ALL, LIGHT, HEAVY, STANDS, SECOND, LEARNING = "all", "light", "heavy", "stands", "second", "learning"
 PHASE, PERSON = "phase ", "person "

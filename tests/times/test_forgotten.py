@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from sparehand.labour.forgotten import forgotten_word, longest_plausible_seconds
-from sparehand.labour.time_left import Outlook, PhaseOutlook
 from sparehand.procedures.plan import PhaseKey
+from sparehand.times.forgotten import forgotten_word, longest_plausible_seconds
+from sparehand.times.time_left import Outlook, PhaseOutlook
 
 ACCESS, LINK, REFIT = PhaseKey("access"), PhaseKey("link", "left"), PhaseKey("refit")
 TODAY = Outlook(

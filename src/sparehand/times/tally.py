@@ -19,11 +19,11 @@ from hashlib import blake2b
 
 from pydantic import TypeAdapter
 
-from sparehand.labour.named_sums import NamedSums
-from sparehand.labour.sample import SampleJob, clean_jobs
-from sparehand.labour.signature import signature_of
-from sparehand.labour.usual import Bins, bin_of, median_of
-from sparehand.log.times import JobTimes
+from sparehand.times.job_times import JobTimes
+from sparehand.times.named_sums import NamedSums
+from sparehand.times.sample import SampleJob, clean_jobs
+from sparehand.times.signature import signature_of
+from sparehand.times.usual import Bins, bin_of, median_of
 
 ENOUGH_TIMES = 9
 """A phase timed to its end less often has no usual time to judge by."""
