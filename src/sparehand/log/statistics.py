@@ -13,7 +13,7 @@ from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, Row, func, select, update
-from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.dialects import sqlite
 
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, TALLIES
@@ -125,6 +125,8 @@ def _locked(connection: Connection, procedure: str) -> Row[Any]:
     """The row of a procedure, made if missing; no other transaction writes it until this one ends."""
     empty = {"procedure": procedure, "revision": 0, "seal": 0}
     if connection.dialect.name == "postgresql":
+        from sqlalchemy.dialects import postgresql  # here, for a bench without a shared log starts sooner
+
         connection.execute(postgresql.insert(TALLIES).values(empty).on_conflict_do_nothing())
     else:
         connection.execute(sqlite.insert(TALLIES).values(empty).on_conflict_do_nothing())
