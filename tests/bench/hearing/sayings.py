@@ -5,7 +5,7 @@ from __future__ import annotations
 COMMANDS = (
     "next", "next step", "mark done", "next phase", "go back", "skip this step", "undo that", "say again",
     "repeat step", "repeat torque", "torque in newton metres", "in foot pounds", "what size", "what comes next",
-    "what is loose", "where am i", "name the skipped steps", "which parts", "time check", "be quiet now",
+    "what is loose", "where am i", "list the skipped steps", "which parts", "time check", "be quiet now",
     "what can i say", "hold for parts", "hold for the lift", "back to work", "it is seized", "snag over",
     "start the timer", "timer twenty minutes", "how much longer", "warning understood", "condition worn",
     "torque reading four six decimal five", "new part fitted", "at ride height", "check passed", "cannot tighten",
