@@ -167,7 +167,7 @@ class Ears:
 
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
-        reason = refusal(recognition, utterance, self._sensitivity, listening, holds=_holds(pattern))
+        reason = refusal(recognition, utterance, self._sensitivity, listening, holds=_holds(pattern, recognition.text))
         if reason is None and command is None:
             reason = "no phrase"
         phrase = Phrase(
@@ -193,11 +193,14 @@ class Ears:
         )
 
 
-def _holds(pattern: Pattern | None) -> Holds:
-    """What a phrase holds, by how much harm a wrong number would do: digits are always read back."""
+def _holds(pattern: Pattern | None, text: str) -> Holds:
+    """What a phrase holds, by how much harm a wrong number would do: digits are always read back.
+
+    A single digit alone is what noise and cut words are taken for, and hardly ever a reading.
+    """
     if pattern is None or not pattern.holds_number:
         return "no number"
-    return "a reading" if "digits" in pattern.slots else "a number"
+    return "a reading" if "digits" in pattern.slots and " " in text else "a number"
 
 
 def _doubtful(recognition: Recognition, listening: Listening) -> bool:
