@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.errors import FailureError, InputError
-from sparehand.selfcheck import Item
+from sparehand.selfcheck import BETTER_THAN_TELEPHONE, Item
 from sparehand.settings import Settings
 from sparehand.setup_trial import Devices
 from sparehand.voice.heard import Heard
@@ -49,7 +49,7 @@ class Measured:
 
 def _advice_on(measured: Measured) -> str:
     if measured.telephone:
-        return "use a wire, or the headset's better mode: telephone quality loses one command in ten"
+        return BETTER_THAN_TELEPHONE
     if measured.heard is None:
         return "say it again, nearer; or use the call word, a key, or the recommended recogniser"
     return ""

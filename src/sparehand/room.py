@@ -109,15 +109,14 @@ def room_for(
         ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
         source = _source(hearing, settings, _told_by(view, speaker))
         closing.callback(source.close)
-        deaf, idle = settings.output == "loudspeaker", settings.idle_reminder_minutes
         bench = Bench(
             view,
             speaker,
             table,
             ears,
-            deaf_while_speaking=deaf,
+            deaf_while_speaking=settings.output == "loudspeaker",
             listening=how,
-            idle_minutes=idle,
+            idle_minutes=settings.idle_reminder_minutes,
             notes=notes,
         )
         yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of, wrenches)

@@ -26,6 +26,7 @@ NO_ROOM_BYTES = 20_000_000
 AT_ONCE_SECONDS = 20e-6
 """No disk that keeps its word writes through faster than this; memory does."""
 TELEPHONE_RATE = 8_000
+BETTER_THAN_TELEPHONE = "use a wire, or the headset's better mode: telephone quality loses one command in ten"
 _NETWORK = ("nfs", "cifs", "smb", "9p", "fuse.sshfs", "afs", "ceph", "glusterfs")
 _IN_MEMORY = ("tmpfs", "ramfs")
 _GET_PORTAUDIO = {
@@ -129,8 +130,7 @@ def _device(name: Name, devices: tuple[SoundDevice, ...], wanted: str | None, wi
     device = fitting[0]
     detail = f"{device.name}, {device.rate / 1000:g} kHz"
     if device.rate <= TELEPHONE_RATE:
-        what = "use a wire, or the headset's better mode: telephone quality loses one command in ten"
-        return Item(name=name, state="warn", detail=detail, what_to_do=what)
+        return Item(name=name, state="warn", detail=detail, what_to_do=BETTER_THAN_TELEPHONE)
     return Item(name=name, state="ok", detail=detail)
 
 
