@@ -7,11 +7,10 @@ from datetime import UTC, datetime
 
 import pytest
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.bench import Bench
 from sparehand.clock import start_of_run
 from sparehand.incoming import Incoming, KeyPress, TypedLine
-from sparehand.job import events as e
 from sparehand.job.answer import Answer
 from sparehand.keys import Press
 from sparehand.log.memory import MemoryEventStore
@@ -84,14 +83,7 @@ class Shop:
         self.recogniser = ScriptedRecogniser(*script)
         ears = Ears(self.recogniser, TABLE, listen=listen, activity=LoudIsSpeech())
         self.bench = Bench(self.view, self.speaker, TABLE, ears, listening="always listening")
-        opened = e.JobOpened(
-            procedure=demo_procedure(),
-            procedure_sha256="0" * 64,
-            operations=("roll-link",),
-            sides=("left",),
-            technician="Ada Brook",
-            vehicle=e.Vehicle(name="invented estate"),
-        )
+        opened = opening()
         now = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now()
         self.session = JobSession.open(MemoryEventStore(), "a-job", opened, now, "bench 1")
 

@@ -8,12 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.clock import start_of_run
 from sparehand.correcting import correct_hours
 from sparehand.errors import FailureError, InputError
 from sparehand.job import commands as c
-from sparehand.job import events as e
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
@@ -30,15 +29,7 @@ def data(tmp_path: Path) -> Path:
     """A data folder with a job of one hour, closed."""
     clock = start_of_run(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "run 0")
     store = SqliteEventStore(tmp_path / LOG_FILE)
-    procedure = demo_procedure()
-    opened = e.JobOpened(
-        procedure=procedure,
-        procedure_sha256="0" * 64,
-        operations=("roll-link",),
-        sides=("right",),
-        technician="Ada Brook",
-        vehicle=e.Vehicle(name="invented estate"),
-    )
+    opened = opening(sides=("right",))
     session = JobSession.open(store, "a-job", opened, clock.now(), "bench 1")
     for command in (c.Understood(), c.NextPhase(), c.Close("towed away"), c.Confirm()):
         clock.advance(15 * MINUTE)

@@ -8,10 +8,9 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.bench import Bench
 from sparehand.clock import HandClock, start_of_run
-from sparehand.job import events as e
 from sparehand.log.memory import MemoryEventStore
 from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.job_view import Heard
@@ -68,14 +67,7 @@ class Room:
 
     def session(self) -> JobSession:
         """A job at which all that is said would count."""
-        opened = e.JobOpened(
-            procedure=demo_procedure(),
-            procedure_sha256="0" * 64,
-            operations=("roll-link",),
-            sides=("left",),
-            technician="Ada Brook",
-            vehicle=e.Vehicle(name="invented estate"),
-        )
+        opened = opening()
         return JobSession.open(MemoryEventStore(), "a-job", opened, self._clock.now(), "bench 1")
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.clock import HandClock, start_of_run
 from sparehand.errors import FailureError
 from sparehand.job import commands as c
@@ -35,15 +35,7 @@ def clock() -> HandClock:
 
 
 def begin(store: MemoryEventStore, clock: HandClock) -> JobSession:
-    procedure = demo_procedure()
-    opened = e.JobOpened(
-        procedure=procedure,
-        procedure_sha256="0" * 64,
-        operations=("roll-link",),
-        sides=("left",),
-        technician="Ada Brook",
-        vehicle=e.Vehicle(name="invented estate"),
-    )
+    opened = opening()
     return JobSession.open(store, "a-job", opened, clock.now(), "bench 1")
 
 

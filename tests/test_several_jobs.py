@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.clock import HandClock, start_of_run
 from sparehand.errors import InputError
 from sparehand.job import commands as c
@@ -36,15 +36,8 @@ def store() -> MemoryEventStore:
 
 
 def opened(store: MemoryEventStore, job: str, clock: HandClock, technician: str = "Ada Brook") -> JobSession:
-    procedure = demo_procedure()
-    event = e.JobOpened(
-        procedure=procedure,
-        procedure_sha256="0" * 64,
-        operations=("roll-link",),
-        sides=("left",),
-        technician=technician,
-        vehicle=e.Vehicle(name=f"invented car {job}"),
-    )
+    vehicle = e.Vehicle(name=f"invented car {job}")
+    event = opening().model_copy(update={"vehicle": vehicle, "technician": technician})
     clock.advance(1_000)
     return JobSession.open(store, job, event, clock.now(), "bench 1")
 

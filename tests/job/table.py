@@ -45,6 +45,22 @@ def demo_procedure(name: str = "rear-suspension-joint") -> Procedure:
     return load_procedure(bundled("procedures") / f"{name}.yaml").procedure
 
 
+def opening(
+    procedure: Procedure | None = None,
+    operations: tuple[str, ...] = ("roll-link",),
+    sides: tuple[Side, ...] = ("left",),
+) -> e.JobOpened:
+    """How a job begins on an invented vehicle: the roll link on the left, unless told otherwise."""
+    return e.JobOpened(
+        procedure=procedure or demo_procedure(),
+        procedure_sha256="0" * 64,
+        operations=operations,
+        sides=sides,
+        technician="Ada Brook",
+        vehicle=e.Vehicle(name="invented estate"),
+    )
+
+
 @dataclass
 class Table:
     """One job with its history; `do` plays a command a second after the one before."""
@@ -119,13 +135,10 @@ def open_job(
     """A job just opened on an invented vehicle."""
     procedure = procedure or demo_procedure()
     clock = start_of_run(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "run 0")
-    opened = e.JobOpened(
-        procedure=procedure,
-        procedure_sha256="0" * 64,
-        operations=operations or tuple(operation.id for operation in procedure.operations),
-        sides=tuple(side for side in sides if side in procedure.sides) or procedure.sides[:1],
-        technician="Ada Brook",
-        vehicle=e.Vehicle(name="invented estate"),
+    opened = opening(
+        procedure,
+        operations or tuple(operation.id for operation in procedure.operations),
+        tuple(side for side in sides if side in procedure.sides) or procedure.sides[:1],
     )
     first = e.Recorded(
         id=UUID(int=0),

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.clock import HandClock, Moment, start_of_run
 from sparehand.job import commands as c
 from sparehand.job import events as e
@@ -34,15 +34,7 @@ class BenchWithClock:
     session: JobSession = field(init=False)
 
     def __post_init__(self) -> None:
-        procedure = demo_procedure()
-        opened = e.JobOpened(
-            procedure=procedure,
-            procedure_sha256="0" * 64,
-            operations=("roll-link",),
-            sides=("left",),
-            technician="Ada Brook",
-            vehicle=e.Vehicle(name="invented estate"),
-        )
+        opened = opening()
         self.session = JobSession.open(self.store, "a-job", opened, self.clock.now(), "bench 1")
         self.session.tick(self.clock.now())
 

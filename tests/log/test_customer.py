@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from job.table import demo_procedure
+from job.table import opening
 from sparehand.clock import start_of_run
 from sparehand.job import commands as c
 from sparehand.job import events as e
@@ -25,15 +25,8 @@ OPENED = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 def store(tmp_path):
     store = SqliteEventStore(tmp_path / "log.sqlite")
     clock = start_of_run(OPENED, "run 0")
-    opened = e.JobOpened(
-        procedure=demo_procedure(),
-        procedure_sha256="0" * 64,
-        operations=("roll-link",),
-        sides=("left",),
-        technician="Ada Brook",
-        vehicle=e.Vehicle(name="the blue estate of Mr Vacant", identification="INVENTED 1", odometer=81_000),
-        complaint="knocks over the railway crossing",
-    )
+    vehicle = e.Vehicle(name="the blue estate of Mr Vacant", identification="INVENTED 1", odometer=81_000)
+    opened = opening().model_copy(update={"vehicle": vehicle, "complaint": "knocks over the railway crossing"})
     session = JobSession.open(store, "a-job", opened, clock.now(), "bench 1")
     for command in (c.Understood(), c.Next(), c.Close("customer declined"), c.Confirm()):
         clock.advance(60_000)
