@@ -129,6 +129,7 @@ def measure_false_acts(bench: Bench, talkers: Sequence[Talker], hours: float) ->
         acts: list[str] = []
         for seed, talker in enumerate(talkers):
             acts += _acts(bench, _talk(talker, part, cell, 100 + seed))
+            print(f"    {name}, {talker.voice}, {part:.2f} h: {len(acts)} so far {acts}", file=sys.stderr, flush=True)
         print(f"| {name} | {part * len(talkers):.2f} | {len(acts)} {sorted(acts)} |", flush=True)
     for noise in NOISES:
         sound = noise_piece(noise, int(hours / 18 * 3600 * SAMPLE_RATE), 7)

@@ -15,7 +15,19 @@ from sparehand.voice.phrase_file import load_phrases
 from sparehand.voice.phrases import SITUATIONS
 
 CALL = "spare hand"
-COSTS = DecoyCosts(at_start=5.0, inside=3.0, after=2.0, word=3.0, rarity=0.5, alike=1.0)
+COSTS = DecoyCosts(
+    at_start=5.0,
+    inside=3.0,
+    inside_by_rarity=0.5,
+    after=2.0,
+    after_by_rarity=0.1,
+    word=3.0,
+    rarity=0.5,
+    alike=1.0,
+    number=4.0,
+)
+USUAL = 9.0
+"""What a word of LANGUAGE costs that it does not list."""
 TALK = frozenset({"the", "weather", "next"})
 ALIKES = {"size": ("sides",), "loose": ("lose", "is"), "metres": ("sides",)}
 LANGUAGE = {(None, "newton"): 13.0, ("what", "sides"): 3.0, ("is", "lose"): 5.0}
@@ -64,7 +76,7 @@ def acceptor(tmp_path_factory: pytest.TempPathFactory) -> Acceptor:
     tables = WordTables(b"the tables", {word: label for label, word in enumerate(words, start=1)})
     path = tmp_path_factory.mktemp("grammar") / "Gr.fst"
     write_grammar(
-        path, tables, graph, CALL, Decoys(TALK, ALIKES, lambda before, word: LANGUAGE.get((before, word), 9.0)), COSTS
+        path, tables, graph, CALL, Decoys(TALK, ALIKES, lambda before, word: LANGUAGE.get((before, word), USUAL)), COSTS
     )
     return Acceptor(path, tables)
 
@@ -83,8 +95,9 @@ def test_the_call_word_may_stand_alone(acceptor: Acceptor) -> None:
     ("text", "cost"),
     [
         ("weather the", 5.0 + 3 + 3),
-        ("next weather", 2.0 + 3),
-        ("what weather", 3.0 + 3),
+        ("next weather", 2.0 + 0.1 * USUAL + 3),
+        ("what weather", 3.0 + 0.5 * USUAL + 3),
+        ("torque in newton weather", 3.0 + 0.5 * 3 * USUAL + 3),
         ("weather what size", inf),
     ],
 )
@@ -93,8 +106,13 @@ def test_talk_pays_for_leaving_the_phrases_and_for_every_word(acceptor: Acceptor
 
 
 def test_a_fragment_of_a_phrase_is_no_end(acceptor: Acceptor) -> None:
-    assert acceptor.cost("what") == pytest.approx(3.0), "only by way of the loop, at its price"
+    assert acceptor.cost("what") == pytest.approx(3.0 + 0.5 * USUAL), "only by way of the loop, at its price"
     assert acceptor.cost("size what") == inf, "the loop holds other words"
+
+
+@pytest.mark.parametrize("text", ["four six decimal five", "mark done four"])
+def test_a_number_that_nothing_announces_pays_once(acceptor: Acceptor, text: str) -> None:
+    assert acceptor.cost(text) == 4.0
 
 
 @pytest.mark.parametrize(("text", "cost"), [("what sides", 1.0 + 0.5 * 3), ("what is lose", 1.0 + 0.5 * 5)])

@@ -20,7 +20,7 @@ from sparehand.labour.holds import Delay
 from sparehand.labour.snags import Durations, ShopSnags
 from sparehand.labour.solver import Shared
 
-VERSION = 1
+VERSION = 2
 """Raised whenever the model or its priors change, so that no belief outlives the model that made it."""
 _SHARED = ("log_sds", "mean", "covariance")
 

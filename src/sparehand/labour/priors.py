@@ -33,13 +33,13 @@ class Priors:
     second: Normal = Normal(-0.03, 0.1)
     learning: Normal = Normal(-0.03, 0.08)
     spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.14, 0.25)
-    spread_log_sds: tuple[float, ...] = (0.6, 0.4, 0.5, 0.6, 0.5)
+    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.45, 0.4)
     unplanned_sd: float = 0.8
-    total_log_sd_below: float = 0.25
+    total_log_sd_below: float = 0.24
     total_log_sd_above: float = 0.64
     """Spread of a whole job about its plan where nothing has been timed, on either side of the plan.
 
-    A plan leaves out snags and the skew of times, so running over reaches further: four in five jobs lie between 0.73
+    A plan leaves out snags and the skew of times, so running over reaches further: four in five jobs lie between 0.74
     and 2.27 times the plan (log sd about 0.45 all in all).
     """
 

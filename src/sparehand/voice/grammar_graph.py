@@ -6,13 +6,16 @@ What is said there is a decoy: it ends like a phrase, but it is none, so that ta
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from math import inf
 from pathlib import Path
 
 from sparehand.voice.decoys import Decoys
+from sparehand.voice.numbers import DIGIT_WORDS
 from sparehand.voice.openfst import WeightedArc, WordTables, write_acceptor
-from sparehand.voice.word_graph import START, WordGraph
+from sparehand.voice.word_graph import START, Arc, WordGraph
 
 _NO_WORD = 0
 _TERM = 12.0
@@ -25,17 +28,32 @@ _HEARD_INTO_SILENCE = {"oh": 2.0}
 class DecoyCosts:
     """What leaving the phrases costs, in natural logarithms: at the start, inside a phrase, after a whole one.
 
-    A word of the loop costs `word`. A word that sounds like one of a phrase costs `alike` and `rarity` times what it
-    costs in the language at large: "quick" for "quiet" is likelier than "hart" for "that". Dearer decoys let
-    more phrases through, meant or not.
+    Inside and after, the words so far count too, by what they cost in the language at large: talk often goes on after
+    "what is", hardly ever after "torque in newton". A word of the loop costs `word`. A word that sounds like one of a
+    phrase costs `alike` and `rarity` times what it costs in the language at large: "quick" for "quiet" is likelier than
+    "hart" for "that". Dearer decoys let more phrases through, meant or not.
+
+    `number` is what a number costs that stands alone, or behind what is a whole phrase without it: noise, and the words
+    of a radio, are easily taken for one.
     """
 
     at_start: float = 6.0
-    inside: float = 11.0
-    after: float = 9.0
+    inside: float = 6.0
+    inside_by_rarity: float = 0.4
+    after: float = 6.0
+    after_by_rarity: float = 0.2
     word: float = 3.5
-    alike: float = 1.2
+    alike: float = 0.4
     rarity: float = 0.7
+    number: float = 3.0
+
+    def leaving(self, state: int, graph: WordGraph, rarity: float) -> float:
+        """What it costs to leave the phrases at `state`, before which stand words of that `rarity`."""
+        if state == START:
+            return self.at_start
+        if state in graph.ends:
+            return self.after + self.after_by_rarity * rarity
+        return self.inside + self.inside_by_rarity * rarity
 
 
 def write_grammar(
@@ -55,10 +73,10 @@ def write_grammar(
     called = states + len(call) - 1
     loop = called + 1
     arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
+    numbers = _numbers_unannounced(graph)
     for arc in graph.arcs:
-        arcs[arc.source].append(
-            WeightedArc(tables.labels[arc.word], _HEARD_INTO_SILENCE.get(arc.word, 0.0), arc.target)
-        )
+        cost = _HEARD_INTO_SILENCE.get(arc.word, 0.0) + (costs.number if arc in numbers else 0.0)
+        arcs[arc.source].append(WeightedArc(tables.labels[arc.word], cost, arc.target))
     for state, leaving in _near_ways(graph, decoys).items():
         arcs[state] += [
             WeightedArc(tables.labels[word], costs.alike + costs.rarity * cost, target)
@@ -67,13 +85,38 @@ def write_grammar(
     arcs[called].extend(arcs[START])
     for place, (source, word) in enumerate(zip((START, *range(states, called)), call, strict=True)):
         arcs[source].append(WeightedArc(tables.labels[word], 0.0, states + place))
+    rarities = _rarities(graph, decoys.cost)
     for state in range(loop):
-        into = costs.at_start if state == START else costs.after if state in graph.ends else costs.inside
+        into = costs.leaving(state, graph, rarities.get(state, 0.0))
         if into < inf:
             arcs[state].append(WeightedArc(_NO_WORD, into, loop))
     arcs[loop] = [WeightedArc(tables.labels[word], costs.word, loop) for word in sorted(decoys.words)]
     ends = (START, called, loop, *graph.ends)
     write_acceptor(path, tables, arcs, dict.fromkeys(ends, 0.0))
+
+
+def _numbers_unannounced(graph: WordGraph) -> frozenset[Arc]:
+    """The first words of numbers that stand alone, or behind what would be a whole phrase without them."""
+    within = {arc.target for arc in graph.arcs if arc.word in DIGIT_WORDS}
+    begins = {START, *graph.ends} - within
+    return frozenset(arc for arc in graph.arcs if arc.word in DIGIT_WORDS and arc.source in begins)
+
+
+def _rarities(graph: WordGraph, cost: Callable[[str | None, str], float]) -> dict[int, float]:
+    """By state, what the commonest words that lead there cost in the language at large (Dijkstra)."""
+    leaving: dict[int, list[Arc]] = {}
+    for arc in graph.arcs:
+        leaving.setdefault(arc.source, []).append(arc)
+    found: dict[int, float] = {}
+    waiting: list[tuple[float, int, str]] = [(0.0, START, "")]
+    while waiting:
+        rarity, state, said = heappop(waiting)
+        if state in found:
+            continue
+        found[state] = rarity
+        for arc in leaving.get(state, ()):
+            heappush(waiting, (rarity + cost(said or None, arc.word), arc.target, arc.word))
+    return found
 
 
 def _near_ways(graph: WordGraph, decoys: Decoys) -> dict[int, dict[str, tuple[float, int]]]:
