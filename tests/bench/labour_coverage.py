@@ -63,6 +63,7 @@ def main() -> None:
     parser.add_argument("--shops", type=int, default=400)
     parser.add_argument("--first", type=int, default=0, help="seed of the first shop")
     parser.add_argument("--tests", type=int, default=6, help="jobs forecast for each shop and size")
+    parser.add_argument("--others", type=int, default=0, help="other procedures that the shop has timed")
     parser.add_argument("--draws", type=int, default=2048)
     parser.add_argument("--sizes", type=int, nargs="*", default=SIZES)
     parser.add_argument("--worlds", nargs="*", default=[world.name for world in WORLDS])
@@ -72,7 +73,9 @@ def main() -> None:
     with given.outcomes.open("a", encoding="utf-8") as file:
         for seed in range(given.first, given.first + given.shops):
             for world in (world for world in WORLDS if world.name in given.worlds):
-                for outcome in measure(world, given.sizes, range(seed, seed + 1), given.tests, given.draws):
+                for outcome in measure(
+                    world, given.sizes, range(seed, seed + 1), given.tests, given.draws, given.others
+                ):
                     file.write(json.dumps({"world": world.name, **asdict(outcome)}, default=bool) + "\n")
             file.flush()
     given.to.write_text(tables(given.outcomes), encoding="utf-8")

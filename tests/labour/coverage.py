@@ -20,6 +20,7 @@ from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import clean_jobs
 
 RISK = 0.3
+JOBS_OF_OTHERS = 10
 
 
 @dataclass(frozen=True)
@@ -55,13 +56,19 @@ class Summary:
     width: float
 
 
-def measure(world: World, sizes: Sequence[int], shops: range, tests: int, draws: int) -> Iterator[Outcome]:
-    """Forecast `tests` jobs of each shop from its first `size` jobs, for every size in rising order."""
+def measure(
+    world: World, sizes: Sequence[int], shops: range, tests: int, draws: int, others: int = 0
+) -> Iterator[Outcome]:
+    """Forecast `tests` jobs of each shop from its first `size` jobs, for every size in rising order.
+
+    With `others` the shop has besides timed JOBS_OF_OTHERS jobs of each of so many other procedures.
+    """
     for seed in shops:
-        shop, jobs = open_shop(world, seed), list[JobTimes]()
+        shop, jobs = open_shop(world, seed, others=others), list[JobTimes]()
+        elsewhere = [other.job(number) for other in shop.others for number in range(JOBS_OF_OTHERS)]
         for size in sizes:
             jobs.extend(shop.job(number) for number in range(len(jobs), size))
-            sample = clean_jobs(jobs)
+            sample = clean_jobs([*elsewhere, *jobs])
             known = (
                 learn(gather_evidence(sample, shop.plans), PROCEDURE, list(shop.typical), shop.plans, Priors())
                 if sample

@@ -1,4 +1,4 @@
-"""Invented shops whose truth is known: one procedure, jobs to learn from, and jobs to be forecast.
+"""Invented shops whose truth is known: a procedure, jobs to learn from, and jobs to be forecast.
 
 Times are multiples of a plan: shop, phase, technician, job and residual effects on the log scale, snags on top. The
 worlds differ in how the truth departs from what the model believes.
@@ -7,7 +7,7 @@ worlds differ in how the truth departs from what the model believes.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from typing import Literal
 
@@ -87,10 +87,17 @@ class TestJob:
 
 @dataclass
 class Shop:
-    """One invented shop. Its true effects stay inside; `job` and `test_job` draw from it."""
+    """One invented shop. Its true effects stay inside; `job` and `test_job` draw from it.
+
+    `others` are the same shop at other procedures: the same people, ways and plans that miss alike.
+    """
 
     world: World
     rng: Generator
+    procedure: str = PROCEDURE
+    others: tuple[Shop, ...] = ()
+    level: float = 0.0
+    sd_phase: float = 0.0
     technicians: tuple[str, ...] = ()
     planned: dict[str, float] = field(default_factory=dict)
     typical: dict[str, float] = field(default_factory=dict)
@@ -114,7 +121,10 @@ class Shop:
     @property
     def plans(self) -> Plans:
         """The plans that the shop knows."""
-        return Plans({(PROCEDURE, phase): seconds for phase, seconds in self.planned.items()})
+        own = {(self.procedure, phase): seconds for phase, seconds in self.planned.items()}
+        for other in self.others:
+            own |= other.plans.seconds
+        return Plans(own)
 
     def job(self, number: int) -> JobTimes:
         """One more job as it is logged."""
@@ -142,9 +152,9 @@ class Shop:
             parts = self._censor(parts)
         opened = START + timedelta(days=number)
         return JobTimes(
-            job=f"job-{number}",
+            job=f"{self.procedure}-{number}",
             opened_at=opened,
-            procedure=PROCEDURE,
+            procedure=self.procedure,
             operations=operations,
             corrosion=corrosion,
             support=support,
@@ -172,7 +182,7 @@ class Shop:
             corrosion,
             support,
             tuple(Need(PhaseKey(phase), False, 1) for phase in phases),
-            math.fsum(plans.reference(PROCEDURE, phase) for phase in phases) / 3600,
+            math.fsum(plans.reference(self.procedure, phase) for phase in phases) / 3600,
             seconds / 3600,
         )
 
@@ -250,8 +260,8 @@ class Shop:
         return kept
 
 
-def open_shop(world: World, seed: int, priors: Priors | None = None) -> Shop:
-    """A shop of that world; the same seed gives the same shop."""
+def open_shop(world: World, seed: int, priors: Priors | None = None, others: int = 0) -> Shop:
+    """A shop of that world; the same seed gives the same shop, whose first procedure does not depend on `others`."""
     rng = np.random.default_rng([seed, *world.name.encode()])
     count = int(rng.integers(5, 10))
     names = [f"phase-{number}" for number in range(count)]
@@ -268,13 +278,31 @@ def open_shop(world: World, seed: int, priors: Priors | None = None) -> Shop:
         for name in shop.technicians
     }
     shop.kind_shift = {name: float(rng.normal(0.15, 0.25)) for name in names}
-    lost = rng.random(count) < 0.4
-    shop.planned = {
-        name: shop.typical[name] for place, name in enumerate(names) if not (world.missing_plans and lost[place])
-    }
-    if world.short_plans:
-        shop.planned = {name: 0.6 * seconds for name, seconds in shop.planned.items()}
+    shop.planned = _planned(world, shop.typical, rng)
+    shop.others = tuple(_at_another(shop, seed, number) for number in range(others))
     return shop
+
+
+def _planned(world: World, typical: dict[str, float], rng: Generator) -> dict[str, float]:
+    lost = rng.random(len(typical)) < 0.4
+    share = 0.6 if world.short_plans else 1.0
+    some = (name for place, name in enumerate(typical) if not (world.missing_plans and lost[place]))
+    return {name: share * typical[name] for name in some}
+
+
+def _at_another(shop: Shop, seed: int, number: int) -> Shop:
+    """The shop at another procedure, with draws of its own."""
+    rng = np.random.default_rng([seed, number, *shop.world.name.encode()])
+    typical = {name: float(np.exp(rng.normal(math.log(1200), 0.6))) for name in shop.typical}
+    return replace(
+        shop,
+        rng=rng,
+        procedure=f"{PROCEDURE}-{number}",
+        typical=typical,
+        planned=_planned(shop.world, typical, rng),
+        phase={name: float(shop.level + rng.normal(0, shop.sd_phase)) for name in typical},
+        done={},
+    )
 
 
 def _operations(names: list[str]) -> dict[str, tuple[str, ...]]:
@@ -291,8 +319,8 @@ def _from_priors(shop: Shop, priors: Priors) -> None:
     medians, log_sds = np.array(priors.spread_medians), np.array(priors.spread_log_sds)
     of_procedure, of_phase, of_person, shop.sd_job, shop.sd_rest = medians * np.exp(log_sds * rng.standard_normal(5))
     shop.sd_person = float(of_person)
-    level = rng.normal(priors.shop.mean, priors.shop.sd) + rng.normal(0, of_procedure)
-    shop.phase = {name: float(level + rng.normal(0, of_phase)) for name in shop.typical}
+    shop.level, shop.sd_phase = rng.normal(priors.shop.mean, priors.shop.sd) + rng.normal(0, of_procedure), of_phase
+    shop.phase = {name: float(shop.level + rng.normal(0, of_phase)) for name in shop.typical}
     shop.person = {name: float(rng.normal(0, of_person)) for name in shop.technicians}
     shop.light, shop.heavy, shop.stands = (
         float(rng.normal(belief.mean, belief.sd)) for belief in (priors.light, priors.heavy, priors.stands)
@@ -304,13 +332,13 @@ def _from_priors(shop: Shop, priors: Priors) -> None:
 
 def _from_ranges(shop: Shop) -> None:
     rng = shop.rng
-    level, of_phase = rng.uniform(-0.4, 0.4), rng.uniform(0.15, 0.55)
+    shop.level, shop.sd_phase = rng.uniform(-0.4, 0.4), rng.uniform(0.15, 0.55)
     shop.sd_person, shop.sd_job, shop.sd_rest = (
         rng.uniform(0.05, 0.25),
         rng.uniform(0.05, 0.25),
         rng.uniform(0.12, 0.45),
     )
-    shop.phase = {name: float(level + rng.normal(0, of_phase)) for name in shop.typical}
+    shop.phase = {name: float(shop.level + rng.normal(0, shop.sd_phase)) for name in shop.typical}
     shop.person = {name: float(rng.normal(0, shop.sd_person)) for name in shop.technicians}
     shop.light, shop.heavy, shop.stands = rng.uniform(0, 0.2), rng.uniform(0.1, 0.5), rng.uniform(-0.05, 0.15)
     _snags(shop, float(rng.uniform(0.005, 0.08)), float(rng.uniform(1, 4)))

@@ -73,7 +73,7 @@ def write_grammar(
     called = states + len(call) - 1
     loop = called + 1
     arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
-    numbers = _numbers_unannounced(graph)
+    numbers = graph.beginnings(DIGIT_WORDS)
     for arc in graph.arcs:
         cost = _HEARD_INTO_SILENCE.get(arc.word, 0.0) + (costs.number if arc in numbers else 0.0)
         arcs[arc.source].append(WeightedArc(tables.labels[arc.word], cost, arc.target))
@@ -93,13 +93,6 @@ def write_grammar(
     arcs[loop] = [WeightedArc(tables.labels[word], costs.word, loop) for word in sorted(decoys.words)]
     ends = (START, called, loop, *graph.ends)
     write_acceptor(path, tables, arcs, dict.fromkeys(ends, 0.0))
-
-
-def _numbers_unannounced(graph: WordGraph) -> frozenset[Arc]:
-    """The first words of numbers that stand alone, or behind what would be a whole phrase without them."""
-    within = {arc.target for arc in graph.arcs if arc.word in DIGIT_WORDS}
-    begins = {START, *graph.ends} - within
-    return frozenset(arc for arc in graph.arcs if arc.word in DIGIT_WORDS and arc.source in begins)
 
 
 def _rarities(graph: WordGraph, cost: Callable[[str | None, str], float]) -> dict[int, float]:

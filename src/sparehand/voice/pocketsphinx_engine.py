@@ -39,6 +39,8 @@ CHANCE_OF_A_DIGIT = 0.1
 Measured by key, with CHANCE_OF_SILENCE_IN_READINGS: of readings by tuning voices 7.5 % are wrong, and 12.5 % without
 both.
 """
+CHANCE_OF_A_BARE_NUMBER = 0.01
+"""A number that nothing announces, alone or behind a whole phrase, has one more price: noise is taken for it."""
 SCORE_UNIT = 1e4
 _PHONES = "phones"
 
@@ -175,8 +177,15 @@ def _transitions(graph: WordGraph, calling: Sequence[str]) -> tuple[int, int, li
     With the words of `calling` before every phrase, they alone are a path too.
     """
     final = 1 + max((max(arc.source, arc.target) for arc in graph.arcs), default=START)
+    bare = graph.beginnings(DIGIT_WORDS)
     transitions: list[_Transition] = [
-        (arc.source, arc.target, CHANCE_OF_A_DIGIT if arc.word in DIGIT_WORDS else 1.0, arc.word) for arc in graph.arcs
+        (
+            arc.source,
+            arc.target,
+            (CHANCE_OF_A_DIGIT if arc.word in DIGIT_WORDS else 1.0) * (CHANCE_OF_A_BARE_NUMBER if arc in bare else 1.0),
+            arc.word,
+        )
+        for arc in graph.arcs
     ]
     transitions += [(state, final, 1.0) for state in sorted(graph.ends)]
     if not calling:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -40,6 +40,12 @@ class WordGraph:
         for arc in self.arcs:
             steps.setdefault(arc.source, {})[arc.word] = arc.target
         return steps
+
+    def beginnings(self, words: Collection[str]) -> frozenset[Arc]:
+        """The arcs by which a run of such words begins where nothing announces it: first, or behind a complete text."""
+        within = {arc.target for arc in self.arcs if arc.word in words}
+        bare = {START, *self.ends} - within
+        return frozenset(arc for arc in self.arcs if arc.word in words and arc.source in bare)
 
     def after(self, words: Sequence[str]) -> int | None:
         """The state that `words` lead to from the start, or None where they leave the graph."""
