@@ -68,13 +68,6 @@ def test_the_call_word_stands_for_the_quiet_before() -> None:
     assert _refusal(busy, HEARD, "key") is None
 
 
-def test_a_phrase_said_with_the_key_needs_less_and_a_number_does_not() -> None:
-    doubtful = replace(HEARD, confidence=0.5)
-    assert _refusal(GOOD, doubtful, "key") is None
-    assert _refusal(GOOD, replace(doubtful, confidence=0.3), "key") == "not sure enough"
-    assert _refusal(GOOD, doubtful, "key", holds="a number") == "not sure enough"
-
-
 def test_the_careful_position_asks_for_more_than_the_keen_one() -> None:
     careful, normal, keen = (SENSITIVITIES[name] for name in ("careful", "normal", "keen"))
     assert careful.least_confidence > normal.least_confidence > keen.least_confidence

@@ -32,8 +32,6 @@ class Sensitivity:
     least_speech: float = 0.15
     least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
-    less_by_key: float = 0.3
-    """How much less confidence a phrase without a number needs with a key, which no talk of others is heard with."""
 
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
@@ -64,10 +62,10 @@ def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening
     return listening == "always" and utterance.silence_before < sensitivity.least_silence_before
 
 
-def _least_confidence(sensitivity: Sensitivity, holds: Holds, listening: Listening) -> float:
+def _least_confidence(sensitivity: Sensitivity, holds: Holds) -> float:
     match holds:
         case "no number":
-            return sensitivity.least_confidence - (sensitivity.less_by_key if listening == "key" else 0.0)
+            return sensitivity.least_confidence
         case "a number":
             return sensitivity.least_number_confidence
         case "a reading":
@@ -97,7 +95,7 @@ def _reasons(
     longest = sensitivity.most_seconds_a_letter * letters + (0.5 if one_word else 0.3)
     if listening == "always" and utterance.speech_seconds > longest:
         yield "too long for these words"
-    if recognition.confidence < _least_confidence(sensitivity, holds, listening):
+    if recognition.confidence < _least_confidence(sensitivity, holds):
         yield "not sure enough"
     if number and recognition.witness is not None and recognition.witness != recognition.text:
         yield "heard as two different numbers"

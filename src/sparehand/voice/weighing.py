@@ -12,7 +12,7 @@ from sparehand.voice.sound import Word
 
 TALK_IN_QUIET = 0.65
 """How much better than talk a phrase must fit in a quiet room, above what it must be better than other phrases."""
-RELIEF_IN_NOISE = 2.0
+RELIEF_IN_NOISE = 4.0
 """How much of that is let off in loud noise, where words of any talk fit a phrase nearly as well as its own."""
 SURER_NUMBERS = 0.4
 """How much more a phrase with a number must stand out; nothing is let off to it in noise, for a radio counts too."""
