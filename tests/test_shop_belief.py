@@ -12,7 +12,9 @@ from sparehand import shop_belief
 from sparehand.labour.belief import Belief, Standing
 from sparehand.labour.quote import Quote, QuoteRequest, make_quote, quote_from_belief
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.procedures.library import installed_folder
 from sparehand.procedures.model import Procedure
+from sparehand.procedures.write import procedure_text
 from sparehand.shop_belief import FILE, has_times, standing
 
 NAME = "front-end"
@@ -68,6 +70,20 @@ def test_nothing_is_fitted_again_while_nothing_changed(
     assert len(fits) == 2, "once with the plan of one procedure, once without it"
     standing(store, None, "another-job", tmp_path)
     assert len(fits) == 2
+
+
+def test_questions_about_installed_procedures_share_one_fit(
+    store: SqliteEventStore, tmp_path: Path, fits: list[int]
+) -> None:
+    installed_folder(tmp_path).mkdir()
+    (installed_folder(tmp_path) / f"{NAME}.yaml").write_text(procedure_text(procedure()), encoding="utf-8")
+    standing(store, procedure(), NAME, tmp_path)
+    standing(store, None, "another-job", tmp_path)
+    standing(store, None, "never-timed", tmp_path)
+    standing(store, procedure(), NAME, tmp_path)
+    assert len(fits) == 1
+    standing(store, procedure({"access": 25.0, "link": 30.0, "joint": 45.0, "refit": 25.0}), NAME, tmp_path)
+    assert len(fits) == 2, "a file that is not the installed one has a plan of its own"
 
 
 def test_a_new_job_a_changed_plan_or_a_damaged_file_is_fitted_anew(

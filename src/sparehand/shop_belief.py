@@ -8,17 +8,19 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from hashlib import sha256
 from pathlib import Path
 
 from sparehand.errors import FailureError
 from sparehand.job.events import JobOpened
 from sparehand.labour.belief import Standing, believe_shop
-from sparehand.labour.belief_file import Basis, keep_belief, kept_belief
+from sparehand.labour.belief_file import Basis, Planned, keep_belief, kept_belief
 from sparehand.labour.evidence import Evidence, gather_evidence
 from sparehand.labour.priors import Priors
 from sparehand.labour.tallied import tallied_evidence
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.places import bundled
+from sparehand.procedures.library import installed_folder, shared_folder
 from sparehand.procedures.model import Procedure
 from sparehand.sharing.shop_copy import open_shop_copy
 from sparehand.shop import other_procedures, shop_times
@@ -69,17 +71,22 @@ class _Logs:
         if self._logs[0].closed_without_times():
             return self._from_rows(procedure, name)
         own = self._evidence([name], [procedure] if procedure else [], own_plans)
-        basis = Basis(str(self._logs[0].path.resolve()), self._revision(), self._plans_stamp(own_plans))
+        basis = Basis(str(self._logs[0].path.resolve()), self._revision(), self._files_stamp())
         path = self._folder / FILE
-        belief = kept_belief(path, basis, self._name_of)
+        belief = kept_belief(path, basis, name, _digest(own_plans, name), self._name_of)
         if belief is None or not belief.covers(own):
             files = [*([procedure] if procedure else []), *other_procedures(self._procedures(), name, self._folder)]
             plans = Plans.of(files)
             belief = believe_shop(self._evidence(self._procedures(), files, plans), plans, Priors())
             ids = {called: id for id, called in self._names.items()}
             if len(ids) == len(self._names):
-                keep_belief(path, basis, belief, lambda called: ids.get(called, called))
+                keep_belief(path, basis, self._planned(plans, name), belief, lambda called: ids.get(called, called))
         return Standing(belief, own, own_plans)
+
+    def _planned(self, plans: Plans, asked: str) -> Planned:
+        installed = Plans.of(other_procedures([asked], "", self._folder))
+        outside = asked if _digest(installed, asked) != _digest(plans, asked) else None
+        return Planned({name: _digest(plans, name) for name in self._procedures()}, outside)
 
     def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
         jobs = shop_times(self._logs[0])
@@ -114,12 +121,17 @@ class _Logs:
         """The name of a technician; the id itself where a damaged log has lost who that is."""
         return self._names.get(id, id)
 
-    def _plans_stamp(self, own: Plans) -> str:
-        """What changes when a procedure file does; `own` are the plans of the one that was asked about."""
-        places = (bundled("procedures"), self._folder / "procedures")
+    def _files_stamp(self) -> str:
+        """What changes when a procedure file does that is found by its id."""
+        places = (bundled("procedures"), installed_folder(self._folder), shared_folder(self._folder))
         files = [(path.name, path.stat()) for place in places for path in sorted(place.glob("*.y*ml"))]
-        told = [[name, stat.st_mtime_ns, stat.st_size] for name, stat in files]
-        return json.dumps([told, sorted([*key, seconds] for key, seconds in own.seconds.items())])
+        return json.dumps([[name, stat.st_mtime_ns, stat.st_size] for name, stat in files])
+
+
+def _digest(plans: Plans, procedure: str) -> str:
+    """A short text that changes when a plan of the procedure does."""
+    own = sorted([phase, seconds] for (name, phase), seconds in plans.seconds.items() if name == procedure)
+    return sha256(json.dumps(own).encode()).hexdigest()[:16]
 
 
 def _count(path: Path) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from zipfile import BadZipFile
@@ -20,18 +20,18 @@ from sparehand.labour.holds import Delay
 from sparehand.labour.snags import Durations, ShopSnags
 from sparehand.labour.solver import Shared
 
-VERSION = 2
+VERSION = 3
 """Raised whenever the model or its priors change, so that no belief outlives the model that made it."""
 _SHARED = ("log_sds", "mean", "covariance")
 
 
 @dataclass(frozen=True)
 class Basis:
-    """What a belief was made from: the times (a tally's revision), the plans (a stamp of their files), where."""
+    """What a belief was made from: the times (a tally's revision), the procedure files (a stamp of them), where."""
 
     log: str
     revision: int
-    plans: str
+    files: str
 
     @property
     def text(self) -> str:
@@ -39,10 +39,23 @@ class Basis:
         return json.dumps([VERSION, asdict(self)])
 
 
-def keep_belief(path: Path, basis: Basis, belief: Belief, id_of: Callable[[str], str]) -> None:
+@dataclass(frozen=True)
+class Planned:
+    """The plans that a belief took: a digest for each procedure timed, and the one whose plan no installed file has."""
+
+    digests: Mapping[str, str]
+    outside: str | None
+
+    def hold_for(self, procedure: str, digest: str) -> bool:
+        """Whether a question about `procedure` with a plan of that digest would take the same plans."""
+        return self.digests.get(procedure, digest) == digest and self.outside in (None, procedure)
+
+
+def keep_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_of: Callable[[str], str]) -> None:
     """Write a belief; `id_of` gives the id of a technician."""
     told = {
         "basis": basis.text,
+        "planned": asdict(planned),
         "jobs": belief.jobs,
         "jobs_by": [[id_of(name), count] for name, count in belief.jobs_by.items()],
         "technicians": [id_of(name) for name in belief.technicians],
@@ -62,12 +75,17 @@ def keep_belief(path: Path, basis: Basis, belief: Belief, id_of: Callable[[str],
         half.unlink(missing_ok=True)
 
 
-def kept_belief(path: Path, basis: Basis, name_of: Callable[[str], str]) -> Belief | None:
-    """The belief kept, if it was made from this basis; `name_of` gives the name of an id."""
+def kept_belief(
+    path: Path, basis: Basis, procedure: str, plan_digest: str, name_of: Callable[[str], str]
+) -> Belief | None:
+    """The belief kept, if it was made from this basis and from the plans that a question about `procedure` takes.
+
+    `name_of` gives the name of an id.
+    """
     try:
         with np.load(path, allow_pickle=False) as file:
             told = json.loads(file["told"].tobytes())
-            if told["basis"] != basis.text:
+            if told["basis"] != basis.text or not Planned(**told["planned"]).hold_for(procedure, plan_digest):
                 return None
             mode, points = (Shared(*(file[f"{part}_{name}"] for name in _SHARED)) for part in ("mode", "points"))
             return Belief(
