@@ -15,7 +15,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import installed_folder
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.write import procedure_text
-from sparehand.shop_belief import FILE, has_times, standing
+from sparehand.shop_belief import FILE, believe_ahead, has_times, standing
 
 NAME = "front-end"
 REQUEST = QuoteRequest(procedure=NAME, operations=("renew-link",), sides=("left",), technician="ana")
@@ -84,6 +84,19 @@ def test_questions_about_installed_procedures_share_one_fit(
     assert len(fits) == 1
     standing(store, procedure({"access": 25.0, "link": 30.0, "joint": 45.0, "refit": 25.0}), NAME, tmp_path)
     assert len(fits) == 2, "a file that is not the installed one has a plan of its own"
+
+
+def test_what_is_fitted_ahead_answers_the_next_question(
+    store: SqliteEventStore, tmp_path: Path, fits: list[int]
+) -> None:
+    believe_ahead(store, tmp_path)
+    standing(store, None, NAME, tmp_path)
+    assert len(fits) == 1
+
+
+def test_nothing_is_fitted_ahead_of_an_empty_log(tmp_path: Path, fits: list[int]) -> None:
+    believe_ahead(SqliteEventStore(tmp_path / "log.sqlite"), tmp_path)
+    assert not fits
 
 
 def test_a_new_job_a_changed_plan_or_a_damaged_file_is_fitted_anew(

@@ -170,22 +170,22 @@ def print_kit(procedure: str, operations: str, sides: str, data: Path | None) ->
 def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
     """Import phase times and tell what became of the file; gives the exit code: 2 where a row was bad."""
     from sparehand.log.times_csv import import_times
+    from sparehand.shop_belief import believe_ahead
 
+    folder = data_folder(data)
+    store = SqliteEventStore(folder / LOG_FILE)
     console = Console(stderr=True)
     columns = (TextColumn("reading"), BarColumn(), TaskProgressColumn())
     with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
         task = bar.add_task("reading", total=1.0)
-        report = import_times(
-            file,
-            SqliteEventStore(data_folder(data) / LOG_FILE),
-            skip_bad,
-            lambda share: bar.update(task, completed=share),
-        )
+        report = import_times(file, store, skip_bad, lambda share: bar.update(task, completed=share))
     for error in report.errors:
         print(f"{file}: {error}")
     print(f"{file}: {report.rows} rows, {report.taken} taken, {report.known} there already, {report.bad} bad")
     if report.bad and not skip_bad:
         print("Nothing was taken. Mend the rows, or take the good ones with --skip-bad.")
+    if report.taken:
+        believe_ahead(store, folder)
     return 2 if report.bad and not skip_bad else 0
 
 

@@ -99,6 +99,7 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
     from sparehand.sharing.pull import pull
     from sparehand.sharing.push import Sender, push
     from sparehand.sharing.shop_copy import ShopCopy
+    from sparehand.shop_belief import believe_ahead
 
     settings = load_settings(folder)
     store, copy = SqliteEventStore(folder / LOG_FILE), ShopCopy(folder)
@@ -108,6 +109,8 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         pushed = push(database, store, sender, take_over=wish.take_over)
         fetched = pull(database, store, copy, pushed.installation)
         files = push_procedures(database, folder, settings.bench), pull_procedures(database, folder)
+        if fetched:
+            believe_ahead(store, folder)
     finally:
         copy.close()
         store.close()

@@ -7,7 +7,8 @@ where a procedure has renamed its phases since, the times themselves are read.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
 
@@ -32,17 +33,30 @@ FILE = "belief.npz"
 
 def standing(store: SqliteEventStore, procedure: Procedure | None, name: str, folder: Path) -> Standing:
     """How the shop's times stand to the procedure of that name; without a file they are all there is of it."""
-    copy = open_shop_copy(folder)
-    try:
-        return _Logs([store, *([copy] if copy else [])], folder).standing(procedure, name)
-    finally:
-        if copy:
-            copy.close()
+    with _logs(store, folder) as logs:
+        return logs.standing(procedure, name)
 
 
 def stands_to(opened: JobOpened, store: SqliteEventStore) -> Standing:
     """How the shop's times stand to a job that was opened."""
     return standing(store, opened.procedure, opened.procedure.id, store.path.parent)
+
+
+def believe_ahead(store: SqliteEventStore, folder: Path) -> None:
+    """Fit the shop now that its times have changed, so that the next question finds it done."""
+    with _logs(store, folder) as logs:
+        if names := sorted(logs.procedures()):
+            logs.standing(next(iter(other_procedures(names[:1], "", folder)), None), names[0])
+
+
+@contextmanager
+def _logs(store: SqliteEventStore, folder: Path) -> Iterator[_Logs]:
+    copy = open_shop_copy(folder)
+    try:
+        yield _Logs([store, *([copy] if copy else [])], folder)
+    finally:
+        if copy:
+            copy.close()
 
 
 def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
@@ -75,9 +89,9 @@ class _Logs:
         path = self._folder / FILE
         belief = kept_belief(path, basis, name, _digest(own_plans, name), self._name_of)
         if belief is None or not belief.covers(own):
-            files = [*([procedure] if procedure else []), *other_procedures(self._procedures(), name, self._folder)]
+            files = [*([procedure] if procedure else []), *other_procedures(self.procedures(), name, self._folder)]
             plans = Plans.of(files)
-            belief = believe_shop(self._evidence(self._procedures(), files, plans), plans, Priors())
+            belief = believe_shop(self._evidence(self.procedures(), files, plans), plans, Priors())
             ids = {called: id for id, called in self._names.items()}
             if len(ids) == len(self._names):
                 keep_belief(path, basis, self._planned(plans, name), belief, lambda called: ids.get(called, called))
@@ -86,7 +100,7 @@ class _Logs:
     def _planned(self, plans: Plans, asked: str) -> Planned:
         installed = Plans.of(other_procedures([asked], "", self._folder))
         outside = asked if _digest(installed, asked) != _digest(plans, asked) else None
-        return Planned({name: _digest(plans, name) for name in self._procedures()}, outside)
+        return Planned({name: _digest(plans, name) for name in self.procedures()}, outside)
 
     def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
         jobs = shop_times(self._logs[0])
@@ -96,7 +110,8 @@ class _Logs:
         evidence = gather_evidence(clean_jobs(jobs, files), plans)
         return Standing(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
 
-    def _procedures(self) -> set[str]:
+    def procedures(self) -> set[str]:
+        """Every procedure that has times."""
         return {name for each in self._stand for name in each.procedures}
 
     def _revision(self) -> int:

@@ -33,7 +33,7 @@ from sparehand.session import JobSession
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.several_jobs import SeveralJobs
 from sparehand.shop import shop_experience, shop_lessons
-from sparehand.shop_belief import stands_to
+from sparehand.shop_belief import believe_ahead, stands_to
 from sparehand.technicians import read_technicians, spoken_technicians
 from sparehand.writing_down import write_down
 
@@ -175,6 +175,8 @@ def _carry_on(
         room.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")
     if write_down(store, state.job, state.progress.crew.acting, settings.bench, room.clock.now()):
         room.view.note("What was recorded is written down; the sound is beside it.")
+    if state.progress.closed:
+        believe_ahead(store, store.path.parent)
     return talk.session
 
 
