@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from sparehand import shop_belief
 from sparehand.places import bundled
 from test_command_line import run
 
@@ -18,6 +19,14 @@ def shop(tmp_path, capsys):
     times = bundled("procedures") / f"{JOINT}.times.csv"
     assert run("times", "import", times, "--data", tmp_path, capsys=capsys)[0] == 0
     return tmp_path
+
+
+def test_importing_fits_the_shop_so_that_the_next_quote_need_not(shop, capsys, monkeypatch):
+    def refuse(*_):
+        raise AssertionError("the shop was fitted again")
+
+    monkeypatch.setattr(shop_belief, "believe_shop", refuse)
+    assert run("quote", JOINT, "--data", shop, capsys=capsys)[0] == 0
 
 
 def test_a_back_test_tells_coverage_losses_and_who_won(shop, capsys):

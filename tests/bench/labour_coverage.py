@@ -3,7 +3,7 @@
 Outcomes are added to a file as they come, so a run can be stopped and gone on with (`--first`); the tables always cover
 the whole file. From the repository root:
 
-    python tests/bench/labour_coverage.py --shops 400 --outcomes outcomes.jsonl --to tables.md
+    python tests/bench/labour_coverage.py --shops 400 --outcomes outcomes.jsonl --to tables.md --plots docs/plots
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from bench.coverage_plots import write_plots
 from labour.coverage import Outcome, Summary, measure, summarise
 from labour.simulated_shops import WORLDS
 from sparehand.labour.rivals import RIVALS
@@ -44,17 +45,16 @@ def table(name: str, summaries: Sequence[Summary]) -> str:
     return "\n".join(lines) + "\n\n"
 
 
-def tables(kept: Path) -> str:
-    """Tables of all outcomes kept so far."""
+def summaries(kept: Path) -> dict[str, list[Summary]]:
+    """By world, the summaries of all outcomes kept so far, by number of earlier jobs."""
     by_world: dict[str, list[Outcome]] = {}
     for line in kept.read_text(encoding="utf-8").splitlines():
         fields = json.loads(line)
         by_world.setdefault(fields.pop("world"), []).append(Outcome(**fields))
-    text = ""
-    for name, outcomes in by_world.items():
-        sizes = sorted({outcome.size for outcome in outcomes})
-        text += table(name, [summarise(name, size, outcomes) for size in sizes])
-    return text
+    return {
+        name: [summarise(name, size, outcomes) for size in sorted({outcome.size for outcome in outcomes})]
+        for name, outcomes in by_world.items()
+    }
 
 
 def main() -> None:
@@ -69,6 +69,7 @@ def main() -> None:
     parser.add_argument("--worlds", nargs="*", default=[world.name for world in WORLDS])
     parser.add_argument("--outcomes", type=Path, required=True)
     parser.add_argument("--to", type=Path, required=True)
+    parser.add_argument("--plots", type=Path, help="a folder for the plots")
     given = parser.parse_args()
     with given.outcomes.open("a", encoding="utf-8") as file:
         for seed in range(given.first, given.first + given.shops):
@@ -78,7 +79,10 @@ def main() -> None:
                 ):
                     file.write(json.dumps({"world": world.name, **asdict(outcome)}, default=bool) + "\n")
             file.flush()
-    given.to.write_text(tables(given.outcomes), encoding="utf-8")
+    worlds = summaries(given.outcomes)
+    given.to.write_text("".join(table(name, rows) for name, rows in worlds.items()), encoding="utf-8")
+    if given.plots:
+        write_plots(worlds, given.plots)
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from labour.simulated_shops import PROCEDURE, Shop, TestJob, World, open_shop
 from sparehand.labour.evidence import gather_evidence
@@ -39,7 +40,7 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Summary:
-    """Averages over shops, in percent; `error` is the Monte Carlo standard error of `held_80`."""
+    """Averages over shops, in percent; the errors of `held_80` and `over` are Monte Carlo standard errors."""
 
     world: str
     size: int
@@ -52,6 +53,7 @@ class Summary:
     above: float
     stated_over: float
     over: float
+    over_error: float
     score_shares: dict[str, float]
     width: float
 
@@ -85,7 +87,7 @@ def summarise(world: str, size: int, outcomes: Sequence[Outcome]) -> Summary:
     some = [outcome for outcome in outcomes if outcome.size == size]
     off = np.abs(np.array([outcome.place for outcome in some]) - 0.5)
     shops = np.array([outcome.shop for outcome in some])
-    by_shop = np.array([np.mean(off[shops == shop] <= 0.4) for shop in np.unique(shops)])
+    ran_over = np.array([outcome.over for outcome in some])
     own = float(np.mean([outcome.score for outcome in some]))
     rivals = np.mean([outcome.rival_scores for outcome in some], axis=0)
     return Summary(
@@ -95,14 +97,21 @@ def summarise(world: str, size: int, outcomes: Sequence[Outcome]) -> Summary:
         held_50=100 * float(np.mean(off <= 0.25)),
         held_80=100 * float(np.mean(off <= 0.4)),
         held_90=100 * float(np.mean(off <= 0.45)),
-        error=100 * float(by_shop.std(ddof=1) / np.sqrt(len(by_shop))),
+        error=100 * _error(off <= 0.4, shops),
         below=100 * float(np.mean([outcome.place < 0.1 for outcome in some])),
         above=100 * float(np.mean([outcome.place > 0.9 for outcome in some])),
         stated_over=100 * float(np.mean([outcome.stated_over for outcome in some])),
-        over=100 * float(np.mean([outcome.over for outcome in some])),
+        over=100 * float(np.mean(ran_over)),
+        over_error=100 * _error(ran_over, shops),
         score_shares={rival: own / float(score) for rival, score in zip(RIVALS, rivals, strict=True)},
         width=float(np.median([outcome.width for outcome in some])),
     )
+
+
+def _error(hits: NDArray[np.bool_], shops: NDArray[np.int64]) -> float:
+    """The standard error of the share of hits, each shop's forecasts taken together."""
+    by_shop = np.array([np.mean(hits[shops == shop]) for shop in np.unique(shops)])
+    return float(by_shop.std(ddof=1) / np.sqrt(len(by_shop)))
 
 
 def _outcome(
