@@ -19,8 +19,8 @@ BEAM = 14.0
 """How far the search looks, in natural logarithms. The publisher's 10 is for long dictation: it loses readings that
 tell talk from the phrase near to it."""
 LATTICE_BEAM = 5.0
-"""How much dearer than the best a reading may be and still be told, in natural logarithms: a little more than is let off
-in noise. At 8, tuning voices' 1,680 utterances were judged the same, and talk took twice as long to decode."""
+"""How much dearer than the best a reading may be and still be told, in natural logarithms: a little more than is let
+off in noise. At 8, tuning voices' 1,680 utterances were judged the same, and talk took twice as long to decode."""
 KEPT_MODELS = 4
 
 _FORMAT = 2
