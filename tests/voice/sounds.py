@@ -39,6 +39,14 @@ class LoudIsSpeech:
         return float(np.abs(samples).max() > LOUD / 2)
 
 
+class AnySoundIsSpeech:
+    """Voice activity for talk and a radio: sure of every block that is not silent."""
+
+    def probability(self, samples: Samples) -> float:
+        """One for a block with sound, zero for a silent one."""
+        return float(np.abs(samples).max() > 0)
+
+
 class ScriptedRecogniser(Recogniser):
     """Hears what it is told to, in order, and keeps what it was asked."""
 

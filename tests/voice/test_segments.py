@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from sparehand.voice.segments import END_SECONDS, PAUSE_SECONDS, Pause, Segmenter
-from voice.sounds import LoudIsSpeech, talk
+from voice.sounds import AnySoundIsSpeech, LoudIsSpeech, talk
 
 
 def _pauses(*lengths: float) -> list[Pause]:
@@ -54,6 +54,15 @@ def test_what_a_far_voice_began_is_no_part_of_it() -> None:
     assert utterance.speech_seconds == pytest.approx(0.96, abs=0.07)
     assert utterance.silence_before == pytest.approx(5.0)
     assert utterance.start == pytest.approx(3.0 - 0.3, abs=0.07)
+
+
+def test_talk_far_below_the_talker_before_it_is_background() -> None:
+    segmenter = Segmenter(AnySoundIsSpeech(), longest_seconds=4.0)
+    blocks = talk(0.96, 1.5, 2.0, 0.0, 0.96, 1.5)
+    radio = [replace(one, samples=one.samples * (0.1 if 2.4 < one.end_seconds < 4.45 else 1)) for one in blocks]
+    pauses = [pause for block in radio if (pause := segmenter.hear(block))]
+    assert pauses[0].utterance.background_talk == 0
+    assert pauses[-1].utterance.background_talk == pytest.approx(2.0 / 4.0, abs=0.05)
 
 
 def test_one_loud_block_is_no_speech() -> None:

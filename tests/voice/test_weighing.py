@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from sparehand.job import commands as c
 from sparehand.voice.sound import Word
-from sparehand.voice.weighing import LOUD_DB, QUIET_DB, Reading, weighed
+from sparehand.voice.weighing import LITTLE_TALK, LOUD_DB, MUCH_TALK, QUIET_DB, Reading, weighed
 
 
 def _reading(score: float, text: str, meaning: c.Command | None = None, *, called: bool = False) -> Reading:
@@ -33,6 +33,12 @@ def test_in_noise_talk_that_fits_a_little_better_is_let_off() -> None:
     readings = [_reading(0.4, "necks"), NEXT]
     assert weighed(readings, QUIET, call_word=False).text == ""
     assert weighed(readings, LOUD_DB, call_word=False).confidence > 0.7
+
+
+def test_where_others_talk_in_the_noise_nothing_is_let_off() -> None:
+    readings = [_reading(0.4, "necks"), NEXT]
+    assert weighed(readings, LOUD_DB, LITTLE_TALK, call_word=False).text == "next"
+    assert weighed(readings, LOUD_DB, MUCH_TALK, call_word=False).text == ""
 
 
 def test_another_phrase_is_never_let_off() -> None:

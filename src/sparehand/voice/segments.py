@@ -31,6 +31,8 @@ LEVEL_FALL_DB_A_SECOND = 0.2
 LEVEL_BLOCKS = 5
 LONGEST_QUIET_SECONDS = 5.0
 """Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
+BACKGROUND_SECONDS = 4.0
+"""How far before an utterance it is looked for talk in the background."""
 KEPT_BLOCKS = round(12.0 / BLOCK_SECONDS)
 """The longest utterance there can be, and the quiet before it."""
 
@@ -71,10 +73,14 @@ class TalkerLevel:
 
 @dataclass(frozen=True)
 class _Judged:
-    """A block; `talk` marks speech that is no single block alone, which may be a click."""
+    """A block; `talk` marks speech of the talker that is no single block alone, which may be a click.
+
+    `voiced` marks anybody's speech.
+    """
 
     block: SoundBlock
     level_db: float
+    voiced: bool
     speech: bool
     talk: bool
 
@@ -135,7 +141,8 @@ class Segmenter:
         if speech:
             self._level.learn(level_db)
         self._run = self._run + 1 if speech else 0
-        return _Judged(block, level_db, speech, speech and (self._open is not None or self._run >= OPENING_BLOCKS))
+        talk = speech and (self._open is not None or self._run >= OPENING_BLOCKS)
+        return _Judged(block, level_db, probability >= STARTS_AT, speech, talk)
 
     def _begin(self) -> _Open:
         """The utterance of which the present block is a part: from its onset, with what was just before it."""
@@ -162,7 +169,7 @@ class Segmenter:
         return self._pause(current, over)
 
     def _pause(self, current: _Open, over: bool) -> Pause:
-        utterance = current.utterance(self._quiet_before(current.onset))
+        utterance = current.utterance(self._quiet_before(current.onset), self._background_before(current.onset))
         changed, current.told = current.told != current.speech_seconds, current.speech_seconds
         return Pause(utterance, over, changed)
 
@@ -171,6 +178,11 @@ class Segmenter:
         ends = (one.block.end_seconds for one in self._recent if one.talk and self._near(one))
         last = max((end for end in ends if end <= onset), default=onset - LONGEST_QUIET_SECONDS)
         return min(onset - last, LONGEST_QUIET_SECONDS)
+
+    def _background_before(self, onset: float) -> float:
+        """The share of the time before that held speech far below the talker: a radio's, say."""
+        before = [one for one in self._recent if onset - BACKGROUND_SECONDS <= one.block.start_seconds < onset]
+        return sum(one.voiced and not self._near(one) for one in before) / max(1, len(before))
 
     def _near(self, judged: _Judged) -> bool:
         return self._level.near(judged.level_db, FAR_BELOW_DB)
@@ -201,7 +213,7 @@ class _Open:
         self.ignored = True
         self._blocks.clear()
 
-    def utterance(self, silence_before: float) -> Utterance:
+    def utterance(self, silence_before: float, background_talk: float) -> Utterance:
         last = self._blocks[-1]
         return Utterance(
             samples=np.concatenate([block.samples for block in self._blocks]),
@@ -211,5 +223,6 @@ class _Open:
             speech_seconds=self.speech_seconds,
             silence_before=silence_before,
             silence_after=last.end_seconds - self.last_speech_end,
+            background_talk=background_talk,
             moment=last.moment,
         )

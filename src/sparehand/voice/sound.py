@@ -32,7 +32,10 @@ class SoundBlock:
 
 @dataclass(frozen=True)
 class Utterance:
-    """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds)."""
+    """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
+
+    `background_talk` is the share of the seconds before it in which somebody far away or a radio talked.
+    """
 
     samples: Samples
     start: float
@@ -42,6 +45,7 @@ class Utterance:
     silence_before: float
     silence_after: float
     moment: Moment
+    background_talk: float = 0.0
 
 
 @dataclass(frozen=True)
