@@ -32,7 +32,7 @@ LEVEL_BLOCKS = 5
 LONGEST_QUIET_SECONDS = 5.0
 """Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
 BACKGROUND_SECONDS = 4.0
-"""How far before an utterance it is looked for talk in the background."""
+"""How far before an utterance it is looked for talk that is not meant for the bench."""
 KEPT_BLOCKS = round(12.0 / BLOCK_SECONDS)
 """The longest utterance there can be, and the quiet before it."""
 
@@ -180,9 +180,10 @@ class Segmenter:
         return min(onset - last, LONGEST_QUIET_SECONDS)
 
     def _background_before(self, onset: float) -> float:
-        """The share of the time before that held speech far below the talker: a radio's, say."""
+        """The share of the time before that held speech: a radio's, or the talker's own that nothing was done about."""
         before = [one for one in self._recent if onset - BACKGROUND_SECONDS <= one.block.start_seconds < onset]
-        return sum(one.voiced and not self._near(one) for one in before) / max(1, len(before))
+        talk = (one.voiced and (one.block.start_seconds >= self._taken_at or not self._near(one)) for one in before)
+        return sum(talk) / max(1, len(before))
 
     def _near(self, judged: _Judged) -> bool:
         return self._level.near(judged.level_db, FAR_BELOW_DB)

@@ -34,7 +34,8 @@ class SoundBlock:
 class Utterance:
     """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
 
-    `background_talk` is the share of the seconds before it in which somebody far away or a radio talked.
+    `background_talk` is the share of the seconds before it in which a radio or somebody far away talked, or the talker
+    said what nothing was done about.
     """
 
     samples: Samples
