@@ -34,7 +34,7 @@ FILE = "belief.npz"
 def standing(store: SqliteEventStore, procedure: Procedure | None, name: str, folder: Path) -> Standing:
     """How the shop's times stand to the procedure of that name; without a file they are all there is of it."""
     with _logs(store, folder) as logs:
-        return logs.standing(procedure, name)
+        return _Logs(logs, folder).standing(procedure, name)
 
 
 def stands_to(opened: JobOpened, store: SqliteEventStore) -> Standing:
@@ -45,25 +45,23 @@ def stands_to(opened: JobOpened, store: SqliteEventStore) -> Standing:
 def believe_ahead(store: SqliteEventStore, folder: Path) -> None:
     """Fit the shop now that its times have changed, so that the next question finds it done."""
     with _logs(store, folder) as logs:
-        if names := sorted(logs.procedures()):
-            logs.standing(next(iter(other_procedures(names[:1], "", folder)), None), names[0])
-
-
-@contextmanager
-def _logs(store: SqliteEventStore, folder: Path) -> Iterator[_Logs]:
-    copy = open_shop_copy(folder)
-    try:
-        yield _Logs([store, *([copy] if copy else [])], folder)
-    finally:
-        if copy:
-            copy.close()
+        both = _Logs(logs, folder)
+        if names := sorted(both.procedures()):
+            both.standing(next(iter(other_procedures(names[:1], "", folder)), None), names[0])
 
 
 def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
     """Whether there are times of a procedure, here or fetched from the shop's other benches."""
+    with _logs(store, folder) as logs:
+        return any(name in log.times_standing().procedures for log in logs)
+
+
+@contextmanager
+def _logs(store: SqliteEventStore, folder: Path) -> Iterator[list[SqliteEventStore]]:
+    """The bench's own log, and the copy of the other benches' if there is one."""
     copy = open_shop_copy(folder)
     try:
-        return any(name in log.times_standing().procedures for log in (store, copy) if log)
+        yield [store, *([copy] if copy else [])]
     finally:
         if copy:
             copy.close()
@@ -89,18 +87,16 @@ class _Logs:
         path = self._folder / FILE
         belief = kept_belief(path, basis, name, _digest(own_plans, name), self._name_of)
         if belief is None or not belief.covers(own):
-            files = [*([procedure] if procedure else []), *other_procedures(self.procedures(), name, self._folder)]
+            installed = other_procedures({*self.procedures(), name}, "", self._folder)
+            files = [*([procedure] if procedure else []), *(file for file in installed if file.id != name)]
             plans = Plans.of(files)
             belief = believe_shop(self._evidence(self.procedures(), files, plans), plans, Priors())
             ids = {called: id for id, called in self._names.items()}
             if len(ids) == len(self._names):
-                keep_belief(path, basis, self._planned(plans, name), belief, lambda called: ids.get(called, called))
+                outside = name if _digest(Plans.of(installed), name) != _digest(plans, name) else None
+                planned = Planned({each: _digest(plans, each) for each in self.procedures()}, outside)
+                keep_belief(path, basis, planned, belief, lambda called: ids.get(called, called))
         return Standing(belief, own, own_plans)
-
-    def _planned(self, plans: Plans, asked: str) -> Planned:
-        installed = Plans.of(other_procedures([asked], "", self._folder))
-        outside = asked if _digest(installed, asked) != _digest(plans, asked) else None
-        return Planned({name: _digest(plans, name) for name in self.procedures()}, outside)
 
     def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
         jobs = shop_times(self._logs[0])

@@ -7,6 +7,7 @@ worlds differ in how the truth departs from what the model believes.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from typing import Literal
@@ -266,7 +267,7 @@ def open_shop(world: World, seed: int, priors: Priors | None = None, others: int
     count = int(rng.integers(5, 10))
     names = [f"phase-{number}" for number in range(count)]
     shop = Shop(world, rng)
-    shop.typical = {name: float(np.exp(rng.normal(math.log(1200), 0.6))) for name in names}
+    shop.typical = _typical(names, rng)
     shop.technicians = tuple(f"technician-{number}" for number in range(int(rng.integers(2, 7))))
     shop.operations = _operations(names)
     if world.own_priors:
@@ -283,6 +284,14 @@ def open_shop(world: World, seed: int, priors: Priors | None = None, others: int
     return shop
 
 
+def _typical(names: Iterable[str], rng: Generator) -> dict[str, float]:
+    return {name: float(np.exp(rng.normal(math.log(1200), 0.6))) for name in names}
+
+
+def _phase_effects(shop: Shop, rng: Generator) -> dict[str, float]:
+    return {name: float(shop.level + rng.normal(0, shop.sd_phase)) for name in shop.typical}
+
+
 def _planned(world: World, typical: dict[str, float], rng: Generator) -> dict[str, float]:
     lost = rng.random(len(typical)) < 0.4
     share = 0.6 if world.short_plans else 1.0
@@ -293,14 +302,14 @@ def _planned(world: World, typical: dict[str, float], rng: Generator) -> dict[st
 def _at_another(shop: Shop, seed: int, number: int) -> Shop:
     """The shop at another procedure, with draws of its own."""
     rng = np.random.default_rng([seed, number, *shop.world.name.encode()])
-    typical = {name: float(np.exp(rng.normal(math.log(1200), 0.6))) for name in shop.typical}
+    typical = _typical(shop.typical, rng)
     return replace(
         shop,
         rng=rng,
         procedure=f"{PROCEDURE}-{number}",
         typical=typical,
         planned=_planned(shop.world, typical, rng),
-        phase={name: float(shop.level + rng.normal(0, shop.sd_phase)) for name in typical},
+        phase=_phase_effects(shop, rng),
         done={},
     )
 
@@ -320,7 +329,7 @@ def _from_priors(shop: Shop, priors: Priors) -> None:
     of_procedure, of_phase, of_person, shop.sd_job, shop.sd_rest = medians * np.exp(log_sds * rng.standard_normal(5))
     shop.sd_person = float(of_person)
     shop.level, shop.sd_phase = rng.normal(priors.shop.mean, priors.shop.sd) + rng.normal(0, of_procedure), of_phase
-    shop.phase = {name: float(shop.level + rng.normal(0, of_phase)) for name in shop.typical}
+    shop.phase = _phase_effects(shop, rng)
     shop.person = {name: float(rng.normal(0, of_person)) for name in shop.technicians}
     shop.light, shop.heavy, shop.stands = (
         float(rng.normal(belief.mean, belief.sd)) for belief in (priors.light, priors.heavy, priors.stands)
@@ -338,7 +347,7 @@ def _from_ranges(shop: Shop) -> None:
         rng.uniform(0.05, 0.25),
         rng.uniform(0.12, 0.45),
     )
-    shop.phase = {name: float(shop.level + rng.normal(0, shop.sd_phase)) for name in shop.typical}
+    shop.phase = _phase_effects(shop, rng)
     shop.person = {name: float(rng.normal(0, shop.sd_person)) for name in shop.technicians}
     shop.light, shop.heavy, shop.stands = rng.uniform(0, 0.2), rng.uniform(0.1, 0.5), rng.uniform(-0.05, 0.15)
     _snags(shop, float(rng.uniform(0.005, 0.08)), float(rng.uniform(1, 4)))

@@ -32,19 +32,14 @@ def talk(*lengths: float) -> Iterator[SoundBlock]:
 
 
 class LoudIsSpeech:
-    """Voice activity for `talk`: sure of every loud block, and of no other."""
+    """Voice activity for `talk`: sure of every block louder than `above`, and of no other."""
+
+    def __init__(self, above: float = LOUD / 2) -> None:
+        self._above = above
 
     def probability(self, samples: Samples) -> float:
         """One for a loud block, zero for a silent one."""
-        return float(np.abs(samples).max() > LOUD / 2)
-
-
-class AnySoundIsSpeech:
-    """Voice activity for talk and a radio: sure of every block that is not silent."""
-
-    def probability(self, samples: Samples) -> float:
-        """One for a block with sound, zero for a silent one."""
-        return float(np.abs(samples).max() > 0)
+        return float(np.abs(samples).max() > self._above)
 
 
 class ScriptedRecogniser(Recogniser):

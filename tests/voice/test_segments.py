@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from sparehand.voice.segments import END_SECONDS, PAUSE_SECONDS, Pause, Segmenter
-from voice.sounds import AnySoundIsSpeech, LoudIsSpeech, talk
+from voice.sounds import LoudIsSpeech, talk
 
 
 def _pauses(*lengths: float) -> list[Pause]:
@@ -58,7 +58,7 @@ def test_what_a_far_voice_began_is_no_part_of_it() -> None:
 
 @pytest.mark.parametrize(("acted_on", "share"), [(True, 2.0 / 4.0), (False, (0.5 + 2.0) / 4.0)])
 def test_a_radio_and_talk_that_was_not_acted_on_are_background(acted_on: bool, share: float) -> None:
-    segmenter, found = Segmenter(AnySoundIsSpeech(), longest_seconds=4.0), list[Pause]()
+    segmenter, found = Segmenter(LoudIsSpeech(above=0.0), longest_seconds=4.0), list[Pause]()
     for block in talk(0.96, 1.5, 2.0, 0.0, 0.96, 1.5):
         radio = 2.4 < block.end_seconds < 4.45
         if pause := segmenter.hear(replace(block, samples=block.samples * (0.1 if radio else 1))):

@@ -15,7 +15,7 @@ from pathlib import Path
 from sparehand.voice.decoys import Decoys
 from sparehand.voice.numbers import DIGIT_WORDS
 from sparehand.voice.openfst import WeightedArc, WordTables, write_acceptor
-from sparehand.voice.word_graph import START, Arc, WordGraph
+from sparehand.voice.word_graph import START, WordGraph
 
 _NO_WORD = 0
 _TERM = 12.0
@@ -97,9 +97,6 @@ def write_grammar(
 
 def _rarities(graph: WordGraph, cost: Callable[[str | None, str], float]) -> dict[int, float]:
     """By state, what the commonest words that lead there cost in the language at large (Dijkstra)."""
-    leaving: dict[int, list[Arc]] = {}
-    for arc in graph.arcs:
-        leaving.setdefault(arc.source, []).append(arc)
     found: dict[int, float] = {}
     waiting: list[tuple[float, int, str]] = [(0.0, START, "")]
     while waiting:
@@ -107,8 +104,8 @@ def _rarities(graph: WordGraph, cost: Callable[[str | None, str], float]) -> dic
         if state in found:
             continue
         found[state] = rarity
-        for arc in leaving.get(state, ()):
-            heappush(waiting, (rarity + cost(said or None, arc.word), arc.target, arc.word))
+        for word, target in graph.ways.get(state, {}).items():
+            heappush(waiting, (rarity + cost(said or None, word), target, word))
     return found
 
 
@@ -117,10 +114,8 @@ def _near_ways(graph: WordGraph, decoys: Decoys) -> dict[int, dict[str, tuple[fl
 
     What holds one of them is no phrase of the table, for no state has two ways on by one word.
     """
-    leaving: dict[int, dict[str, int]] = {}
     before: dict[int, set[str | None]] = {START: {None}}
     for arc in graph.arcs:
-        leaving.setdefault(arc.source, {})[arc.word] = arc.target
         before.setdefault(arc.target, set()).add(arc.word)
     return {
         state: {
@@ -129,6 +124,6 @@ def _near_ways(graph: WordGraph, decoys: Decoys) -> dict[int, dict[str, tuple[fl
             for near in decoys.alikes.get(word, ())
             if near not in ways
         }
-        for state, ways in leaving.items()
+        for state, ways in graph.ways.items()
         if any(said is None or decoys.cost(None, said) < _TERM for said in before[state])
     }

@@ -86,9 +86,12 @@ def _lead(best: Reading, other: Reading, relief: float) -> float:
 
 
 def _relief(snr_db: float, background_talk: float) -> float:
-    loud = min(1.0, max(0.0, (QUIET_DB - snr_db) / (QUIET_DB - LOUD_DB)))
-    wordless = min(1.0, max(0.0, (MUCH_TALK - background_talk) / (MUCH_TALK - LITTLE_TALK)))
-    return RELIEF_IN_NOISE * loud * wordless
+    return RELIEF_IN_NOISE * _falling(snr_db, LOUD_DB, QUIET_DB) * _falling(background_talk, LITTLE_TALK, MUCH_TALK)
+
+
+def _falling(value: float, whole: float, nothing: float) -> float:
+    """1 up to `whole`, from there falling to 0 at `nothing`."""
+    return min(1.0, max(0.0, (nothing - value) / (nothing - whole)))
 
 
 def _logistic(value: float) -> float:

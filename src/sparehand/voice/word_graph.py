@@ -35,7 +35,8 @@ class WordGraph:
         return frozenset(arc.word for arc in self.arcs)
 
     @cached_property
-    def _steps(self) -> dict[int, dict[str, int]]:
+    def ways(self) -> Mapping[int, Mapping[str, int]]:
+        """By state, the words that lead on and where to; ends without a way on are missing."""
         steps: dict[int, dict[str, int]] = {}
         for arc in self.arcs:
             steps.setdefault(arc.source, {})[arc.word] = arc.target
@@ -51,13 +52,13 @@ class WordGraph:
         """The state that `words` lead to from the start, or None where they leave the graph."""
         state: int | None = START
         for word in words:
-            state = self._steps.get(state, {}).get(word) if state is not None else None
+            state = self.ways.get(state, {}).get(word) if state is not None else None
         return state
 
     def next_words(self, words: Sequence[str]) -> tuple[str, ...]:
         """The words that can follow `words`."""
         state = self.after(words)
-        return () if state is None else tuple(self._steps.get(state, {}))
+        return () if state is None else tuple(self.ways.get(state, {}))
 
     def meanings(self, words: Sequence[str]) -> tuple[int, ...]:
         """The indices of what exactly `words` mean; empty where they are no complete text."""
