@@ -43,6 +43,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
         (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
         (replace(GOOD, silence_after=0.1), HEARD, "no number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4), HEARD, "a number", "too much talk after it"),
+        (replace(GOOD, silence_after=0.4, own_talk=0.3), HEARD, "no number", "too much talk after it"),
         (replace(GOOD, speech_seconds=0.1), HEARD, "no number", "too short for speech"),
         (replace(GOOD, speech_seconds=3.0), HEARD, "no number", "too long for these words"),
         (GOOD, replace(HEARD, confidence=0.5), "no number", "not sure enough"),
@@ -53,6 +54,12 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
 )
 def test_each_gate_gives_its_own_reason(utterance: Utterance, heard: Recognition, holds: Holds, reason: str) -> None:
     assert _refusal(utterance, heard, holds=holds) == reason
+
+
+def test_the_pauses_of_somebody_who_talks_are_no_ends_but_those_of_a_command_are() -> None:
+    assert _refusal(replace(GOOD, silence_after=0.4)) is None
+    assert _refusal(replace(GOOD, silence_after=0.65, own_talk=0.3)) is None
+    assert _refusal(replace(GOOD, silence_after=0.4, own_talk=0.3), listening="key") is None
 
 
 def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:

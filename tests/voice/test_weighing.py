@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from sparehand.job import commands as c
 from sparehand.voice.sound import Word
-from sparehand.voice.weighing import LITTLE_TALK, LOUD_DB, MUCH_TALK, QUIET_DB, Reading, weighed
+from sparehand.voice.weighing import DEAFENING_DB, LITTLE_TALK, LOUD_DB, MUCH_TALK, QUIET_DB, Reading, weighed
 
 
 def _reading(score: float, text: str, meaning: c.Command | None = None, *, called: bool = False) -> Reading:
@@ -35,7 +35,7 @@ def test_in_noise_talk_that_fits_a_little_better_is_let_off() -> None:
     assert weighed(readings, LOUD_DB, call_word=False).confidence > 0.7
 
 
-def test_where_others_talk_in_the_noise_nothing_is_let_off() -> None:
+def test_to_somebody_in_the_middle_of_talk_nothing_is_let_off() -> None:
     readings = [_reading(0.4, "necks"), NEXT]
     assert weighed(readings, LOUD_DB, LITTLE_TALK, call_word=False).text == "next"
     assert weighed(readings, LOUD_DB, MUCH_TALK, call_word=False).text == ""
@@ -45,6 +45,12 @@ def test_another_phrase_is_never_let_off() -> None:
     readings = [NEXT, _reading(-0.2, "go back", c.GoBack())]
     quiet, loud = (weighed(readings, snr_db, call_word=False).confidence for snr_db in (QUIET, LOUD_DB))
     assert quiet == loud < 0.7
+
+
+def test_in_din_a_phrase_must_stand_out_more_from_another() -> None:
+    readings = [NEXT, _reading(-1.5, "go back", c.GoBack())]
+    loud, deafening = (weighed(readings, snr_db, call_word=False).confidence for snr_db in (LOUD_DB, DEAFENING_DB))
+    assert deafening < 0.7 < loud
 
 
 def test_in_noise_a_phrase_that_cannot_be_said_now_is_let_off_like_talk() -> None:

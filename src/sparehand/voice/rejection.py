@@ -12,6 +12,8 @@ from sparehand.voice.sound import Utterance
 SensitivityName = Literal["careful", "normal", "keen"]
 Holds = Literal["no number", "a number", "a reading"]
 Listening = Literal["always", "call", "key"]
+IN_TALK = 0.1
+"""The share of the seconds before from which somebody is in the middle of talk, whose pauses are no ends of it."""
 CALLED = "called, and listening"
 """The call word alone is no phrase, but it opens the ears for the next one."""
 
@@ -29,6 +31,7 @@ class Sensitivity:
     least_silence_before: float
     least_silence_after: float = 0.3
     least_number_silence_after: float = 0.6
+    least_silence_after_in_talk: float = 0.6
     least_speech: float = 0.15
     least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
@@ -72,6 +75,16 @@ def _least_confidence(sensitivity: Sensitivity, holds: Holds) -> float:
             return sensitivity.least_reading_confidence
 
 
+def _least_silence_after(
+    sensitivity: Sensitivity, utterance: Utterance, listening: Listening, *, number: bool
+) -> float:
+    if number:
+        return sensitivity.least_number_silence_after
+    if listening == "always" and utterance.own_talk >= IN_TALK:
+        return sensitivity.least_silence_after_in_talk
+    return sensitivity.least_silence_after
+
+
 def _reasons(
     recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening, holds: Holds
 ) -> Iterator[str]:
@@ -85,9 +98,7 @@ def _reasons(
         yield "too much talk before it"
     if not recognition.text:
         yield "no phrase"
-    if utterance.silence_after < (
-        sensitivity.least_number_silence_after if number else sensitivity.least_silence_after
-    ):
+    if utterance.silence_after < _least_silence_after(sensitivity, utterance, listening, number=number):
         yield "too much talk after it"
     if utterance.speech_seconds < (sensitivity.least_speech_of_a_word if one_word else sensitivity.least_speech):
         yield "too short for speech"

@@ -74,7 +74,7 @@ class VoskRecogniser(Recogniser):
         start = utterance.start - self._heard_samples / SAMPLE_RATE
         self._heard_samples += len(utterance.samples)
         readings = [self._reading(row, start, situations) for row in answer.get("alternatives", ()) if row["text"]]
-        return weighed(readings, signal_to_noise_db(utterance.samples), utterance.background_talk, call_word=call_word)
+        return weighed(readings, signal_to_noise_db(utterance.samples), utterance.own_talk, call_word=call_word)
 
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The words that the model's vocabulary lacks, each with near ones that it has."""
