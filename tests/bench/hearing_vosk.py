@@ -7,20 +7,22 @@ of a core and the memory. Only the reporting voices speak, unless `--tuning` is 
 from __future__ import annotations
 
 import argparse
+import math
 import resource
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from pathlib import Path
 
 import numpy as np
 
-from bench.hearing.noises import NOISES, mixed, noise_piece
+from bench.hearing.noises import NOISES, mixed, radio_alone
 from bench.hearing.sayings import COMMANDS, NEAR_COMMANDS
 from bench.hearing.stream import Cell, Outcome, Stream, decisions, decisions_in_situations, outcomes, stream_of
 from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
+from sparehand.demo.noise import NoiseKind, shop_noise
 from sparehand.voice.ears import Ears
 from sparehand.voice.engines import open_recogniser
 from sparehand.voice.heard import Heard
@@ -37,6 +39,7 @@ CELLS = (
     *(Cell(noise, 5.0) for noise in NOISES if noise not in ("babble", "radio")),
     Cell("pink", 20.0, room=True),
 )
+SHOP: tuple[NoiseKind, ...] = ("shop", "impact wrench", "hammer", "compressor hum", "pink")
 SLOW_WORDS = ("timer", "reading", "mark done", "next", "repeat", "what size")
 """Phrases that hold a number or may go on, whose delay is counted apart, begin so."""
 
@@ -117,24 +120,28 @@ def measure_near_commands(bench: Bench, talkers: Sequence[Talker]) -> None:
 
 
 def measure_false_acts(bench: Bench, talkers: Sequence[Talker], hours: float) -> None:
-    """Print the false acts of `hours` of talk, of talk over a radio and a wrench, and of each noise alone."""
-    print("\n| heard | hours | false acts |\n| --- | --- | --- |")
-    share = hours / len(talkers)
-    for name, cell in (
-        ("talk", Cell()),
-        ("talk over a radio", Cell("radio", 15.0)),
-        ("talk, impact wrench", Cell("impact wrench", 15.0)),
+    """Print the false acts of `hours` of talk, of a radio and of shop noise, and of a quarter of talk over noise."""
+    print("\n| heard | hours | false acts | of a core |\n| --- | --- | --- | --- |")
+    sixths = range(1, 1 + math.ceil(6 * hours))
+    for name, sounds in (
+        ("talk", _talks(talkers, hours, Cell())),
+        ("talk over a radio", _talks(talkers, hours / 4, Cell("radio", 15.0))),
+        ("talk, impact wrench", _talks(talkers, hours / 4, Cell("impact wrench", 15.0))),
+        ("radio alone", (radio_alone(10, seed) for seed in sixths)),
+        ("shop noise alone", (shop_noise(SHOP[seed % len(SHOP)], 600.0, seed) for seed in sixths)),
     ):
-        part = share if cell.noise is None else share / 4
         acts: list[str] = []
-        for seed, talker in enumerate(talkers):
-            acts += _acts(bench, _talk(talker, part, cell, 100 + seed))
-            print(f"    {name}, {talker.voice}, {part:.2f} h: {len(acts)} so far {acts}", file=sys.stderr, flush=True)
-        print(f"| {name} | {part * len(talkers):.2f} | {len(acts)} {sorted(acts)} |", flush=True)
-    for noise in NOISES:
-        sound = noise_piece(noise, int(hours / 18 * 3600 * SAMPLE_RATE), 7)
-        acts = _acts(bench, sound)
-        print(f"| {noise} alone | {hours / 18:.2f} | {len(acts)} {sorted(acts)} |", flush=True)
+        seconds, used = bench.heard_seconds, bench.used_seconds
+        for number, sound in enumerate(sounds, 1):
+            acts += _acts(bench, sound)
+            print(f"    {name}, piece {number}: {acts}", file=sys.stderr, flush=True)
+        seconds, used = bench.heard_seconds - seconds, bench.used_seconds - used
+        print(f"| {name} | {seconds / 3600:.2f} | {len(acts)} {sorted(acts)} | {used / seconds:.3f} |", flush=True)
+
+
+def _talks(talkers: Sequence[Talker], hours: float, cell: Cell) -> Iterator[Samples]:
+    for seed, talker in enumerate(talkers, 100):
+        yield _talk(talker, hours / len(talkers), cell, seed)
 
 
 def _talk(talker: Talker, hours: float, cell: Cell, seed: int) -> Samples:

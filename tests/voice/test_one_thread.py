@@ -13,8 +13,8 @@ from sparehand.voice.one_thread import one_thread
 _THREADS = """
 import os
 import numpy as np
-from sparehand.voice.activity import SileroModel
-model = SileroModel()
+from sparehand.voice.activity import SileroActivity
+model = SileroActivity()
 before = len(os.listdir("/proc/self/task"))
 model.probability(np.zeros(512, np.float32))
 print(len(os.listdir("/proc/self/task")) - before, os.environ.get("OMP_THREAD_LIMIT", "none"))

@@ -9,8 +9,8 @@ import numpy as np
 from scipy.signal import butter, fftconvolve, sosfilt
 
 from bench.hearing.talk import sentences
-from bench.hearing.voices import Talker
-from sparehand.demo.noise import at_level, shop_noise
+from bench.hearing.voices import SPEECH_LEVEL, Talker
+from sparehand.demo.noise import active_level, at_level, shop_noise
 from sparehand.voice.sound import SAMPLE_RATE, Samples
 
 Noise = Literal["pink", "impact wrench", "compressor hum", "hammer", "babble", "radio"]
@@ -24,6 +24,7 @@ _BABBLERS = (
     Talker("flite", "kal"),
 )
 _LOOP_SECONDS = 120
+RADIO_BELOW_DB = 15.0
 
 
 @cache
@@ -43,6 +44,14 @@ def noise_piece(kind: Noise, count: int, seed: int) -> Samples:
     loop = noise_loop(kind)
     start = int(np.random.default_rng(seed).integers(len(loop)))
     return np.resize(np.roll(loop, -start), count)
+
+
+def radio_alone(minutes: int, seed: int) -> Samples:
+    """A radio programme in an empty shop, RADIO_BELOW_DB below somebody who would speak; announcers take turns."""
+    pieces = range(0, 60 * minutes, _LOOP_SECONDS)
+    announced = [_radio(_BABBLERS[(seed + at) % len(_BABBLERS)], 1000 * seed + at) for at in range(len(pieces))]
+    sound = np.concatenate(announced)
+    return (sound * (SPEECH_LEVEL / active_level(sound) * 10 ** (-RADIO_BELOW_DB / 20))).astype(np.float32)
 
 
 def mixed(sound: Samples, speech: Samples, kind: Noise, snr_db: float, seed: int) -> Samples:
@@ -68,7 +77,7 @@ def _babble() -> Samples:
     return np.sum([_talk_of(talker, 20 + at) for at, talker in enumerate(_BABBLERS)], axis=0).astype(np.float32)
 
 
-def _radio() -> Samples:
+def _radio(announcer: Talker = _BABBLERS[0], seed: int = 40) -> Samples:
     """One speaker over chords, through a small loudspeaker."""
     seconds = np.arange(_LOOP_SECONDS * SAMPLE_RATE) / SAMPLE_RATE
     chords = ((220, 277, 330), (196, 247, 294), (174, 220, 262), (196, 247, 330))
@@ -78,7 +87,7 @@ def _radio() -> Samples:
         music += sounding * sum(np.sign(np.sin(2 * np.pi * hertz * seconds)) for hertz in chord)
     music *= np.exp(-2.0 * (seconds % 0.5))
     band = butter(2, (300, 4000), "bandpass", fs=SAMPLE_RATE, output="sos")
-    speech = _talk_of(_BABBLERS[0], 40)
+    speech = _talk_of(announcer, seed)
     return np.asarray(sosfilt(band, speech + 0.012 * music), np.float32)
 
 

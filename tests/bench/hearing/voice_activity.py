@@ -19,7 +19,7 @@ from bench.hearing.noises import Noise, noise_piece
 from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Said, blocks_of, stream_of
 from bench.hearing.voices import REPORTING, SPEECH_LEVEL
-from sparehand.voice.activity import SileroActivity, SileroModel, VoiceActivity
+from sparehand.voice.activity import SileroActivity, VoiceActivity
 from sparehand.voice.noise_filter import DELAY_SECONDS, NoiseFilter
 from sparehand.voice.segments import Segmenter
 from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock, Utterance
@@ -46,8 +46,7 @@ class EnergyActivity:
 
 
 DETECTORS: dict[str, Callable[[], VoiceActivity]] = {
-    "model, always asked": SileroModel,
-    "model, asked when it rises": SileroActivity,
+    "model": SileroActivity,
     "energy": EnergyActivity,
 }
 
