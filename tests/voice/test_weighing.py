@@ -64,6 +64,13 @@ def test_nothing_is_let_off_to_a_number() -> None:
     assert weighed([_reading(1.0, "read in the"), number], LOUD_DB, call_word=False).text == ""
 
 
+def test_a_number_must_stand_out_more_in_noise() -> None:
+    number = replace(_reading(0.0, "reading zero", c.Reading("0")), number=True)
+    readings = [number, _reading(-3.0, "read in the")]
+    quiet, loud = (weighed(readings, snr_db, call_word=False).confidence for snr_db in (QUIET, LOUD_DB))
+    assert loud < quiet
+
+
 def test_the_call_word_alone_is_told_from_a_called_phrase() -> None:
     alone = _reading(3.0, "", called=True)
     heard = weighed([alone, _reading(0.0, "next", c.Next(), called=True)], LOUD_DB, call_word=True)

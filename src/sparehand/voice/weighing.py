@@ -15,7 +15,8 @@ TALK_IN_QUIET = 0.65
 RELIEF_IN_NOISE = 4.0
 """How much of that is let off in loud noise, where words of any talk fit a phrase nearly as well as its own."""
 SURER_NUMBERS = 0.4
-"""How much more a phrase with a number must stand out; nothing is let off to it in noise, for a radio counts too."""
+SURER_NUMBERS_IN_NOISE = 1.0
+"""How much more a phrase with a number must stand out, and how much more in loud noise: a radio counts too."""
 SURER_IN_DIN = 0.85
 """How much more one phrase must stand out from another where noise drowns what tells them apart."""
 QUIET_DB = 30.0
@@ -82,7 +83,7 @@ def _lead(best: Reading, other: Reading, snr_db: float, own_talk: float) -> floa
         return inf
     lead = best.score - other.score
     if best.number:
-        lead -= SURER_NUMBERS
+        lead -= SURER_NUMBERS + SURER_NUMBERS_IN_NOISE * _falling(snr_db, LOUD_DB, QUIET_DB)
     if other.meaning is not None or not other.words:
         lead -= SURER_IN_DIN * _falling(snr_db, DEAFENING_DB, DIN_DB)
     elif not best.number:
