@@ -9,6 +9,8 @@ import numpy as np
 
 from sparehand.clock import start_of_run
 from sparehand.voice.blocks import BLOCK_SAMPLES
+from sparehand.voice.blow_filter import BlowFilter
+from sparehand.voice.noise_filter import NoiseFilter
 from sparehand.voice.phrases import PhraseTable, Situation
 from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
 from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock, Utterance
@@ -19,6 +21,22 @@ LOUD = 0.1
 def tone(seconds: float, hertz: float = 440.0, rate: int = SAMPLE_RATE) -> Samples:
     """A plain tone, half of full scale."""
     return (0.5 * np.sin(2 * np.pi * hertz * np.arange(round(seconds * rate)) / rate)).astype(np.float32)
+
+
+def through(each: NoiseFilter | BlowFilter, sound: Samples) -> Samples:
+    """What a filter makes of the whole blocks of `sound`."""
+    whole = sound[: len(sound) // BLOCK_SAMPLES * BLOCK_SAMPLES]
+    return np.concatenate([each.feed(block) for block in whole.reshape(-1, BLOCK_SAMPLES)])
+
+
+def hiss(seconds: float, level: float) -> Samples:
+    """White noise of that root mean square, the same every time."""
+    return np.random.default_rng(3).normal(0, level, round(seconds * SAMPLE_RATE)).astype(np.float32)
+
+
+def power(sound: Samples) -> float:
+    """The mean square."""
+    return float(np.mean(np.square(sound, dtype=np.float64)))
 
 
 def talk(*lengths: float) -> Iterator[SoundBlock]:

@@ -5,7 +5,16 @@ from hypothesis import strategies as st
 
 from sparehand.job import commands as c
 from sparehand.voice.sound import Word
-from sparehand.voice.weighing import DEAFENING_DB, LITTLE_TALK, LOUD_DB, MUCH_TALK, QUIET_DB, Reading, weighed
+from sparehand.voice.weighing import (
+    CEASELESS_TALK,
+    DEAFENING_DB,
+    LITTLE_TALK,
+    LOUD_DB,
+    MUCH_TALK,
+    QUIET_DB,
+    Reading,
+    weighed,
+)
 
 
 def _reading(score: float, text: str, meaning: c.Command | None = None, *, called: bool = False) -> Reading:
@@ -39,6 +48,15 @@ def test_to_somebody_in_the_middle_of_talk_nothing_is_let_off() -> None:
     readings = [_reading(0.4, "necks"), NEXT]
     assert weighed(readings, LOUD_DB, LITTLE_TALK, call_word=False).text == "next"
     assert weighed(readings, LOUD_DB, MUCH_TALK, call_word=False).text == ""
+
+
+def test_from_somebody_who_talks_all_the_time_more_is_asked() -> None:
+    readings = [NEXT, _reading(-3.0, "necks")]
+    some, all_the_time = (
+        weighed(readings, LOUD_DB, talk, call_word=False).confidence for talk in (MUCH_TALK, CEASELESS_TALK)
+    )
+    assert all_the_time < 0.7 < some
+    assert weighed(readings, QUIET, CEASELESS_TALK, call_word=False).confidence > 0.7
 
 
 def test_another_phrase_is_never_let_off() -> None:

@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 
 from sparehand.voice.activity import SileroActivity, VoiceActivity
+from sparehand.voice.clean_sound import CleanSound
 from sparehand.voice.heard import Heard
-from sparehand.voice.noise_filter import DELAY_SECONDS, NoiseFilter
 from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation
 from sparehand.voice.recogniser import Recogniser, Recognition
 from sparehand.voice.rejection import SENSITIVITIES, Holds, Listening, Sensitivity, SensitivityName, crowded, refusal
@@ -53,7 +53,7 @@ class Ears:
         self._listen = listen
         self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
         self._activity = activity or SileroActivity()
-        self._filter = NoiseFilter() if recogniser.wants_filtered else None
+        self._clean = CleanSound() if recogniser.wants_filtered else None
         self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen])
         self._now = 0.0
         self._attentive_until = -1.0
@@ -69,10 +69,8 @@ class Ears:
     def hear(self, block: SoundBlock) -> tuple[Heard, ...]:
         """Take in the next block; gives what was decided with it, mostly nothing."""
         self._now = block.end_seconds
-        if self._filter is not None:
-            # What the filter gives lags behind; its own time keeps the times of words right.
-            clean = self._filter.feed(block.samples)
-            block = SoundBlock(clean, block.start_seconds - DELAY_SECONDS, block.moment)
+        if self._clean is not None:
+            block = self._clean.feed(block)
         pause = self._segmenter.hear(block)
         self._kept.append((block, self._segmenter.speech_now))
         if self._held is not None:

@@ -6,12 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sparehand.voice.blocks import BLOCK_SAMPLES
+from sparehand.voice.short_time import ShortTime
 from sparehand.voice.sound import SAMPLE_RATE, Samples
 
-HOP = 128
 FRAME = 512
-DELAY_SECONDS = (FRAME - HOP) / SAMPLE_RATE
-"""How far what comes out lies behind what went in: 24 ms."""
+"""32 ms: long enough to tell the tones of a motor from a voice."""
 
 _FLOOR_PERCENTILE = 20
 _FLOOR_FACTOR = 1.6
@@ -23,51 +22,37 @@ _TINY = 1e-12
 
 
 class NoiseFilter:
-    """Blocks of BLOCK_SAMPLES in, as many samples out, DELAY_SECONDS later.
+    """Blocks of BLOCK_SAMPLES in, as many samples out, `delay_seconds` later.
 
     The noise of each band is a low percentile of its recent power, the gain follows the decision-directed estimate of
     Ephraim and Malah (IEEE Transactions on Acoustics, Speech, and Signal Processing 32, 1984, equation 51).
     """
 
     def __init__(self) -> None:
-        self._window = np.sqrt(0.5 - 0.5 * np.cos(2 * np.pi * np.arange(FRAME) / FRAME))
-        self._input = np.zeros(FRAME - HOP)
-        self._overlap = np.zeros(FRAME - HOP)
+        self._short_time = ShortTime(FRAME)
         # Bins first: a bin's history lies together, where sorting it is cheap.
         self._history = np.empty((FRAME // 2 + 1, _FLOOR_BLOCKS))
         self._noise: NDArray[np.float64] = np.full(FRAME // 2 + 1, _TINY)
         self._clean = np.zeros(FRAME // 2 + 1)
         self._blocks = 0
+        self.delay_seconds = self._short_time.delay / SAMPLE_RATE
 
     def feed(self, block: Samples) -> Samples:
-        """The filtered sound that ends DELAY_SECONDS before the end of `block`."""
-        sound = np.concatenate([self._input, block])
-        frames = np.lib.stride_tricks.sliding_window_view(sound, FRAME)[::HOP] * self._window
-        spectra = np.fft.rfft(frames)
+        """The filtered sound that ends `delay_seconds` before the end of `block`."""
+        spectra = self._short_time.spectra(block)
         powers = np.square(np.abs(spectra))
         # One mean of a block's frames is enough to follow the noise, at a quarter of the cost.
         self._history[:, self._blocks % _FLOOR_BLOCKS] = powers.mean(axis=0)
         if self._blocks % _FLOOR_EVERY == 0:
             self._noise = _FLOOR_FACTOR * _low_percentile(self._history[:, : self._blocks + 1]) + _TINY
         self._blocks += 1
-        self._input = sound[len(frames) * HOP :]
-        gains = np.stack([self._gain(power) for power in powers])
-        # Windows of square roots of Hann, applied twice and a quarter of a frame apart, sum to two.
-        return self._overlapped(np.fft.irfft(gains * spectra) * (self._window / 2))
+        return self._short_time.sound(np.stack([self._gain(power) for power in powers]) * spectra)
 
     def _gain(self, power: NDArray[np.float64]) -> NDArray[np.float64]:
         prior = (_SMOOTHING * self._clean + (1 - _SMOOTHING) * np.maximum(power - self._noise, 0)) / self._noise
         gain = np.maximum(prior / (1 + prior), _LEAST_GAIN)
         self._clean = np.square(gain) * power
         return gain
-
-    def _overlapped(self, frames: NDArray[np.float64]) -> Samples:
-        """The frames added HOP apart, as far as no later frame touches the sum."""
-        whole = np.concatenate([self._overlap, np.zeros(len(frames) * HOP)])
-        for number, frame in enumerate(frames):
-            whole[number * HOP : number * HOP + FRAME] += frame
-        self._overlap = whole[len(frames) * HOP :]
-        return whole[: len(frames) * HOP].astype(np.float32)
 
 
 def _low_percentile(history: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -19,6 +19,8 @@ SURER_NUMBERS_IN_NOISE = 1.0
 """How much more a phrase with a number must stand out, and how much more in loud noise: a radio counts too."""
 SURER_IN_DIN = 0.85
 """How much more one phrase must stand out from another where noise drowns what tells them apart."""
+SURER_IN_TALK = 2.0
+"""How much more a phrase must stand out from talk in loud noise, to somebody who talks all the time."""
 QUIET_DB = 30.0
 LOUD_DB = 15.0
 """Speech above noise where the relief begins, and where all of it is given; chosen with tuning voices."""
@@ -27,7 +29,8 @@ DEAFENING_DB = 5.0
 """Speech above noise where phrases must begin to stand out more, and where they must most."""
 LITTLE_TALK = 0.1
 MUCH_TALK = 0.25
-"""Shares of the talker's own talk just before where less is let off, and nothing: there talk is what is heard.
+CEASELESS_TALK = 0.4
+"""Shares of the talker's own talk just before where less is let off, nothing, and most is asked for instead.
 
 What others say, a radio or somebody across the shop, does not count: measured on tuning voices, it costs as many
 commands as in any noise, and no more talk is acted on.
@@ -86,9 +89,17 @@ def _lead(best: Reading, other: Reading, snr_db: float, own_talk: float) -> floa
         lead -= SURER_NUMBERS + SURER_NUMBERS_IN_NOISE * _falling(snr_db, LOUD_DB, QUIET_DB)
     if other.meaning is not None or not other.words:
         lead -= SURER_IN_DIN * _falling(snr_db, DEAFENING_DB, DIN_DB)
-    elif not best.number:
-        lead += RELIEF_IN_NOISE * _falling(snr_db, LOUD_DB, QUIET_DB) * _falling(own_talk, LITTLE_TALK, MUCH_TALK)
+    else:
+        relief = _relief(own_talk)
+        lead += _falling(snr_db, LOUD_DB, QUIET_DB) * (min(relief, 0.0) if best.number else relief)
     return lead if other.of_the_table else lead - TALK_IN_QUIET
+
+
+def _relief(own_talk: float) -> float:
+    """What is let off in loud noise; less than nothing where talk is what is to be expected."""
+    return RELIEF_IN_NOISE * _falling(own_talk, LITTLE_TALK, MUCH_TALK) - SURER_IN_TALK * (
+        1 - _falling(own_talk, MUCH_TALK, CEASELESS_TALK)
+    )
 
 
 def _falling(value: float, whole: float, nothing: float) -> float:

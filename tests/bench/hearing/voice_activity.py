@@ -20,9 +20,9 @@ from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Said, blocks_of, stream_of
 from bench.hearing.voices import REPORTING, SPEECH_LEVEL
 from sparehand.voice.activity import SileroActivity, VoiceActivity
-from sparehand.voice.noise_filter import DELAY_SECONDS, NoiseFilter
+from sparehand.voice.clean_sound import CleanSound
 from sparehand.voice.segments import Segmenter
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock, Utterance
+from sparehand.voice.sound import SAMPLE_RATE, Samples, Utterance
 
 NOISES: tuple[Noise, ...] = ("pink", "impact wrench", "hammer", "compressor hum")
 CELLS = (Cell(), *(Cell(noise, level) for level in (20.0, 10.0) for noise in NOISES))
@@ -53,10 +53,9 @@ DETECTORS: dict[str, Callable[[], VoiceActivity]] = {
 
 def utterances(detector: VoiceActivity, samples: Samples) -> Iterator[Utterance]:
     """The utterances, cut as the ears cut them."""
-    cut, clean = Segmenter(detector, LONGEST_SECONDS), NoiseFilter()
+    cut, clean = Segmenter(detector, LONGEST_SECONDS), CleanSound()
     for block in blocks_of(samples):
-        filtered = SoundBlock(clean.feed(block.samples), block.start_seconds - DELAY_SECONDS, block.moment)
-        pause = cut.hear(filtered)
+        pause = cut.hear(clean.feed(block))
         if pause is not None and pause.over:
             yield pause.utterance
     if (rest := cut.finish()) is not None:
