@@ -59,7 +59,6 @@ def test_each_gate_gives_its_own_reason(utterance: Utterance, heard: Recognition
 def test_the_pauses_of_somebody_who_talks_are_no_ends_but_those_of_a_command_are() -> None:
     assert _refusal(replace(GOOD, silence_after=0.4)) is None
     assert _refusal(replace(GOOD, silence_after=0.65, own_talk=0.3)) is None
-    assert _refusal(replace(GOOD, silence_after=0.4, own_talk=0.3), listening="key") is None
 
 
 def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:

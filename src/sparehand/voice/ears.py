@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Collection
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -135,11 +136,13 @@ class Ears:
         if without_key == "key" and not attentive:
             return ()
         listening: Listening = "key" if attentive else without_key
+        # Who calls the bench, or taps its key, has stopped talking to others.
+        utterance = pause.utterance if listening == "always" else replace(pause.utterance, own_talk=0.0)
         if pause.changed or self._known is None:
-            self._known = self._recognise(pause.utterance, listening)
+            self._known = self._recognise(utterance, listening)
         if not pause.over and self._may_go_on(self._known):
             return ()
-        heard = self._judge(pause.utterance, self._known, listening)
+        heard = self._judge(utterance, self._known, listening)
         if not heard.accepted and not pause.over:
             return ()
         self._settle(heard, self._known)

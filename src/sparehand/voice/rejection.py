@@ -75,12 +75,10 @@ def _least_confidence(sensitivity: Sensitivity, holds: Holds) -> float:
             return sensitivity.least_reading_confidence
 
 
-def _least_silence_after(
-    sensitivity: Sensitivity, utterance: Utterance, listening: Listening, *, number: bool
-) -> float:
+def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:
     if number:
         return sensitivity.least_number_silence_after
-    if listening == "always" and utterance.own_talk >= IN_TALK:
+    if utterance.own_talk >= IN_TALK:
         return sensitivity.least_silence_after_in_talk
     return sensitivity.least_silence_after
 
@@ -98,7 +96,7 @@ def _reasons(
         yield "too much talk before it"
     if not recognition.text:
         yield "no phrase"
-    if utterance.silence_after < _least_silence_after(sensitivity, utterance, listening, number=number):
+    if utterance.silence_after < _least_silence_after(sensitivity, utterance, number=number):
         yield "too much talk after it"
     if utterance.speech_seconds < (sensitivity.least_speech_of_a_word if one_word else sensitivity.least_speech):
         yield "too short for speech"
