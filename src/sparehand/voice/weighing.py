@@ -32,8 +32,8 @@ MUCH_TALK = 0.25
 CEASELESS_TALK = 0.4
 """Shares of the talker's own talk just before where less is let off, nothing, and most is asked for instead.
 
-What others say, a radio or somebody across the shop, does not count: measured on tuning voices, it costs as many
-commands as in any noise, and no more talk is acted on.
+What others say, a radio or somebody across the shop, does not count. When it did, more commands among it were lost
+(84 % of tuning voices' heard in babble, for 90), and as much talk was acted on.
 """
 LEAST_CONFIDENCE = 0.3
 """What is less sure is no phrase at all."""
