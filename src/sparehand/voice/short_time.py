@@ -38,9 +38,9 @@ class ShortTime:
     def sound(self, spectra: Spectra) -> Samples:
         """The frames of `spectra` added to those before, as far as no later frame touches the sum."""
         # Windows of square roots of Hann, applied twice and a quarter of a frame apart, sum to two.
-        frames = np.fft.irfft(spectra) * (self._window / 2)
-        whole = np.concatenate([self._overlap, np.zeros(len(frames) * self.hop)])
-        for number, frame in enumerate(frames):
-            whole[number * self.hop : number * self.hop + self._frame] += frame
-        self._overlap = whole[len(frames) * self.hop :]
-        return whole[: len(frames) * self.hop].astype(np.float32)
+        quarters = (np.fft.irfft(spectra) * (self._window / 2)).reshape(len(spectra), OVERLAP, self.hop)
+        whole = np.concatenate([self._overlap, np.zeros(len(spectra) * self.hop)]).reshape(-1, self.hop)
+        for quarter in range(OVERLAP):
+            whole[quarter : quarter + len(spectra)] += quarters[:, quarter]
+        self._overlap = whole[len(spectra) :].ravel()
+        return whole[: len(spectra)].ravel().astype(np.float32)
