@@ -8,9 +8,9 @@ from typing import Any
 
 import typer
 
-from sparehand.cli import app
+from sparehand.cli.command_line import app
 from sparehand.settings import EXPLANATIONS, Settings
-from sparehand.voice.phrase_file import load_phrases
+from sparehand.voice.phrases.phrase_file import load_phrases
 
 REFERENCE = Path(__file__).parent / "reference"
 _NOTE = "<!-- Written by docs/generate.py; change the tables it reads, not this page. -->"

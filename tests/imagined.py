@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sparehand.errors import FailureError, InputError
-from sparehand.machine import Machine, SoundDevice, SoundDevices
+from sparehand.ground.errors import FailureError, InputError
+from sparehand.setup.machine import Machine, SoundDevice, SoundDevices
 
 GOOD = SoundDevices((SoundDevice("Bench headset", 48_000, True),), (SoundDevice("Bench headset", 48_000, True),))
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.settings import SETTINGS_FILE, Settings, load_settings, set_value, write_default
 
 

@@ -1,5 +1,5 @@
 """`python -m sparehand`."""
 
-from sparehand.cli import main
+from sparehand.cli.command_line import main
 
 main()

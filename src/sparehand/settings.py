@@ -11,7 +11,7 @@ import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 from tomlkit.exceptions import ParseError
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import write_durably
 from sparehand.procedures.quantities import TorqueUnit
 

@@ -20,18 +20,19 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from job.table import demo_procedure, open_job
-from sparehand.attention import situations
-from sparehand.clock import start_of_run
+from sparehand.conversation.active_phrases import situations
 from sparehand.demo.noise import at_level, shop_noise
 from sparehand.demo.script import JOB
 from sparehand.demo.technician_voice import TechnicianVoice
+from sparehand.ground.clock import start_of_run
 from sparehand.job.commands import Command
-from sparehand.listening import spoken_names
+from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.ears import Ears
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
-from sparehand.voice.pocketsphinx_engine import PocketsphinxRecogniser
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
 
 VOICES = ("gmw/en-us", "gmw/en-gb-x-rp", "gmw/en-us+f2", "gmw/en-029")
 LEVELS_DB = (None, 20.0, 10.0)

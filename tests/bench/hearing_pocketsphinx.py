@@ -24,11 +24,11 @@ from bench.hearing.stream import Cell, Outcome, Stream, decisions, outcomes, str
 from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
 from sparehand.voice.ears import Ears
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.pocketsphinx_engine import PocketsphinxRecogniser
-from sparehand.voice.rejection import Listening, SensitivityName
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
+from sparehand.voice.recognising.rejection import Listening, SensitivityName
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 CELLS = (
     Cell(),

@@ -23,14 +23,15 @@ from bench.hearing.stream import Cell, Outcome, Stream, decisions, decisions_in_
 from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
 from sparehand.demo.noise import NoiseKind, shop_noise
+from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
-from sparehand.voice.recogniser import Recogniser
-from sparehand.voice.rejection import Listening, SensitivityName
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.recogniser import Recogniser
+from sparehand.voice.recognising.rejection import Listening, SensitivityName
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 CELLS = (
     Cell(),

@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from bench.coverage_plots import write_plots
 from labour.coverage import Outcome, Summary, measure, summarise
 from labour.simulated_shops import WORLDS
-from sparehand.labour.rivals import RIVALS
+from sparehand.labour.judging.rivals import RIVALS
 
 SIZES = (0, 1, 3, 10, 30, 100)
 

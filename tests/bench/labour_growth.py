@@ -20,15 +20,15 @@ from typing import Any
 import numpy as np
 from sqlalchemy import Connection, Engine, create_engine, insert, text
 
-from sparehand.labour.belief import Standing, believe_shop
-from sparehand.labour.priors import Priors
-from sparehand.labour.quote import QuoteRequest, quote_from_belief
-from sparehand.labour.tallied import tallied_evidence
-from sparehand.log import statistics
+from sparehand.labour.evidence.tally_evidence import tallied_evidence
+from sparehand.labour.fitting.belief import Standing, believe_shop
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
+from sparehand.log import tally_tables
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import METADATA, PEOPLE
-from sparehand.shop_belief import FILE, standing
+from sparehand.shop.shop_belief import FILE, standing
 from sparehand.times.named_sums import NamedSums
 from sparehand.times.sample import Plans
 from sparehand.times.signature import Entry, Signature
@@ -98,7 +98,7 @@ def filled(engine: Engine, rows: int) -> None:
         for name in (f"technician-{number}" for number in range(named)):
             connection.execute(insert(PEOPLE).values(id=name, name=name, seal=seal_of_person(name, name)))
         for tally in made_tallies(rows):
-            statistics.put(connection, tally)
+            tally_tables.put(connection, tally)
     if engine.dialect.name == "postgresql":
         with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
             connection.exec_driver_sql("VACUUM ANALYZE phase_times")
@@ -119,13 +119,13 @@ def quote(stands: Standing) -> None:
 def of_postgres(engine: Engine) -> Callable[[], None]:
     """The quote from PostgreSQL with the shop's belief at hand."""
     with engine.connect() as connection:
-        every = tallied_evidence(statistics.tallies(connection, lambda _: ()), Plans())
+        every = tallied_evidence(tally_tables.tallies(connection, lambda _: ()), Plans())
     belief = believe_shop(every, Plans(), Priors())
 
     def ask() -> None:
         with engine.connect() as connection:
-            own = tallied_evidence([statistics.tally(connection, ASKED.procedure, lambda _: ())], Plans())
-            statistics.revision(connection)
+            own = tallied_evidence([tally_tables.tally(connection, ASKED.procedure, lambda _: ())], Plans())
+            tally_tables.revision(connection)
         quote(Standing(belief, own, Plans()))
 
     return ask

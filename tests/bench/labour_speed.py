@@ -20,11 +20,11 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from labour.simulated_shops import PROCEDURE, WORLDS, open_shop
-from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.forecast import learn
-from sparehand.labour.priors import Priors
-from sparehand.labour.quote import QuoteRequest, make_quote
-from sparehand.labour.statistics import Totals
+from sparehand.labour.evidence.additive_statistics import Totals
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.forecast import learn
+from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.signature import Entry, Signature
 

@@ -21,7 +21,7 @@ from log.faults import (
     scratch_folder,
     sound_log,
 )
-from sparehand.log.watch import MEMO_POINTS, POINTS
+from sparehand.log.fault_points import MEMO_POINTS, POINTS
 
 
 def main(trials: int = 1000, seed: int = 1) -> None:

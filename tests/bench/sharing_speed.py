@@ -23,13 +23,13 @@ from sparehand.job.events import JobClosed
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
 from sparehand.log.times_csv import import_times
-from sparehand.sharing.address import read_address
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database_address import read_address
+from sparehand.sharing.database_schema import admit, set_up
 from sparehand.sharing.pull import pull
 from sparehand.sharing.push import Sender, push
-from sparehand.sharing.schema import admit, set_up
 from sparehand.sharing.shop_copy import ShopCopy
-from sparehand.sharing.standing import Standings
+from sparehand.sharing.sync_state import Standings
 
 PHASES, PROCEDURES, JOB_EVENTS, MEGABYTE = 8, 40, 250, 1024
 

@@ -24,13 +24,13 @@ from num2words import num2words
 
 from sparehand.demo.noise import NoiseKind, at_level, shop_noise
 from sparehand.procedures.wording import digits_spoken
-from sparehand.voice.device_speaker import DeviceSpeaker
-from sparehand.voice.noise_floor import with_noise_floor
-from sparehand.voice.output import BLOCK_SECONDS, Fill
-from sparehand.voice.player import PlaybackQueue
-from sparehand.voice.sound import SAMPLE_RATE, Samples
-from sparehand.voice.speech import Speech
-from sparehand.voice.synthesis import Synthesiser
+from sparehand.voice.sound.noise_floor import with_noise_floor
+from sparehand.voice.sound.output import BLOCK_SECONDS, Fill
+from sparehand.voice.sound.player import PlaybackQueue
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
+from sparehand.voice.speaking.device_speaker import DeviceSpeaker
+from sparehand.voice.speaking.speech import Speech
+from sparehand.voice.speaking.synthesis import Synthesiser
 
 VOICES = ("gmw/en-us", "gmw/en-us+f3", "gmw/en")
 NOISES: tuple[NoiseKind, ...] = ("pink", "impact wrench", "compressor hum", "shop")

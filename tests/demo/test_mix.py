@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 import soundfile
 
-from sparehand.clock import start_of_run
 from sparehand.demo.mix import MICROPHONE_SHARE, ConversationFile
-from sparehand.errors import FailureError
-from sparehand.voice.recording_speaker import RecordingSpeaker
-from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
-from sparehand.voice.speech import Speech
+from sparehand.ground.clock import start_of_run
+from sparehand.ground.errors import FailureError
+from sparehand.voice.sound.samples import SAMPLE_RATE, SoundBlock
+from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
+from sparehand.voice.speaking.speech import Speech
 
 CLOCK = start_of_run(datetime(2024, 1, 1, tzinfo=UTC), "test")
 STEP = 1.0 / 32_768

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sparehand.demo.noise import NoiseKind, active_level, at_level, shop_noise
-from sparehand.voice.sound import SAMPLE_RATE
+from sparehand.voice.sound.samples import SAMPLE_RATE
 
 KINDS = get_args(NoiseKind)
 

@@ -11,11 +11,11 @@ from typing import Any, get_args
 import pytest
 import typer
 
-from sparehand.cli import app
+from sparehand.cli.command_line import app
+from sparehand.job.situation import SITUATIONS
 from sparehand.procedures.findings import FindingName
 from sparehand.settings import Settings, write_default
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS
+from sparehand.voice.phrases.phrase_file import load_phrases
 
 TOP = Path(__file__).parents[2]
 DOCS = TOP / "docs"

@@ -7,7 +7,8 @@ from datetime import UTC, date, datetime
 from functools import cache
 from uuid import UUID
 
-from sparehand.clock import HandClock, start_of_run
+from sparehand.ground.clock import HandClock, start_of_run
+from sparehand.ground.places import bundled
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
@@ -17,7 +18,6 @@ from sparehand.job.decide import decide
 from sparehand.job.decision import Context, Decision, Refusal
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState, apply
-from sparehand.places import bundled
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.quantities import TorqueValue

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from job.table import opening
-from sparehand.clock import HandClock, Moment, start_of_run
+from sparehand.conversation.session import JobSession
+from sparehand.ground.clock import HandClock, Moment, start_of_run
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.ledger import milliseconds
 from sparehand.job.noticing import ASLEEP_MS, STEP_MS
 from sparehand.job.state import apply
 from sparehand.log.memory import MemoryEventStore
-from sparehand.session import JobSession
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 

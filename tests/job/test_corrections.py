@@ -22,7 +22,7 @@ from sparehand.job.ledger import milliseconds
 from sparehand.job.state import fold
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.plan import PhaseKey, plan_run
-from sparehand.screens.timesheet import correction_lines
+from sparehand.screens.hours_tables import correction_lines
 from sparehand.times.time_left import Outlook, PhaseOutlook
 
 MINUTE = 60_000

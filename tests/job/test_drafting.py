@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job import events as e
-from sparehand.job.drafting import fastener_id, first_procedure
+from sparehand.job.growing_procedure import fastener_id, first_procedure
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import apply
 from sparehand.procedures.model import Fastener, Procedure

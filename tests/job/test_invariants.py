@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from job.presence import elapsed_of, presence
 from job.table import Table, open_job
+from sparehand.ground.places import bundled
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.fasteners import inside_an_angle, is_final
@@ -17,7 +18,6 @@ from sparehand.job.ledger import milliseconds
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.state import JobState, apply
 from sparehand.log.timesheet import timesheet
-from sparehand.places import bundled
 from sparehand.procedures.load import load_procedure
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundled("procedures").glob("*.yaml"))}

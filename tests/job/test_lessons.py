@@ -9,12 +9,12 @@ import pytest
 
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
-from sparehand.job.answering.lessons import at_the_press, lessons_here
+from sparehand.job.answering.answer_lessons import at_the_press, lessons_here
 from sparehand.job.answers import Setting, answer
 from sparehand.job.decision import tell
 from sparehand.job.events import LessonRetired, LessonReviewed, WordsWritten
 from sparehand.job.experience import Experience
-from sparehand.job.lessons import Lesson, in_use, lessons
+from sparehand.job.job_lessons import Lesson, in_use, lessons
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import plan_run
 from sparehand.procedures.values import holds_value

@@ -13,7 +13,7 @@ from sparehand.job.state import apply
 from sparehand.log.time_rows import rows_of
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.screens.card import job_card
-from sparehand.screens.timesheet import person_lines
+from sparehand.screens.hours_tables import person_lines
 
 ADA, BEN = "Ada Brook", "Ben Field"
 MINUTE = 60_000

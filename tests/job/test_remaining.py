@@ -8,7 +8,7 @@ import pytest
 
 from job.table import Table, open_job
 from sparehand.job import commands as c
-from sparehand.job.answering.remaining import job_left
+from sparehand.job.answering.answer_remaining import job_left
 from sparehand.job.answers import Setting, answer
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context

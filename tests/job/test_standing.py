@@ -6,7 +6,7 @@ import pytest
 
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
-from sparehand.job.answering.overview import back_at_the_bench, standing
+from sparehand.job.answering.answer_overview import back_at_the_bench, standing
 from sparehand.job.conditions import changed, holds
 from sparehand.procedures.model import Procedure
 

@@ -9,10 +9,10 @@ from sparehand.demo.script import JOB
 from sparehand.job import commands as c
 from sparehand.job.fasteners import is_final
 from sparehand.job.open_items import open_items
-from sparehand.listening import spoken_names
+from sparehand.job.situation import SITUATIONS
 from sparehand.log.timesheet import timesheet
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS
+from sparehand.setup.hearing_trials import spoken_names
+from sparehand.voice.phrases.phrase_file import load_phrases
 
 
 @pytest.fixture(scope="module")

@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labour.simulated_shops import PROCEDURE, Shop, TestJob, World, open_shop
-from sparehand.labour.evidence import gather_evidence
-from sparehand.labour.forecast import Knowledge, forecast, forecast_plan, learn
-from sparehand.labour.layout import Floats, Setting
-from sparehand.labour.priors import Priors
-from sparehand.labour.quote import flat_rate
-from sparehand.labour.rivals import RIVALS, Whole, rival_draws
-from sparehand.labour.scores import crps, place_in
-from sparehand.labour.wholes import wholes
+from sparehand.labour.evidence.shop_evidence import gather_evidence
+from sparehand.labour.fitting.effect_layout import Floats, Setting
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.forecast import Knowledge, forecast, forecast_plan, learn
+from sparehand.labour.forecasting.quote import flat_rate
+from sparehand.labour.judging.rivals import RIVALS, Whole, rival_draws
+from sparehand.labour.judging.scores import crps, place_in
+from sparehand.labour.judging.whole_jobs import wholes
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import clean_jobs
 

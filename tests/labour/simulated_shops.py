@@ -15,8 +15,8 @@ from typing import Literal
 import numpy as np
 from numpy.random import Generator
 
-from sparehand.labour.needs import Need
-from sparehand.labour.priors import Priors
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.quoted_phases import Need
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 from sparehand.times.sample import Plans

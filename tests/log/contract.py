@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 
 from log.demo import closing, opening, recorded
 from log.generated import histories
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.job.events import HoldEnded, HoldStarted, Recorded, Undone
 from sparehand.log.store import EventStore, OutOfStepError
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.events import Event, HoldEnded, HoldStarted, JobClosed, JobOpened, Recorded, Vehicle
 from sparehand.procedures.model import Operation, Phase, Procedure, Source, Step
 

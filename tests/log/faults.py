@@ -20,16 +20,16 @@ from uuid import UUID
 from sqlalchemy import event
 
 from log.demo import long_job, opening, recorded
-from sparehand.errors import SparehandError
+from sparehand.ground.errors import SparehandError
+from sparehand.ground.places import bundled
 from sparehand.job.events import MemoKept, Recorded
-from sparehand.job.notes import notes
+from sparehand.job.job_notes import notes
+from sparehand.log.fault_points import MemoPoint, Point, Watch
 from sparehand.log.memos import MemoFolder
 from sparehand.log.rescue import rescue
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
 from sparehand.log.verify import verify
-from sparehand.log.watch import MemoPoint, Point, Watch
-from sparehand.places import bundled
 from sparehand.procedures.plan import PhaseKey, StepKey
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from pydantic import BaseModel, StringConstraints
 
 from log.demo import PROCEDURE
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.events import Event, Fact, JobOpened, Recorded
 from sparehand.procedures.model import Procedure
 

@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from job.table import opening
-from sparehand.clock import start_of_run
+from sparehand.conversation.session import JobSession
+from sparehand.ground.clock import start_of_run
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.state import fold
@@ -16,7 +17,6 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import EVENTS
 from sparehand.log.verify import verify
-from sparehand.session import JobSession
 
 OPENED = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 

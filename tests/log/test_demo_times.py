@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.make_demo_times import EARLIER, earlier_jobs
+from sparehand.ground.places import bundled
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
-from sparehand.places import bundled
 
 
 def test_the_earlier_jobs_are_taken_whole_and_are_what_the_procedure_of_today_brings(tmp_path: Path) -> None:

@@ -16,11 +16,11 @@ import pytest
 
 import needs
 from log.demo import long_job
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
+from sparehand.log.fault_points import MEMO_POINTS, POINTS, MemoPoint, Point
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.verify import verify
-from sparehand.log.watch import MEMO_POINTS, POINTS, MemoPoint, Point
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the harness kills forked processes")
 

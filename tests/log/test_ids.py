@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from datetime import UTC, datetime
 
-from sparehand.clock import start_of_run
-from sparehand.ids import new_event_id, new_job_id, new_person_id, new_run_id
+from sparehand.ground.clock import start_of_run
+from sparehand.ground.ids import new_event_id, new_job_id, new_person_id, new_run_id
 
 MOMENT = start_of_run(datetime(2026, 11, 25, 8, 30, tzinfo=UTC), "run").now()
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from log.demo import MORNING, closing, long_job, opening, recorded
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
+from sparehand.ground.places import bundled
 from sparehand.job.events import HoldStarted, Recorded
 from sparehand.log.archive import backup, restore
 from sparehand.log.jsonl import export_log, import_log
@@ -21,7 +22,6 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.times_csv import import_times
 from sparehand.log.verify import verify
-from sparehand.places import bundled
 from sparehand.times.job_times import JobTimes, PhaseTime
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
@@ -88,7 +88,7 @@ def test_a_whole_chain_that_was_forged_anew_is_told_by_the_mark(store: SqliteEve
 
 
 def _kept(store: SqliteEventStore) -> tuple[object, ...]:
-    from sparehand.log.kept import kept_events
+    from sparehand.log.event_rows import kept_events
 
     with store.engine.connect() as connection:
         return kept_events(connection, JOB)

@@ -10,6 +10,8 @@ from uuid import UUID
 import pytest
 
 from log.demo import MORNING, PROCEDURE, closing, opening, recorded
+from sparehand.desk.logbook import forget, prove, tidy
+from sparehand.ground.places import LOG_FILE
 from sparehand.job.events import LessonKept, MemoKept, Recorded, Undone
 from sparehand.job.state import fold
 from sparehand.log.archive import backup, restore
@@ -17,8 +19,6 @@ from sparehand.log.memos import MemoFolder
 from sparehand.log.notes_kept import jobs_with_notes, kept_notes, missing_sounds, past_keeping
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
-from sparehand.logbook import forget, prove, tidy
-from sparehand.places import LOG_FILE
 from sparehand.procedures.plan import plan_run
 from sparehand.screens.card import job_card
 

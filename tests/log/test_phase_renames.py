@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from log.demo import PROCEDURE
-from sparehand.cli import main
-from sparehand.errors import InputError
+from sparehand.cli.command_line import main
+from sparehand.ground.errors import InputError
 from sparehand.log.phase_renames import remember_rename
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS

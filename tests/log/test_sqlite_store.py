@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from log.demo import opening, recorded
-from sparehand.errors import FailureError, InputError, SparehandError
+from sparehand.ground.errors import FailureError, InputError, SparehandError
 from sparehand.job.events import HoldStarted
 from sparehand.log.connection import connect
 from sparehand.log.migrations import MIGRATIONS, migrate

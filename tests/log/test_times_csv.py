@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from pydantic import AwareDatetime, TypeAdapter
 
 from log.demo import opening, recorded
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, rows_of, write_row
 from sparehand.log.times_csv import ImportReport, export_times, import_times

@@ -11,7 +11,7 @@ import pytest
 
 import needs
 from log.test_times_csv import job, phase
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.time_rows import COLUMNS, rows_of
 from sparehand.log.times_parquet import export_times_parquet
 

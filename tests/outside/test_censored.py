@@ -8,7 +8,7 @@ import published_data as published
 import pytest
 from scipy.stats import CensoredData, lognorm
 
-from sparehand.labour.lognormal import fit_lognormal
+from sparehand.labour.fitting.lognormal import fit_lognormal
 
 
 def test_locomotive_controls() -> None:

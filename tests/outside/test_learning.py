@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sparehand.labour.learning import crawford_total, crawford_unit, wright_average, wright_total
+from sparehand.labour.forecasting.learning import crawford_total, crawford_unit, wright_average, wright_total
 
 
 def test_crawford_units_at_80_percent() -> None:

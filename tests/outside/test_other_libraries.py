@@ -17,8 +17,8 @@ from lifelines import LogNormalFitter
 from statsmodels.regression.mixed_linear_model import MixedLM, MixedLMResults
 from test_variance_components import components, grouped
 
-from sparehand.labour.lognormal import fit_lognormal
-from sparehand.labour.priors import JOB, RESIDUAL
+from sparehand.labour.fitting.lognormal import fit_lognormal
+from sparehand.labour.fitting.priors import JOB, RESIDUAL
 
 
 def mixed_model(values: tuple[float, ...], size: int) -> MixedLMResults:

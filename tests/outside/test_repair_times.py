@@ -9,7 +9,7 @@ import published_data as published
 import pytest
 from scipy import stats
 
-from sparehand.labour.lognormal import fit_lognormal
+from sparehand.labour.fitting.lognormal import fit_lognormal
 
 
 def test_lognormal_fit_of_the_46_repair_times() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sparehand.labour.tolerance import free_limit, jobs_for_limit, normal_factor
+from sparehand.labour.judging.tolerance import free_limit, jobs_for_limit, normal_factor
 
 
 @pytest.mark.parametrize(

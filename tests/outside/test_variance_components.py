@@ -16,10 +16,10 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm, t
 
-from sparehand.labour.equations import Block, Collapsed, Equations, Rows, collapse, summed
-from sparehand.labour.layout import FIXED, PADDING, Floats
-from sparehand.labour.priors import JOB, PHASE, RESIDUAL, TECHNICIAN
-from sparehand.labour.solver import gradient, solve
+from sparehand.labour.fitting.effect_layout import FIXED, PADDING, Floats
+from sparehand.labour.fitting.equations import Block, Collapsed, Equations, Rows, collapse, summed
+from sparehand.labour.fitting.priors import JOB, PHASE, RESIDUAL, TECHNICIAN
+from sparehand.labour.fitting.solver import gradient, solve
 
 FLAT = 1e7
 NONE = -25.0

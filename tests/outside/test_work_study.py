@@ -6,9 +6,9 @@ import statistics
 
 import pytest
 
-from sparehand.errors import InputError
-from sparehand.labour.allowance import with_allowance
-from sparehand.labour.sample_size import observations_sampled, observations_textbook
+from sparehand.ground.errors import InputError
+from sparehand.labour.forecasting.allowance import with_allowance
+from sparehand.labour.judging.sample_size import observations_sampled, observations_textbook
 
 
 def test_textbook_observations() -> None:

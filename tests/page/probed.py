@@ -18,11 +18,11 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from screens.browser import find_browser
-from sparehand.page.address import Address
-from sparehand.page.app import page_app
+from sparehand.page.page_address import Address
+from sparehand.page.page_app import page_app
+from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
 from sparehand.page.server import PageServer
-from sparehand.page.view import PageView
 
 _PATIENCE_SECONDS = 30
 _TRIES = 400

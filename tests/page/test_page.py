@@ -13,20 +13,20 @@ import pytest
 
 from job.table import demo_procedure, open_job
 from screens.browser import QUIET, find_browser
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.job import commands as c
 from sparehand.job.experience import Experience
-from sparehand.listening import spoken_names
-from sparehand.page.address import Address, names_a_number, parse_address
-from sparehand.page.app import SECURITY_HEADERS, page_app
-from sparehand.page.beside import Beside
+from sparehand.job.situation import SITUATIONS
+from sparehand.page.background_server import Beside
 from sparehand.page.buttons import BUTTONS
+from sparehand.page.page_address import Address, names_a_number, parse_address
+from sparehand.page.page_app import SECURITY_HEADERS, page_app
+from sparehand.page.page_state import PageView
 from sparehand.page.pairing import WRONG_CODES_BEFORE_SHUT, Pairing
 from sparehand.page.server import PageServer
-from sparehand.page.view import PageView
-from sparehand.screens.view import glance
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS
+from sparehand.screens.glance_view import glance
+from sparehand.setup.hearing_trials import spoken_names
+from sparehand.voice.phrases.phrase_file import load_phrases
 
 
 class Served:

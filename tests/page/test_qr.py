@@ -12,13 +12,13 @@ from page.camera import read_back
 from screens.bay import cam_bolt_waiting
 from screens.terminal import Terminal
 from screens.test_dialogue import Said
-from sparehand.incoming import Keyboard
-from sparehand.page.address import parse_address
-from sparehand.page.beside import Beside
+from sparehand.conversation.input_stream import Keyboard
+from sparehand.page.background_server import Beside
+from sparehand.page.page_address import parse_address
+from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
 from sparehand.page.qr import qr_rows
 from sparehand.page.server import with_page
-from sparehand.page.view import PageView
 from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.glance_screen import GlanceScreen
 

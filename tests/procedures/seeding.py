@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from sparehand.places import bundled
+from sparehand.ground.places import bundled
 from sparehand.procedures.findings import FindingName, Severity
 from sparehand.procedures.load import LoadedProcedure, load_procedure
 from sparehand.procedures.yaml_text import read_yaml

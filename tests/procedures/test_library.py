@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from procedures.seeding import DEMOS, changed, demo_text
-from sparehand.errors import FailureError, InputError
-from sparehand.places import bundled, data_folder
+from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.places import bundled, data_folder
 from sparehand.procedures.library import find_procedure, list_procedures
 
 

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.seeding import DEMOS, changed, demo, demo_text, line_of, written
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.findings import BrokenProcedureError
 from sparehand.procedures.load import MAX_BYTES, load_procedure
 from sparehand.procedures.yaml_text import MAX_DEPTH, MAX_NODES, YamlTextError, read_yaml

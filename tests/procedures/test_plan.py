@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.seeding import DEMOS, demo
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.plan import PhaseKey, plan_run
 
 PROCEDURES = {id: demo(id).procedure for id in DEMOS}

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.quantities import (
     DEFAULT_TOLERANCE_PERCENT,
     ROUNDING_SHARE,

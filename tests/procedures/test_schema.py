@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from procedures.seeding import DEMOS, Seed, demo_text, seeds
-from sparehand.procedures.schema import DIALECT, json_schema
+from sparehand.procedures.json_schema import DIALECT, json_schema
 from sparehand.procedures.yaml_text import read_yaml
 
 SCHEMA = json.loads(json_schema())

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from uuid import UUID
 
-from sparehand.clock import HandClock, Moment, start_of_run
+from sparehand.ground.clock import HandClock, Moment, start_of_run
 from sparehand.job import events as e
 from sparehand.job.state import JobState, apply
 from sparehand.procedures.model import Procedure

@@ -26,8 +26,8 @@ from sparehand.job import events as e
 from sparehand.job.experience import Experience
 from sparehand.procedures.quantities import TorqueValue
 from sparehand.screens.glance_layout import Size, laid_out, prompt_row
+from sparehand.screens.glance_view import Glance, glance, opening_glance
 from sparehand.screens.job_view import HeardLine
-from sparehand.screens.view import Glance, glance, opening_glance
 
 SIZES = [Size(60, 18), Size(80, 24), Size(120, 40), Size(240, 70)]
 HEARD = HeardLine("repeat torque", True, "sure 93 %")

@@ -12,7 +12,7 @@ from rich.console import Console, RenderableType
 from screens.bay import PROCEDURE, all_done, cam_bolt_waiting
 from sparehand.log.store import JobHeader
 from sparehand.log.timesheet import timesheet
-from sparehand.screens.timesheet import conserved, hours_minutes_seconds, jobs_table, timesheet_table
+from sparehand.screens.hours_tables import conserved, hours_minutes_seconds, jobs_table, timesheet_table
 
 
 def drawn(renderable: RenderableType, width: int = 80) -> str:

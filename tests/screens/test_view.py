@@ -18,12 +18,12 @@ from screens.bay import (
 )
 from sparehand.job import events as e
 from sparehand.job.answer import Answer, plain
-from sparehand.job.answering import here, overview
+from sparehand.job.answering import answer_here, answer_overview
 from sparehand.job.experience import ExpectedPhase, Experience
 from sparehand.procedures.plan import PhaseKey
 from sparehand.procedures.quantities import TorqueValue
 from sparehand.screens.figures import Figure
-from sparehand.screens.view import Glance, beyond, glance
+from sparehand.screens.glance_view import Glance, beyond, glance
 
 ARM_OUT = PhaseKey("remove", "right")
 
@@ -156,10 +156,10 @@ def test_an_open_question_is_shown_with_what_was_heard() -> None:
 
 def test_of_an_answer_only_what_the_glance_lacks_is_told_beside_it() -> None:
     state = cam_bolt_waiting().state
-    assert beyond(state, Answer(here.arrival(state))) == ""
-    assert beyond(state, Answer(here.torque(state, None))) == ""
-    assert beyond(state, Answer(overview.loose(state))) == "1 loose. cam bolt, right, is not final: hand tight."
-    assert beyond(state, Answer((plain("Taken back."), *here.step(state)))) == "Taken back."
+    assert beyond(state, Answer(answer_here.arrival(state))) == ""
+    assert beyond(state, Answer(answer_here.torque(state, None))) == ""
+    assert beyond(state, Answer(answer_overview.loose(state))) == "1 loose. cam bolt, right, is not final: hand tight."
+    assert beyond(state, Answer((plain("Taken back."), *answer_here.step(state)))) == "Taken back."
 
 
 @pytest.mark.parametrize("told", [Bay, arm_removed, joint_bolts_in, cam_bolt_waiting, all_done])

@@ -8,9 +8,9 @@ import pytest
 
 from sharing.server import Server, running_server
 from sharing.shop import Shop
-from sparehand.sharing.address import read_address
 from sparehand.sharing.database import SharedDatabase
-from sparehand.sharing.schema import admit, set_up
+from sparehand.sharing.database_address import read_address
+from sparehand.sharing.database_schema import admit, set_up
 
 DATABASE = "shop"
 EMPTY = """

@@ -13,15 +13,15 @@ from uuid import UUID
 from log.demo import long_job, recorded
 from sharing.server import Server
 from sparehand.job.events import Event, JobClosed, Recorded
+from sparehand.log.fault_points import Watch
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.watch import Watch
-from sparehand.sharing.address import read_address
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database_address import read_address
 from sparehand.sharing.limits import Limits
 from sparehand.sharing.pull import pull
 from sparehand.sharing.push import Pushed, Sender, push
 from sparehand.sharing.shop_copy import ShopCopy, shop_copy_times
-from sparehand.sharing.standing import Standings
+from sparehand.sharing.sync_state import Standings
 from sparehand.times.job_times import JobTimes
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from sparehand.sharing.names import read_name, written_name
+from sparehand.sharing.text_encoding import read_name, written_name
 
 
 @given(name=st.text(st.characters(codec="utf-8")))

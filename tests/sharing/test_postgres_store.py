@@ -14,8 +14,8 @@ from sharing.conftest import EMPTY
 from sharing.shop import Shop
 from sparehand.job.events import Recorded
 from sparehand.log.store import EventStore
-from sparehand.sharing.address import read_address
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database_address import read_address
 from sparehand.sharing.postgres_store import PostgresEventStore
 
 

@@ -7,16 +7,16 @@ from pathlib import Path
 import pytest
 
 from sharing.shop import JOB, OTHER, Shop
-from sparehand.cli import main
+from sparehand.cli.command_line import main
+from sparehand.desk.shop_sharing import Wish, keep_sharing
+from sparehand.ground.places import bundled
 from sparehand.job.events import LessonKept, Undone
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.places import bundled
 from sparehand.procedures.library import find_procedure
 from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.settings import set_value
-from sparehand.share import Wish, keep_sharing
-from sparehand.sharing.standing import Standings
-from sparehand.shop import shop_lessons
+from sparehand.sharing.sync_state import Standings
+from sparehand.shop.earlier_jobs import shop_lessons
 
 
 def shares(shop: Shop, folder: Path, login: str, *options: str) -> None:

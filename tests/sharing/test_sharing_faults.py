@@ -13,10 +13,10 @@ import pytest
 from log.demo import recorded
 from sharing.proxy import Proxy
 from sharing.shop import JOB, OTHER, Shop
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.job.events import HoldStarted, JobClosed, Recorded
+from sparehand.log.fault_points import MemoPoint, Point, Watch
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.watch import MemoPoint, Point, Watch
 from sparehand.times.tally import Tally
 
 LONG = 60

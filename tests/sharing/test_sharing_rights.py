@@ -9,10 +9,10 @@ import psycopg
 import pytest
 
 from sharing.shop import JOB, OTHER, Shop
-from sparehand.cli import main
-from sparehand.errors import FailureError, InputError
-from sparehand.sharing.address import read_address
+from sparehand.cli.command_line import main
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database_address import read_address
 from sparehand.sharing.limits import Limits
 from sparehand.sharing.postgres_store import forget_in_shop
 

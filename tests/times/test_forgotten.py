@@ -7,7 +7,7 @@ import math
 import pytest
 
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.forgotten import forgotten_word, longest_plausible_seconds
+from sparehand.times.forgotten_words import forgotten_word, longest_plausible_seconds
 from sparehand.times.time_left import Outlook, PhaseOutlook
 
 ACCESS, LINK, REFIT = PhaseKey("access"), PhaseKey("link", "left"), PhaseKey("refit")

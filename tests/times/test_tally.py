@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from labour.examples import job, link_jobs, procedure
-from sparehand.labour.belief import layout_of
-from sparehand.labour.equations import Collapsed, equations
-from sparehand.labour.evidence import Evidence, gather_evidence
-from sparehand.labour.priors import Priors
-from sparehand.labour.quote import QuoteRequest, make_quote, quote_from_evidence
-from sparehand.labour.tallied import tallied_evidence
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.evidence.tally_evidence import tallied_evidence
+from sparehand.labour.fitting.belief import layout_of
+from sparehand.labour.fitting.equations import Collapsed, equations
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.quote import QuoteRequest, make_quote, quote_from_evidence
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.tally import MOST_ROWS, Tally, tally_of

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from labour.examples import link_jobs, procedure
-from sparehand.labour.evidence import gather_evidence
-from sparehand.labour.expected import expect
-from sparehand.labour.quote import QuoteRequest, make_quote
+from sparehand.labour.evidence.shop_evidence import gather_evidence
+from sparehand.labour.forecasting.expected import expect
+from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.time_left import Outlook, PhaseOutlook

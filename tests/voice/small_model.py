@@ -6,7 +6,7 @@ import zipfile
 from hashlib import sha256
 from pathlib import Path
 
-from sparehand.voice.model_catalogue import Archive, Catalogue, CatalogueModel
+from sparehand.voice.models.model_catalogue import Archive, Catalogue, CatalogueModel
 
 FILES = {"am/final.mdl": b"sound" * 400, "conf/model.conf": b"--beam=10.0\n", "graph/Gr.fst": bytes(range(256)) * 200}
 FOLDER = "small-model"

@@ -7,13 +7,14 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from sparehand.clock import start_of_run
-from sparehand.voice.blocks import BLOCK_SAMPLES
-from sparehand.voice.blow_filter import BlowFilter
-from sparehand.voice.noise_filter import NoiseFilter
-from sparehand.voice.phrases import PhraseTable, Situation
-from sparehand.voice.recogniser import EngineName, Recogniser, Recognition
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock, Utterance
+from sparehand.ground.clock import start_of_run
+from sparehand.job.situation import Situation
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recognition
+from sparehand.voice.sound.blocks import BLOCK_SAMPLES
+from sparehand.voice.sound.blow_filter import BlowFilter
+from sparehand.voice.sound.noise_filter import NoiseFilter
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock, Utterance
 
 LOUD = 0.1
 

@@ -4,10 +4,10 @@ import pytest
 
 from sparehand.job import commands as c
 from sparehand.voice.ears import Ears
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.recogniser import Recognition
-from sparehand.voice.rejection import Listening
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.recogniser import Recognition
+from sparehand.voice.recognising.rejection import Listening
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk, texts
 
 TABLE = load_phrases()

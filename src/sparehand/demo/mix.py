@@ -7,9 +7,9 @@ from types import TracebackType
 
 import numpy as np
 
-from sparehand.errors import FailureError
-from sparehand.voice.recording_speaker import RecordingSpeaker
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.ground.errors import FailureError
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 
 MICROPHONE_SHARE = 0.5
 """The microphone's part of full scale; the assistant has the rest, so that their sum cannot clip."""

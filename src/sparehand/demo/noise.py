@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 NoiseKind = Literal["pink", "impact wrench", "compressor hum", "hammer", "shop"]
 """`shop` is the others together: a floor of pink noise and hum, now and then a burst of work."""

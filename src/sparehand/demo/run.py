@@ -8,33 +8,33 @@ from pathlib import Path
 
 from rich.console import Console
 
-from sparehand.bench import Bench
-from sparehand.clock import start_of_run
+from sparehand.at_work.start_job import conduct
+from sparehand.at_work.surroundings import Room
+from sparehand.conversation.bench import Bench
+from sparehand.conversation.input_stream import Incoming, TypedLine, heard_and_typed
+from sparehand.demo.demo_view import DemoView
 from sparehand.demo.mix import ConversationFile
 from sparehand.demo.script import IDENTIFICATION, JOB, ODOMETER, OPENING, PROCEDURE, TECHNICIAN, VEHICLE
 from sparehand.demo.technician import ScriptedTechnician, Tally
 from sparehand.demo.technician_voice import TechnicianVoice
-from sparehand.demo.view import DemoView
-from sparehand.desk import Asked, print_hours, print_quote, write_card
-from sparehand.errors import FailureError
-from sparehand.ids import new_run_id
-from sparehand.incoming import Incoming, TypedLine, heard_and_typed
+from sparehand.desk.paperwork import Asked, print_hours, print_quote, write_card
+from sparehand.ground.clock import start_of_run
+from sparehand.ground.errors import FailureError
+from sparehand.ground.ids import new_run_id
+from sparehand.ground.places import LOG_FILE, MODELS_FOLDER, bundled, data_folder
 from sparehand.job.events import Vehicle
-from sparehand.job.opening import Opening
-from sparehand.listening import spoken_names
+from sparehand.job.job_opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
-from sparehand.places import LOG_FILE, MODELS_FOLDER, bundled, data_folder
 from sparehand.procedures.library import find_procedure
-from sparehand.room import Room
 from sparehand.settings import Settings
+from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.recording_speaker import RecordingSpeaker
-from sparehand.voice.sound import SoundBlock
-from sparehand.voice.synthesis import Synthesiser
-from sparehand.work import conduct
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.sound.samples import SoundBlock
+from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
+from sparehand.voice.speaking.synthesis import Synthesiser
 
 ASSISTANT_VOICE = "gmw/en"
 SEED = 20261

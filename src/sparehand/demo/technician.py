@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sparehand.clock import HandClock
 from sparehand.demo.noise import at_level, shop_noise
 from sparehand.demo.script import Line
 from sparehand.demo.technician_voice import TechnicianVoice
+from sparehand.ground.clock import HandClock
 from sparehand.job.commands import Command
+from sparehand.job.situation import SITUATIONS
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import Heard
-from sparehand.voice.phrases import SITUATIONS, PhraseTable
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
 
 BLOCK = 512
 SKIPPED_SECONDS = 0.5

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from sparehand.demo.noise import active_level
-from sparehand.errors import FailureError
-from sparehand.voice.sound import SAMPLE_RATE, Samples
-from sparehand.voice.speech import NoSpeech
-from sparehand.voice.synthesis import Synthesiser
+from sparehand.ground.errors import FailureError
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
+from sparehand.voice.speaking.speech import NoSpeech
+from sparehand.voice.speaking.synthesis import Synthesiser
 
 TECHNICIAN_VOICE = "gmw/en-us"
 SPEECH_LEVEL = 0.08

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.events import GapAnswer, HoldReason, SnagKind
 from sparehand.procedures.plan import PhaseKey
 

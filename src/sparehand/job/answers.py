@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, Line, Tone, plain
 from sparehand.job.answering import (
-    asking,
-    departing,
-    drafting,
-    extra,
-    forgotten,
-    here,
-    lessons,
-    needing,
-    overview,
-    people,
-    tooling,
+    answer_asking,
+    answer_departing,
+    answer_drafting,
+    answer_extra,
+    answer_forgotten,
+    answer_here,
+    answer_lessons,
+    answer_needing,
+    answer_overview,
+    answer_people,
+    answer_tooling,
 )
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
@@ -48,13 +48,13 @@ def answer(state: JobState, decision: Decision, setting: Setting) -> Answer:
     """The answer to a decision, in the state after its events. Only a tick that brought nothing says nothing."""
     reply = decision.reply
     if isinstance(reply, Refusal):
-        again = asking.question(state)
+        again = answer_asking.question(state)
         lines = (plain(reply.why), *(again or (plain(f"Say {reply.instead}."),)))
         return Answer(_sentences(lines, setting), tone="refused")
     if reply.topic == "again":
-        return setting.last if setting.last.lines else Answer(here.step(state), tone="heard")
+        return setting.last if setting.last.lines else Answer(answer_here.step(state), tone="heard")
     lines = _WORDINGS[reply.topic](state, reply, setting)
-    sounds = lessons.sounds_here(state, setting.experience) if reply.topic in _TELLS_LESSONS else ()
+    sounds = answer_lessons.sounds_here(state, setting.experience) if reply.topic in _TELLS_LESSONS else ()
     return Answer(_sentences(lines, setting), _TONES.get(reply.topic, "heard"), sounds)
 
 
@@ -70,8 +70,8 @@ def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
 def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
     return lambda state, _reply, setting: (
         *wording(state),
-        *lessons.at_this_step(state, setting.experience),
-        *(drafting.asks(state) or drafting.hint(state)),
+        *answer_lessons.at_this_step(state, setting.experience),
+        *(answer_drafting.asks(state) or answer_drafting.hint(state)),
     )
 
 
@@ -80,35 +80,35 @@ def _fixed(text: str) -> Wording:
 
 
 def _undone(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain(f"Taken back: {reply.about}."), *here.step(state))
+    return (plain(f"Taken back: {reply.about}."), *answer_here.step(state))
 
 
 def _understood(state: JobState, _reply: Tell, setting: Setting) -> tuple[Line, ...]:
-    return (plain("Understood."), *here.step(state), *lessons.at_this_step(state, setting.experience))
+    return (plain("Understood."), *answer_here.step(state), *answer_lessons.at_this_step(state, setting.experience))
 
 
 def _restarted(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain("From stage one, slackened first."), *here.done(state))
+    return (plain("From stage one, slackened first."), *answer_here.done(state))
 
 
 def _open_or_done(opening: Callable[[Tell], str]) -> Wording:
     """A short word for what was recorded, then what the step still needs."""
-    return lambda state, reply, _setting: (plain(opening(reply)), *here.done(state))
+    return lambda state, reply, _setting: (plain(opening(reply)), *answer_here.done(state))
 
 
 def _condition(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
     if reply.about == "lifted":
         return (plain("Off its wheels. Ride height has ended."),)
     name = state.plan.procedure.condition(reply.about).name
-    return (plain(f"At {name}."), *here.done(state))
+    return (plain(f"At {name}."), *answer_here.done(state))
 
 
 def _back_to_work(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain("Back to work."), *here.step(state))
+    return (plain("Back to work."), *answer_here.step(state))
 
 
 def _out_of_limits(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain("Out of limits. Written down, the fastener stays open."), *here.after_confirming(state))
+    return (plain("Out of limits. Written down, the fastener stays open."), *answer_here.after_confirming(state))
 
 
 def _lapsed(_state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
@@ -124,51 +124,53 @@ def _help(_state: JobState, _reply: Tell, setting: Setting) -> tuple[Line, ...]:
 
 
 def _parked(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain("Parked."), *overview.standing(state))
+    return (plain("Parked."), *answer_overview.standing(state))
 
 
 _WORDINGS: dict[str, Wording] = {
-    "arrived": _with_lessons(here.arrival),
-    "step": _with_lessons(here.step),
-    "confirmed": _here(lambda state: (plain("Confirmed."), *here.after_confirming(state))),
-    "done": _here(here.done),
-    "torque": lambda state, reply, _setting: here.torque(state, reply.unit),
-    "size": _here(here.sizes),
-    "what next": _here(here.what_next),
-    "loose": _here(overview.loose),
-    "where": _here(overview.where),
-    "skipped": _here(overview.skipped),
-    "parts": _here(overview.parts),
-    "kit": _here(needing.needed),
-    "time": lambda state, _reply, setting: overview.time_check(state, setting.now, setting.experience),
-    "warning": _here(here.warnings),
+    "arrived": _with_lessons(answer_here.arrival),
+    "step": _with_lessons(answer_here.step),
+    "confirmed": _here(lambda state: (plain("Confirmed."), *answer_here.after_confirming(state))),
+    "done": _here(answer_here.done),
+    "torque": lambda state, reply, _setting: answer_here.torque(state, reply.unit),
+    "size": _here(answer_here.sizes),
+    "what next": _here(answer_here.what_next),
+    "loose": _here(answer_overview.loose),
+    "where": _here(answer_overview.where),
+    "skipped": _here(answer_overview.skipped),
+    "parts": _here(answer_overview.parts),
+    "kit": _here(answer_needing.needed),
+    "time": lambda state, _reply, setting: answer_overview.time_check(state, setting.now, setting.experience),
+    "warning": _here(answer_here.warnings),
     "understood": _understood,
-    "timers": lambda state, _reply, setting: overview.how_long_left(state, setting.now, setting.experience),
+    "timers": lambda state, _reply, setting: answer_overview.how_long_left(state, setting.now, setting.experience),
     "undone": _undone,
-    "question": _here(asking.question),
-    "answered no": _here(lambda state: (plain("Left as it was."), *(drafting.asks(state) or here.step(state)))),
+    "question": _here(answer_asking.question),
+    "answered no": _here(
+        lambda state: (plain("Left as it was."), *(answer_drafting.asks(state) or answer_here.step(state)))
+    ),
     "finding": _open_or_done(lambda reply: f"Written down: {reply.about}."),
-    "measured": _here(lambda state: (*asking.measured(state), *here.done(state))),
+    "measured": _here(lambda state: (*answer_asking.measured(state), *answer_here.done(state))),
     "out of limits": _out_of_limits,
     "renewed": _open_or_done(lambda _reply: "New, written down."),
     "mark": _open_or_done(lambda reply: f"Mark {reply.about}."),
     "condition": _condition,
     "gate": _open_or_done(lambda _reply: "Checked."),
-    "departure": _here(departing.departed),
-    "tightened otherwise": _here(departing.tightened),
+    "departure": _here(answer_departing.departed),
+    "tightened otherwise": _here(answer_departing.tightened),
     "noted": lambda _state, reply, _setting: (plain(f"Written down: {reply.about}."),),
     "restarted": _restarted,
     "hold": lambda _state, reply, _setting: (plain(f"On hold for {reply.about}."),),
     "back to work": _back_to_work,
     "snag": lambda _state, reply, _setting: (plain(f"Snag: {reply.about}. Its time is kept apart."),),
     "snag over": lambda _state, reply, _setting: (plain(f"Snag over: {reply.about}."),),
-    "timer": lambda state, _reply, setting: overview.timers(state, setting.now),
+    "timer": lambda state, _reply, setting: answer_overview.timers(state, setting.now),
     "timer stopped": lambda _state, reply, _setting: (plain(f"Stopped: {reply.about}."),),
     "rang": _rang,
     "lapsed": _lapsed,
     "unit": lambda state, reply, _setting: (
         plain(f"Torques in {_UNIT_NAMES[reply.unit or 'N·m']}."),
-        *drafting.asks(state),
+        *answer_drafting.asks(state),
     ),
     "gap": lambda _state, reply, _setting: (plain(f"The gap was {reply.about}, written down."),),
     "quiet": _fixed(""),
@@ -177,37 +179,39 @@ _WORDINGS: dict[str, Wording] = {
     "voice on": _fixed("Speaking again."),
     "help": _help,
     "parked": _parked,
-    "closed": _here(overview.closing),
-    "wrench": lambda state, _reply, setting: tooling.wrench(state, setting.now),
-    "extension": _here(tooling.extension),
-    "extension off": lambda state, _reply, _setting: (plain("The wrench as it is."), *here.torque(state, None)),
+    "closed": _here(answer_overview.closing),
+    "wrench": lambda state, _reply, setting: answer_tooling.wrench(state, setting.now),
+    "extension": _here(answer_tooling.extension),
+    "extension off": lambda state, _reply, _setting: (plain("The wrench as it is."), *answer_here.torque(state, None)),
     "right angle": lambda state, _reply, _setting: (
         plain("At a right angle there is nothing to correct."),
-        *here.torque(state, None),
+        *answer_here.torque(state, None),
     ),
     "second check": lambda _state, reply, _setting: (plain(f"Checked by {reply.about}, written down."),),
     "old part kept": _fixed("The old part is kept, written down."),
-    "past a gate": _here(lambda state: (plain("Not checked. Not safe to drive until it is."), *here.arrival(state))),
-    "redone": _here(lambda state: (plain("Once more."), *here.step(state))),
-    "extra work": lambda state, reply, _setting: extra.proposed(state, reply.about),
-    "extra work approved": lambda state, reply, _setting: extra.approved(state, reply.about),
-    "approval limited": _here(extra.limited),
-    "extra work declined": lambda state, reply, _setting: extra.declined(state, reply.about),
-    "operation dropped": lambda state, reply, _setting: extra.dropped(state, reply.about),
+    "past a gate": _here(
+        lambda state: (plain("Not checked. Not safe to drive until it is."), *answer_here.arrival(state))
+    ),
+    "redone": _here(lambda state: (plain("Once more."), *answer_here.step(state))),
+    "extra work": lambda state, reply, _setting: answer_extra.proposed(state, reply.about),
+    "extra work approved": lambda state, reply, _setting: answer_extra.approved(state, reply.about),
+    "approval limited": _here(answer_extra.limited),
+    "extra work declined": lambda state, reply, _setting: answer_extra.declined(state, reply.about),
+    "operation dropped": lambda state, reply, _setting: answer_extra.dropped(state, reply.about),
     "recording": lambda _state, reply, _setting: (plain(f"Recording a {reply.about}. Say end the memo."),),
-    "phase opened": _here(drafting.phase_opened),
-    "step opened": _here(drafting.step_opened),
-    "fastener named": _here(drafting.fastener_named),
-    "fastener told": _here(drafting.told),
+    "phase opened": _here(answer_drafting.phase_opened),
+    "step opened": _here(answer_drafting.step_opened),
+    "fastener named": _here(answer_drafting.fastener_named),
+    "fastener told": _here(answer_drafting.told),
     "phase named": _here(lambda _state: (plain("Kept. Step one. Say what you do."),)),
     "name asked": _here(lambda _state: (plain("Say what you do."),)),
-    "name kept": _here(lambda state: (plain("Kept."), *drafting.asks(state))),
+    "name kept": _here(lambda state: (plain("Kept."), *answer_drafting.asks(state))),
     "note kept": lambda _state, reply, _setting: (plain(reply.about),),
-    "which job": _here(overview.which_job),
-    "put right": _here(forgotten.put_right),
-    "crew": _here(people.crew),
-    "left": lambda state, reply, _setting: people.left(state, reply.about),
-    "handed over": lambda state, reply, _setting: people.handed_over(state, reply.about),
+    "which job": _here(answer_overview.which_job),
+    "put right": _here(answer_forgotten.put_right),
+    "crew": _here(answer_people.crew),
+    "left": lambda state, reply, _setting: answer_people.left(state, reply.about),
+    "handed over": lambda state, reply, _setting: answer_people.handed_over(state, reply.about),
     "nothing": lambda _state, _reply, _setting: (),
 }
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.events import Event
 from sparehand.job.experience import Experience
 from sparehand.procedures.quantities import TorqueUnit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sparehand.job.lessons import Lesson
+from sparehand.job.job_lessons import Lesson
 from sparehand.procedures.plan import PhaseKey
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.times.time_left import Outlook

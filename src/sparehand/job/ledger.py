@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.account import Account, Label, Span
 from sparehand.job.corrected import corrected
 from sparehand.job.events import GapAnswer, TimeCorrected

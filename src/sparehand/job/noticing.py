@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.events import BenchSlept, ClockStepped, Event
 
 STEP_MS = 2_000

@@ -6,14 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.conditions import Conditions
 from sparehand.job.crew import Crew
-from sparehand.job.drafting import Naming
-from sparehand.job.fasteners import (
-    Fastenings,
-)
+from sparehand.job.fasteners import Fastenings
+from sparehand.job.growing_procedure import Naming
 from sparehand.procedures.model import FindingAnswer, Procedure, Side
 from sparehand.procedures.plan import StepKey
 from sparehand.procedures.quantities import TorqueUnit

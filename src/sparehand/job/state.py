@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from sparehand.clock import Moment
-from sparehand.errors import FailureError
+from sparehand.ground.clock import Moment
+from sparehand.ground.errors import FailureError
 from sparehand.job import events as e
 from sparehand.job.account import Label
 from sparehand.job.advance import advance

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.connection import said_plainly
 from sparehand.log.durable import put_durably, write_durably
 from sparehand.log.memos import MEMOS_FOLDER

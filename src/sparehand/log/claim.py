@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 
 _LOCK_OFFSET = 1 << 20
 """Far behind the holder's process number, which stays readable where a lock forbids reading."""

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool, StaticPool
 
-from sparehand.errors import FailureError, InputError, SparehandError
+from sparehand.ground.errors import FailureError, InputError, SparehandError
 from sparehand.log.store import DamagedLogError
 
 _SAYS = {

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import update
 
 from sparehand.log.connection import reading, said_plainly, settle, writing
-from sparehand.log.kept import KeptEvent, check_kept, kept_events
+from sparehand.log.event_rows import KeptEvent, check_kept, kept_events
 from sparehand.log.marks import Mark
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, JOBS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.job.events import JobClosed, JobOpened, Recorded, Undone
 from sparehand.log.store import JobHeader
 

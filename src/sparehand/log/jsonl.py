@@ -12,9 +12,17 @@ from typing import TextIO
 
 from sqlalchemy import Connection, insert, select
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.connection import reading, said_plainly, writing
-from sparehand.log.kept import KeptEvent, check_kept, insert_kept, keep_header, kept_events, kept_headers, problems
+from sparehand.log.event_rows import (
+    KeptEvent,
+    check_kept,
+    insert_kept,
+    keep_header,
+    kept_events,
+    kept_headers,
+    problems,
+)
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
 from sparehand.log.headers import FORGOTTEN, header_of, require_in_order
 from sparehand.log.store import JobHeader, OutOfStepError, match_job

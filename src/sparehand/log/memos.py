@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterator
 from pathlib import Path
 from uuid import UUID
 
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.log.durable import put_durably
-from sparehand.log.watch import Watch
+from sparehand.log.fault_points import Watch
 
 MEMOS_FOLDER = "memos"
 """What the folder is called within the data folder."""

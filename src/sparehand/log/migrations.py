@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import put_durably, sync_folder
 
 APPLICATION_ID = 0x53504844

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from sqlalchemy import or_, select
 
-from sparehand.job.lessons import Lesson, lessons
-from sparehand.job.notes import Note, notes
+from sparehand.job.job_lessons import Lesson, lessons
+from sparehand.job.job_notes import Note, notes
 from sparehand.log.connection import reading, said_plainly
 from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore

@@ -6,7 +6,7 @@ import zlib
 
 from sqlalchemy import Connection, insert, select, update
 
-from sparehand.ids import new_person_id
+from sparehand.ground.ids import new_person_id
 from sparehand.log.headers import FORGOTTEN
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import write_durably
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.renamed import FILE, renames

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, or_, select, true
 
-from sparehand.log import statistics
+from sparehand.log import tally_tables
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOBS, PHASE_TIMES
@@ -37,19 +37,19 @@ def keep(connection: Connection, times: JobTimes) -> None:
     ]
     if rows:
         connection.execute(insert(PHASE_TIMES), rows)
-    statistics.set_aside(connection, moved - ({times.procedure} if rows else set()))
+    tally_tables.set_aside(connection, moved - ({times.procedure} if rows else set()))
     for counted in _read(connection, _rows(None).where(_P.job == times.job), str):
-        statistics.count_job(connection, counted, jobs_of(connection), again=bool(moved))
+        tally_tables.count_job(connection, counted, jobs_of(connection), again=bool(moved))
 
 
 def drop(connection: Connection, job: str) -> None:
     """Keep no times of a job of this bench any more."""
     moved = set(connection.scalars(select(_P.procedure).where(_P.job == job)))
     connection.execute(delete(PHASE_TIMES).where(_P.job == job))
-    statistics.set_aside(connection, moved)
+    tally_tables.set_aside(connection, moved)
 
 
-def jobs_of(connection: Connection) -> statistics.JobsOf:
+def jobs_of(connection: Connection) -> tally_tables.JobsOf:
     """What gives all jobs of a procedure that count, this bench's and imported ones, their technicians by id.
 
     They come in the order of their opening, some hundreds at a time, so that very many fill no memory.

@@ -10,18 +10,18 @@ from pathlib import Path
 
 from sqlalchemy import Connection, insert, select
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.log.connection import said_plainly, writing
 from sparehand.log.durable import write_durably
-from sparehand.log.kept import KeptEvent, insert_kept, keep_header
+from sparehand.log.event_rows import KeptEvent, insert_kept, keep_header
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.people import seal_of_person
 from sparehand.log.phase_times import time_row
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.statistics import set_aside
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
+from sparehand.log.tally_tables import set_aside
 from sparehand.log.wire import chain_start, chained, from_wire, people_in
 
 

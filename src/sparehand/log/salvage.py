@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sparehand.log.kept import KeptEvent
+from sparehand.log.event_rows import KeptEvent
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS

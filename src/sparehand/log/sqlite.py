@@ -9,18 +9,18 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, select
 
 from sparehand.job.events import Recorded
-from sparehand.log import phase_times, statistics
+from sparehand.log import phase_times, tally_tables
 from sparehand.log.claim import claim, claim_bench
 from sparehand.log.connection import connect, reading, said_plainly, settle, writing
+from sparehand.log.event_rows import check_kept, insert_kept, keep_header, kept_events, kept_headers, last_kept, to_kept
+from sparehand.log.fault_points import Watch
 from sparehand.log.headers import require_in_order
-from sparehand.log.kept import check_kept, insert_kept, keep_header, kept_events, kept_headers, last_kept, to_kept
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
-from sparehand.log.statistics import Tallies, TimesStanding, named_tallies
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
 from sparehand.log.tables import JOBS
-from sparehand.log.watch import Watch
+from sparehand.log.tally_tables import Tallies, TimesStanding, named_tallies
 from sparehand.log.wire import chain_start, from_wire
 from sparehand.times.job_times import JobTimes
 
@@ -143,7 +143,7 @@ class SqliteEventStore:
     def times_standing(self) -> TimesStanding:
         """How the phase times stand, without reading them."""
         with said_plainly(self.path), reading(self.engine) as connection:
-            return statistics.standing(connection, People(connection).name_of)
+            return tally_tables.standing(connection, People(connection).name_of)
 
     def recount(self) -> None:
         """Add up anew what times were put in without, as by an import that was stopped."""
@@ -151,7 +151,7 @@ class SqliteEventStore:
             waiting = True
             while waiting:
                 with writing(self.engine) as connection:
-                    waiting = statistics.recount(connection, phase_times.jobs_of(connection))
+                    waiting = tally_tables.recount(connection, phase_times.jobs_of(connection))
 
     def closed_without_times(self) -> tuple[str, ...]:
         """The closed jobs whose times are not kept yet, as after a kill between closing and keeping."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from sparehand.log.people import People
-from sparehand.log.statistics import set_aside
+from sparehand.log.tally_tables import set_aside
 from sparehand.log.time_rows import COLUMNS, JOB_COLUMNS, KEY_COLUMNS
 
 _TAKEN_AT_ONCE = 20_000

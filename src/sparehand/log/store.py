@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.job.events import Recorded
 
 _NAMED_AT_MOST = 6

@@ -10,7 +10,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.connection import said_plainly, settle
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.staged_times import Conflict, StagedTimes

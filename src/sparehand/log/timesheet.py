@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.account import Span
 from sparehand.job.events import TimeCorrected
 from sparehand.job.ledger import Ledger, milliseconds

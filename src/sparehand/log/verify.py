@@ -12,8 +12,8 @@ from sqlalchemy.exc import DatabaseError
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times
 from sparehand.log.connection import reading, said_plainly
+from sparehand.log.event_rows import KeptEvent, kept_events, kept_headers, problems
 from sparehand.log.headers import header_of
-from sparehand.log.kept import KeptEvent, kept_events, kept_headers, problems
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError

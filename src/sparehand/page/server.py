@@ -9,14 +9,14 @@ from contextlib import ExitStack
 import uvicorn
 from starlette.types import ASGIApp
 
-from sparehand.errors import FailureError
-from sparehand.incoming import Keyboard
-from sparehand.page.address import Address, parse_address
-from sparehand.page.app import page_app
-from sparehand.page.beside import Beside
+from sparehand.conversation.input_stream import Keyboard
+from sparehand.ground.errors import FailureError
+from sparehand.page.background_server import Beside
+from sparehand.page.page_address import Address, parse_address
+from sparehand.page.page_app import page_app
+from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
 from sparehand.page.qr import qr_rows
-from sparehand.page.view import PageView
 from sparehand.screens.job_view import JobView
 
 _STOP_SECONDS = 3.0

@@ -6,12 +6,12 @@ from pathlib import Path
 
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
 from sparehand.procedures.load import LoadedProcedure, load_procedure
-from sparehand.procedures.rules import hazards, journey, names, parts, release, sides, spoken, tightening
+from sparehand.procedures.rules import fastener_names, hazards, journey, parts, release, sides, spoken, tightening_rules
 from sparehand.procedures.rules.spoken import Hearing
 
 _RULES = (
-    names.unknown_names,
-    names.ids_given_twice,
+    fastener_names.unknown_names,
+    fastener_names.ids_given_twice,
     sides.phases_never_used,
     sides.planned_minutes_missing,
     sides.sides_missing,
@@ -24,12 +24,12 @@ _RULES = (
     journey.marks_without_their_pair,
     parts.use_once_not_in_parts,
     parts.use_once_never_renewed,
-    tightening.torques_above_bolt,
-    tightening.widths_not_of_thread,
-    tightening.torques_outside_wrench,
-    tightening.angles_without_snug_torque,
-    tightening.angle_bolts_reuse_unsaid,
-    tightening.rubber_tightened_hanging,
+    tightening_rules.torques_above_bolt,
+    tightening_rules.widths_not_of_thread,
+    tightening_rules.torques_outside_wrench,
+    tightening_rules.angles_without_snug_torque,
+    tightening_rules.angle_bolts_reuse_unsaid,
+    tightening_rules.rubber_tightened_hanging,
     hazards.hazards_without_warning,
     spoken.operations_without_spoken_name,
     spoken.spoken_names_twice,

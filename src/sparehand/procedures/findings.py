@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 
 Severity = Literal["error", "warning"]
 FindingName = Literal[

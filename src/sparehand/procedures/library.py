@@ -6,8 +6,8 @@ import difflib
 from dataclasses import replace
 from pathlib import Path
 
-from sparehand.errors import InputError
-from sparehand.places import bundled
+from sparehand.ground.errors import InputError
+from sparehand.ground.places import bundled
 from sparehand.procedures.load import LoadedProcedure, load_procedure
 from sparehand.procedures.renamed import with_renames
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding, FindingName
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.yaml_text import Keys, Place, PlacedData, YamlTextError, read_yaml

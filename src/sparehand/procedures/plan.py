@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.model import Phase, Procedure, Side, Step
 
 

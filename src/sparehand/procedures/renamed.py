@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.model import Procedure
 
 FILE = "renamed-phases.json"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from sparehand.errors import InputError
+from sparehand.ground.errors import InputError
 from sparehand.procedures.quantities import TorqueValue
 
 ExtensionDirection = Literal["in line", "right angle"]

@@ -10,8 +10,7 @@ from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
 from sparehand.screens.card_content import card_content
 from sparehand.screens.card_fasteners import with_side
-from sparehand.screens.pages import page_template
-from sparehand.screens.timesheet import (
+from sparehand.screens.hours_tables import (
     balance_words,
     conserved,
     correction_lines,
@@ -21,6 +20,7 @@ from sparehand.screens.timesheet import (
     phase_title,
     snag_words,
 )
+from sparehand.screens.pages import page_template
 from sparehand.times.job_times import Timesheet
 
 _DAY_AND_TIME = "%Y-%m-%d %H:%M"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sparehand.job.events import Recorded
-from sparehand.job.notes import Note, notes
+from sparehand.job.job_notes import Note, notes
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Phase, Step
 from sparehand.screens.card_fasteners import with_side

@@ -9,7 +9,7 @@ from rich.progress import Progress, ProgressColumn, Task, TaskID, TextColumn
 from rich.table import Table
 from rich.text import Text
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState

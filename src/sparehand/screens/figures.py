@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.obligations import PresentTightening, present_tightening, unknown_angle, unmet_condition
 from sparehand.job.state import JobState
 from sparehand.procedures import wording

@@ -7,8 +7,8 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from sparehand.labour.backtest import Backtest
-from sparehand.labour.sample_size import NearlyAll, SampleSize
+from sparehand.labour.judging.backtest import Backtest
+from sparehand.labour.judging.sample_size import NearlyAll, SampleSize
 
 
 def backtest_tables(tested: Backtest) -> RenderableType:

@@ -14,9 +14,9 @@ from rich.text import Text
 
 from sparehand.screens.digits import LEAST_ROWS, largest
 from sparehand.screens.figures import Figure
+from sparehand.screens.glance_view import Glance
 from sparehand.screens.job_view import DARK_ON_LIGHT
 from sparehand.screens.printable import printable
-from sparehand.screens.view import Glance
 
 LEAST_COLUMNS, LEAST_SCREEN_ROWS = 60, 18
 _BETWEEN_FIGURES = 3

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from sparehand.clock import Moment
+from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-from sparehand.voice.rejection import CALLED
+from sparehand.voice.recognising.rejection import CALLED
 
 DARK_ON_LIGHT = "black on white"
 """How a picture must stand on a terminal of any colours, for a camera to read it."""

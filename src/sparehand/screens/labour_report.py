@@ -8,9 +8,9 @@ from statistics import median
 
 from markupsafe import Markup
 
-from sparehand.labour.backtest import Backtest, backtest
-from sparehand.labour.effects import Effects, effects
-from sparehand.labour.quote import Quote
+from sparehand.labour.forecasting.effects import Effects, effects
+from sparehand.labour.forecasting.quote import Quote
+from sparehand.labour.judging.backtest import Backtest, backtest
 from sparehand.procedures.model import Procedure
 from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
 from sparehand.screens.pages import page_template

@@ -7,7 +7,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from sparehand.labour.quote import Quote
+from sparehand.labour.forecasting.quote import Quote
 
 
 def quote_table(quote: Quote) -> RenderableType:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sparehand.job.answering.overview import standing
+from sparehand.job.answering.answer_overview import standing
 from sparehand.job.open_items import safe_to_drive
 from sparehand.job.state import JobState
 from sparehand.screens.pages import page_template

@@ -11,8 +11,8 @@ from sqlalchemy import Connection, Engine, create_engine
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import NullPool
 
-from sparehand.errors import FailureError, InputError, SparehandError
-from sparehand.sharing.address import Address
+from sparehand.ground.errors import FailureError, InputError, SparehandError
+from sparehand.sharing.database_address import Address
 
 AskPassword = Callable[[str], str]
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.log.customer import without_customer
 from sparehand.log.durable import write_durably
-from sparehand.sharing.names import written_name
+from sparehand.sharing.text_encoding import written_name
 
 Withheld = Literal["names", "vehicles", "nothing"]
 

@@ -14,8 +14,8 @@ from sqlalchemy import Connection, RowMapping, select, true
 from sparehand.job.events import Recorded
 from sparehand.job.state import fold
 from sparehand.log.connection import reading, said_plainly
+from sparehand.log.event_rows import KeptEvent, kept_events
 from sparehand.log.headers import closed_batch
-from sparehand.log.kept import KeptEvent, kept_events
 from sparehand.log.people import People
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
@@ -23,16 +23,7 @@ from sparehand.log.time_rows import rows_of
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import chain_start, from_wire, people_in
 from sparehand.sharing.limits import Limits
-from sparehand.sharing.parcel import (
-    Parcel,
-    Place,
-    SentEvent,
-    SentJob,
-    SentPerson,
-    SentPhase,
-    SentSummary,
-    month_of,
-)
+from sparehand.sharing.parcel import Parcel, Place, SentEvent, SentJob, SentPerson, SentPhase, SentSummary, month_of
 
 EVENTS_AT_ONCE = 5_000
 ROWS_AT_ONCE = 10_000

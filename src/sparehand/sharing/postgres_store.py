@@ -8,17 +8,17 @@ from contextlib import contextmanager
 
 from sqlalchemy import Connection
 
-from sparehand.errors import FailureError
-from sparehand.ids import new_person_id
+from sparehand.ground.errors import FailureError
+from sparehand.ground.ids import new_person_id
 from sparehand.job.events import Recorded
+from sparehand.log.event_rows import KeptEvent, check_kept, to_kept
 from sparehand.log.headers import FORGOTTEN, header_of, require_in_order
-from sparehand.log.kept import KeptEvent, check_kept, to_kept
 from sparehand.log.store import JobHeader, OutOfStepError, match_job
 from sparehand.log.wire import chain_start, from_wire
 from sparehand.sharing.database import SharedDatabase
-from sparehand.sharing.names import read_name, written_name
 from sparehand.sharing.parcel import Parcel, Place, SentEvent, SentJob, month_of
 from sparehand.sharing.staging import put, stage
+from sparehand.sharing.text_encoding import read_name, written_name
 
 _HEADERS = """
 SELECT j.name, e.body FROM sparehand.jobs j JOIN sparehand.events e USING (shop, month, job)

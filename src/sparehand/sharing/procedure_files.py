@@ -9,7 +9,7 @@ import hashlib
 import re
 from pathlib import Path
 
-from sparehand.errors import FailureError
+from sparehand.ground.errors import FailureError
 from sparehand.log.durable import write_durably
 from sparehand.procedures.library import installed_folder, shared_folder
 from sparehand.sharing.database import SharedDatabase

@@ -17,10 +17,10 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, PHASE_TIMES
 from sparehand.log.wire import people_in
 from sparehand.sharing.database import SharedDatabase
-from sparehand.sharing.names import read_name
 from sparehand.sharing.parcel import SentPerson
 from sparehand.sharing.shop_copy import Fetched, FetchedEvent, ShopCopy
 from sparehand.sharing.summaries import COLUMNS, summaries_in
+from sparehand.sharing.text_encoding import read_name
 
 PUSHES_AT_ONCE = 5
 _NAMED_AT_ONCE = 10_000

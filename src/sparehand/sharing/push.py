@@ -9,18 +9,18 @@ from datetime import UTC, datetime
 from sqlalchemy import Connection
 from sqlalchemy.exc import IntegrityError
 
-from sparehand.errors import FailureError, InputError
+from sparehand.ground.errors import FailureError, InputError
+from sparehand.log.fault_points import Watch
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.watch import Watch
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database_schema import require_version
 from sparehand.sharing.limits import Limits
 from sparehand.sharing.outgoing import EVENTS_AT_ONCE, next_parcel
 from sparehand.sharing.parcel import Parcel, Place, SentSummary
-from sparehand.sharing.schema import require_version
+from sparehand.sharing.shared_tallies import count_summaries, recount
 from sparehand.sharing.staging import drop_what_went_another_way, put, put_anew, stage
-from sparehand.sharing.standing import Standing, Standings, new_standing
 from sparehand.sharing.summaries import name_in_shop
-from sparehand.sharing.tallied import count_summaries, recount
+from sparehand.sharing.sync_state import Standing, Standings, new_standing
 
 Now = Callable[[], datetime]
 

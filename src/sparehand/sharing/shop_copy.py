@@ -18,13 +18,13 @@ from sparehand.job.events import Recorded
 from sparehand.log.connection import reading, said_plainly, writing
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.statistics import set_aside
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
+from sparehand.log.tally_tables import set_aside
 from sparehand.log.time_rows import seal_of
 from sparehand.log.wire import from_wire
 from sparehand.sharing.parcel import SentPerson, SentSummary
-from sparehand.sharing.standing import FOLDER
 from sparehand.sharing.summaries import time_rows
+from sparehand.sharing.sync_state import FOLDER
 from sparehand.times.job_times import JobTimes
 
 COPY_FILE = "shop.sqlite"

@@ -9,14 +9,23 @@ from typing import Literal
 
 import numpy as np
 
-from sparehand.voice.activity import SileroActivity, VoiceActivity
-from sparehand.voice.clean_sound import CleanSound
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrases import SITUATIONS, Pattern, PhraseTable, Situation
-from sparehand.voice.recogniser import Recogniser, Recognition
-from sparehand.voice.rejection import SENSITIVITIES, Holds, Listening, Sensitivity, SensitivityName, crowded, refusal
-from sparehand.voice.segments import BLOCK_SECONDS, END_SECONDS, Pause, Segmenter
-from sparehand.voice.sound import Phrase, SoundBlock, Utterance
+from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.recogniser import Recogniser, Recognition
+from sparehand.voice.recognising.rejection import (
+    SENSITIVITIES,
+    Holds,
+    Listening,
+    Sensitivity,
+    SensitivityName,
+    crowded,
+    refusal,
+)
+from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
+from sparehand.voice.segmenting.segments import BLOCK_SECONDS, END_SECONDS, Pause, Segmenter
+from sparehand.voice.sound.clean_sound import CleanSound
+from sparehand.voice.sound.samples import Phrase, SoundBlock, Utterance
 
 LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.0}
 ATTENTIVE_SECONDS = 5.0

@@ -6,14 +6,15 @@ from collections.abc import Collection, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
-from sparehand.clock import start_of_run
+from sparehand.ground.clock import start_of_run
+from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
-from sparehand.voice.recogniser import Recogniser
-from sparehand.voice.rejection import Listening, SensitivityName
-from sparehand.voice.sources import FileSource
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.recogniser import Recogniser
+from sparehand.voice.recognising.rejection import Listening, SensitivityName
+from sparehand.voice.sound.sources import FileSource
 
 
 def hear_file(

@@ -22,14 +22,14 @@ from pathlib import Path
 
 import numpy as np
 
-from sparehand.clock import start_of_run
-from sparehand.voice.blocks import BLOCK_SAMPLES
+from sparehand.ground.clock import start_of_run
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.rejection import Listening
-from sparehand.voice.sound import SAMPLE_RATE, SoundBlock
-from sparehand.voice.sources import FileSource
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.recognising.rejection import Listening
+from sparehand.voice.sound.blocks import BLOCK_SAMPLES
+from sparehand.voice.sound.samples import SAMPLE_RATE, SoundBlock
+from sparehand.voice.sound.sources import FileSource
 
 PART_SECONDS = 120
 PARTS = ("quiet", "talk", "commands")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from bench.hearing.stream import Stream, blocks_of
 from sparehand.voice.ears import Ears
-from sparehand.voice.heard import Heard
+from sparehand.voice.recognising.heard import Heard
 
 KEY_BEFORE_SECONDS = 0.3
 KEY_AFTER_SECONDS = 0.2

@@ -11,7 +11,7 @@ from scipy.signal import butter, fftconvolve, sosfilt
 from bench.hearing.talk import sentences
 from bench.hearing.voices import SPEECH_LEVEL, Talker
 from sparehand.demo.noise import active_level, at_level, shop_noise
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 Noise = Literal["pink", "impact wrench", "compressor hum", "hammer", "babble", "radio"]
 NOISES: tuple[Noise, ...] = get_args(Noise)

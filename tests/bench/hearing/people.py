@@ -17,7 +17,7 @@ import soundfile
 
 from bench.hearing.voices import SPEECH_LEVEL
 from sparehand.demo.noise import active_level
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 FOLDER = Path("/usr/share/pocketsphinx/test/data")
 GAPS_SECONDS = (0.05, 0.2)

@@ -22,14 +22,14 @@ from bench.hearing.noises import mixed
 from bench.hearing.people import PEOPLE, recordings_are_here, sentences
 from bench.hearing.stream import Cell, Speaks, belongs, decisions, stream_of
 from bench.hearing.voices import REPORTING, missing_programs
+from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser
-from sparehand.voice.numbers import words_from_digits
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS, Situation
-from sparehand.voice.recogniser import Recogniser
-from sparehand.voice.rejection import Listening
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.phrases.spoken_numbers import words_from_digits
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.recognising.recogniser import Recogniser
+from sparehand.voice.recognising.rejection import Listening
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 NOT_SURE = "not sure enough"
 AT_A_MEASUREMENT: frozenset[Situation] = frozenset({"working", "reading", "tightening", "finished"})

@@ -23,22 +23,23 @@ from bench.hearing.noises import in_a_room
 from bench.hearing.stream import blocks_of
 from bench.hearing.voices import REPORTING, Talker, missing_programs
 from job.table import demo_procedure, open_job
-from sparehand.attention import situations
+from sparehand.conversation.active_phrases import situations
 from sparehand.demo.noise import active_level
 from sparehand.demo.run import ASSISTANT_VOICE
 from sparehand.demo.script import JOB
 from sparehand.job.commands import Command
-from sparehand.listening import spoken_names
+from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
-from sparehand.voice.recogniser import Recogniser
-from sparehand.voice.rejection import Listening
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
-from sparehand.voice.speech import Speech
-from sparehand.voice.synthesis import Synthesiser
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.recogniser import Recogniser
+from sparehand.voice.recognising.rejection import Listening
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.speaking.speech import Speech
+from sparehand.voice.speaking.synthesis import Synthesiser
 
 LEVELS_DB = (0.0, -10.0, -20.0, -30.0)
 ANSWERS_AFTER_SECONDS = 1.0

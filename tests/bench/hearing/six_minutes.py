@@ -17,7 +17,7 @@ from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, stream_of
 from bench.hearing.talk import sentences
 from bench.hearing.voices import REPORTING, SPEECH_LEVEL
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 PART_SECONDS = 120
 HUM_LEVEL = SPEECH_LEVEL * 10 ** (-25 / 20)

@@ -11,12 +11,13 @@ from typing import Protocol
 import numpy as np
 
 from bench.hearing.noises import Noise, in_a_room, mixed
-from sparehand.clock import start_of_run
-from sparehand.voice.blocks import BLOCK_SAMPLES
+from sparehand.ground.clock import start_of_run
+from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
-from sparehand.voice.heard import Heard
-from sparehand.voice.phrases import SITUATIONS, PhraseTable, Situation
-from sparehand.voice.sound import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.sound.blocks import BLOCK_SAMPLES
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
 
 LEAD_SECONDS = 3.0
 GAPS_SECONDS = (1.1, 1.5)

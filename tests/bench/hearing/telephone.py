@@ -17,9 +17,9 @@ from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Outcome, Stream, decisions, outcomes, stream_of
 from bench.hearing.voices import REPORTING
 from sparehand.voice.ears import Ears
-from sparehand.voice.engines import open_recogniser
-from sparehand.voice.phrase_file import load_phrases
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 TELEPHONE_RATE = 8_000
 CELLS = (Cell(), Cell("pink", 20.0))

@@ -19,10 +19,10 @@ from bench.hearing.noises import Noise, noise_piece
 from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Said, blocks_of, stream_of
 from bench.hearing.voices import REPORTING, SPEECH_LEVEL
-from sparehand.voice.activity import SileroActivity, VoiceActivity
-from sparehand.voice.clean_sound import CleanSound
-from sparehand.voice.segments import Segmenter
-from sparehand.voice.sound import SAMPLE_RATE, Samples, Utterance
+from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
+from sparehand.voice.segmenting.segments import Segmenter
+from sparehand.voice.sound.clean_sound import CleanSound
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, Utterance
 
 NOISES: tuple[Noise, ...] = ("pink", "impact wrench", "hammer", "compressor hum")
 CELLS = (Cell(), *(Cell(noise, level) for level in (20.0, 10.0) for noise in NOISES))

@@ -16,7 +16,7 @@ import soundfile
 import soxr
 
 from sparehand.demo.noise import active_level
-from sparehand.voice.sound import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 Program = Literal["espeak-ng", "flite", "text2wave"]
 SPEECH_LEVEL = 0.06

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from sparehand.job.commands.asking import (
+from sparehand.job.commands.asking_commands import (
     Help,
     ReadWarning,
     RepeatStep,
@@ -20,9 +20,9 @@ from sparehand.job.commands.asking import (
     WhereAmI,
     WhichParts,
 )
-from sparehand.job.commands.bench import OtherJob, Quiet, StopListening, VoiceOff, VoiceOn, WhichJob
-from sparehand.job.commands.departing import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
-from sparehand.job.commands.drafting import (
+from sparehand.job.commands.bench_commands import OtherJob, Quiet, StopListening, VoiceOff, VoiceOn, WhichJob
+from sparehand.job.commands.departing_commands import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
+from sparehand.job.commands.drafting_commands import (
     FastenerAgain,
     FastenerDoes,
     FastenerUse,
@@ -33,13 +33,19 @@ from sparehand.job.commands.drafting import (
     NewStep,
     NotKnown,
 )
-from sparehand.job.commands.ending import Close, Confirm, Park, Refuse, Undo
-from sparehand.job.commands.extra import AddOperation, Approve, Decline, DropOperation, LimitApproval
-from sparehand.job.commands.moving import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
-from sparehand.job.commands.noting import DropMemo, EndMemo, KeepLesson, KeepMemo, NoteTaken
-from sparehand.job.commands.opening import Begin, ChooseOperation, ChooseSides
-from sparehand.job.commands.people import HandOver, TechnicianJoins, TechnicianLeaves, TechnicianSpeaks, WhoIsHere
-from sparehand.job.commands.recording import (
+from sparehand.job.commands.ending_commands import Close, Confirm, Park, Refuse, Undo
+from sparehand.job.commands.extra_commands import AddOperation, Approve, Decline, DropOperation, LimitApproval
+from sparehand.job.commands.moving_commands import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
+from sparehand.job.commands.noting_commands import DropMemo, EndMemo, KeepLesson, KeepMemo, NoteTaken
+from sparehand.job.commands.opening_commands import Begin, ChooseOperation, ChooseSides
+from sparehand.job.commands.people_commands import (
+    HandOver,
+    TechnicianJoins,
+    TechnicianLeaves,
+    TechnicianSpeaks,
+    WhoIsHere,
+)
+from sparehand.job.commands.recording_commands import (
     AtRideHeight,
     CheckPassed,
     Finding,
@@ -51,9 +57,19 @@ from sparehand.job.commands.recording import (
     Understood,
     UseUnit,
 )
-from sparehand.job.commands.tightening import MarkDone, Reading, StartTightening
-from sparehand.job.commands.timing import GoOn, Hold, Snag, SnagOver, StartTimer, StopTimer, Tick, WasHold, WasWork
-from sparehand.job.commands.tooling import (
+from sparehand.job.commands.tightening_commands import MarkDone, Reading, StartTightening
+from sparehand.job.commands.timing_commands import (
+    GoOn,
+    Hold,
+    Snag,
+    SnagOver,
+    StartTimer,
+    StopTimer,
+    Tick,
+    WasHold,
+    WasWork,
+)
+from sparehand.job.commands.tooling_commands import (
     ExtensionAtRightAngle,
     ExtensionInLine,
     ExtensionOff,

@@ -7,15 +7,15 @@ from uuid import UUID
 
 from pydantic import Field
 
-from sparehand.clock import Moment
-from sparehand.job.events.correcting import TimeCorrected
-from sparehand.job.events.departing import (
+from sparehand.ground.clock import Moment
+from sparehand.job.events.correcting_events import TimeCorrected
+from sparehand.job.events.departing_events import (
     DepartureDecided,
     DepartureExplained,
     DepartureRecorded,
     TightenedByOtherData,
 )
-from sparehand.job.events.drafting import (
+from sparehand.job.events.drafting_events import (
     Asked,
     FastenerDoing,
     FastenerNamed,
@@ -25,16 +25,16 @@ from sparehand.job.events.drafting import (
     PhaseOpened,
     StepOpened,
 )
-from sparehand.job.events.ending import JobClosed, JobParked, Question, QuestionAnswered, QuestionAsked, Undone
-from sparehand.job.events.extra import (
+from sparehand.job.events.ending_events import JobClosed, JobParked, Question, QuestionAnswered, QuestionAsked, Undone
+from sparehand.job.events.extra_events import (
     ApprovalLimited,
     ExtraWorkApproved,
     ExtraWorkDeclined,
     ExtraWorkProposed,
     OperationDropped,
 )
-from sparehand.job.events.moving import StepDone, StepReached, StepsReopened
-from sparehand.job.events.noting import (
+from sparehand.job.events.moving_events import StepDone, StepReached, StepsReopened
+from sparehand.job.events.noting_events import (
     LessonKept,
     LessonRetired,
     LessonReviewed,
@@ -42,7 +42,7 @@ from sparehand.job.events.noting import (
     NoteKind,
     WordsWritten,
 )
-from sparehand.job.events.opening import (
+from sparehand.job.events.opening_events import (
     BenchAlive,
     BenchSlept,
     BenchStarted,
@@ -52,9 +52,9 @@ from sparehand.job.events.opening import (
     JobOpened,
     Vehicle,
 )
-from sparehand.job.events.order import OldPartKept, OrderNoted, OrderWord, PartNumberNoted, ReworkLinked
-from sparehand.job.events.people import TechnicianActs, TechnicianJoined, TechnicianLeft
-from sparehand.job.events.recording import (
+from sparehand.job.events.order_events import OldPartKept, OrderNoted, OrderWord, PartNumberNoted, ReworkLinked
+from sparehand.job.events.people_events import TechnicianActs, TechnicianJoined, TechnicianLeft
+from sparehand.job.events.recording_events import (
     ConditionChanged,
     FindingRecorded,
     GatePassed,
@@ -66,8 +66,8 @@ from sparehand.job.events.recording import (
     WarningSkipped,
     WarningUnderstood,
 )
-from sparehand.job.events.tightening import OutOfLimitsRead, TighteningConfirmed, TighteningRestarted
-from sparehand.job.events.timing import (
+from sparehand.job.events.tightening_events import OutOfLimitsRead, TighteningConfirmed, TighteningRestarted
+from sparehand.job.events.timing_events import (
     HoldEnded,
     HoldStarted,
     SnagEnded,
@@ -76,8 +76,8 @@ from sparehand.job.events.timing import (
     TimerStarted,
     TimerStopped,
 )
-from sparehand.job.events.tooling import ExtensionChanged, TighteningChecked, WrenchChosen
-from sparehand.job.events.words import (
+from sparehand.job.events.tooling_events import ExtensionChanged, TighteningChecked, WrenchChosen
+from sparehand.job.events.words_events import (
     ApprovalWay,
     Approver,
     Basis,

@@ -1,0 +1,1 @@
+"""Beginning a job or going on with one."""

@@ -1,0 +1,94 @@
+"""What a new job is to be: as the command line says, as is asked at the terminal, and as is chosen by voice."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+
+from rich.console import Console
+
+from sparehand.at_work.surroundings import Room
+from sparehand.conversation.responder import OpeningTalk
+from sparehand.ground.choices import listed, one_of
+from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
+from sparehand.job.job_opening import Opening, opening_answer
+from sparehand.procedures.load import LoadedProcedure
+from sparehand.procedures.model import Procedure, Side
+from sparehand.procedures.plan import plan_run
+from sparehand.settings import Settings
+from sparehand.shop.technicians import Technician, read_technicians
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What was said on the command line about a new job, in its own words."""
+
+    procedure: str
+    operations: str = ""
+    sides: str = ""
+    technician: str | None = None
+    vehicle: str = ""
+    odometer: int | None = None
+    corrosion: str = "none"
+    support: str = "lift"
+    others: str = ""
+
+
+def opening_of(procedure: Procedure, choice: Choice) -> Opening:
+    """What the command line chose; a procedure with one operation needs no choosing of it.
+
+    Raises InputError for what the procedure does not have.
+    """
+    operations = listed(choice.operations)
+    sides: tuple[Side, ...] = tuple(one_of(side, Side, "the side") for side in listed(choice.sides))
+    if operations or sides:
+        plan_run(procedure, operations, sides)
+    if not operations and len(procedure.operations) == 1:
+        operations = (procedure.operations[0].id,)
+    if not sides and len(procedure.sides) == 1:
+        sides = procedure.sides
+    ready = bool(operations) and bool(sides or not procedure.sides)
+    return Opening(procedure, operations, sides, begun=ready)
+
+
+def chosen_by_voice(opening: Opening, room: Room) -> Opening:
+    """The opening once everything is chosen, by voice where the command line did not say."""
+    if opening.begun:
+        return opening
+    talk = OpeningTalk(opening)
+    room.bench.say(opening_answer(opening))
+    room.bench.run(talk, room.incoming)
+    return talk.opening
+
+
+def crew_of(choice: Choice, settings: Settings) -> tuple[Technician, ...]:
+    """Who does the job, the one who speaks first. Raises InputError for a name that cannot be said."""
+    given = choice.technician or settings.technician
+    if not given and sys.stdin.isatty():
+        given = Console().input("Technician: ").strip()
+    return (Technician.read(given or "technician"), *read_technicians(choice.others))
+
+
+def vehicle_of(choice: Choice) -> Vehicle:
+    """The vehicle. Raises InputError for a corrosion or a support that is none."""
+    name = choice.vehicle
+    if not name and sys.stdin.isatty():
+        name = Console().input("Vehicle: ").strip()
+    corrosion: Corrosion = one_of(choice.corrosion, Corrosion, "the corrosion")
+    support: Support = one_of(choice.support, Support, "the support")
+    return Vehicle(name=name, odometer=choice.odometer, corrosion=corrosion, support=support)
+
+
+def opened(
+    loaded: LoadedProcedure, chosen: Opening, technician: str, vehicle: Vehicle, settings: Settings
+) -> JobOpened:
+    """The event that begins the job."""
+    return JobOpened(
+        procedure=loaded.procedure,
+        procedure_sha256=loaded.sha256,
+        operations=chosen.operations,
+        sides=chosen.sides,
+        technician=technician,
+        vehicle=vehicle,
+        torque_unit=settings.torque_unit,
+    )

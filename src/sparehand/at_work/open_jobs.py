@@ -1,0 +1,89 @@
+"""The jobs that are open on a bench: which they are, and that a technician works on one of them at a time."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Collection
+from contextlib import ExitStack
+
+from rich.console import Console
+
+from sparehand.conversation.session import JobSession
+from sparehand.ground.clock import Moment
+from sparehand.ground.errors import FailureError, InputError
+from sparehand.job.state import JobState, fold
+from sparehand.log.store import EventStore, JobHeader
+from sparehand.settings import Settings
+
+
+def open_jobs(store: EventStore) -> tuple[JobHeader, ...]:
+    """Those that are not closed, the oldest first."""
+    return tuple(header for header in store.jobs() if header.open)
+
+
+def job_to_resume(store: EventStore) -> str:
+    """The only open job, or the one chosen at the terminal. Raises InputError where there is none, or nobody to ask."""
+    jobs = open_jobs(store)
+    if not jobs:
+        raise InputError("no job is open; begin one with `sparehand work`")
+    if len(jobs) == 1:
+        return jobs[0].id
+    if not sys.stdin.isatty():
+        named = ", ".join(f"{job.id} ({described(job)})" for job in jobs)
+        raise InputError(f"{len(jobs)} jobs are open: {named}; say which: sparehand resume JOB")
+    return _asked(jobs)
+
+
+def described(job: JobHeader) -> str:
+    """A job in a few words: its vehicle, its procedure and who opened it."""
+    return ", ".join(filter(None, (job.vehicle, job.procedure, job.technician)))
+
+
+def state_of_open(store: EventStore, job: str) -> JobState:
+    """An open job as it stands. Raises InputError for one that is closed."""
+    state = fold(store.events(job))
+    if state.progress.closed:
+        raise InputError(f"job {job} is closed; see it with `sparehand hours {job}` or `sparehand card {job}`")
+    return state
+
+
+def put_others_aside(
+    store: EventStore, job: str, technicians: Collection[str], now: Moment, settings: Settings
+) -> tuple[str, ...]:
+    """Put every other open job on which one of `technicians` is at work on hold for another job; gives those jobs.
+
+    Raises InputError where one of them is open in another window, for nobody works in two places at once.
+    """
+    aside = []
+    for header in open_jobs(store):
+        crew = fold(store.events(header.id)).progress.crew if header.id != job else None
+        working = [member.name for member in crew.members if not member.hold] if crew else []
+        wanted = [name for name in working if name in technicians]
+        if wanted:
+            _put_aside(store, header, wanted, now, settings)
+            aside.append(header.id)
+    return tuple(aside)
+
+
+def _put_aside(
+    store: EventStore, header: JobHeader, technicians: Collection[str], now: Moment, settings: Settings
+) -> None:
+    with ExitStack() as held:
+        try:
+            held.enter_context(store.claim(header.id))
+        except FailureError as error:
+            raise InputError(
+                f"{' and '.join(technicians)} works on job {header.id} in another window; say 'hold for another job' "
+                "there, or name another technician here"
+            ) from error
+        JobSession.resume(store, header.id, now, settings.bench).put_aside(technicians, now)
+
+
+def _asked(jobs: tuple[JobHeader, ...]) -> str:
+    console = Console()
+    for number, job in enumerate(jobs, start=1):
+        console.print(f"{number}  {job.id}  {described(job)}", markup=False, highlight=False)
+    given = console.input("Which job, by its number: ").strip()
+    if not given.isdigit() or not 1 <= int(given) <= len(jobs):
+        raise InputError(f"'{given}' is none of 1 to {len(jobs)}; say which: sparehand resume JOB")
+    return jobs[int(given) - 1].id

@@ -1,0 +1,206 @@
+"""Begin a job or go on with one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.at_work.job_choice import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
+from sparehand.at_work.open_jobs import job_to_resume, put_others_aside, state_of_open
+from sparehand.at_work.procedure_version import changed_since
+from sparehand.at_work.several_jobs import SeveralJobs
+from sparehand.at_work.surroundings import Hearing, Room, room_for
+from sparehand.conversation.session import JobSession
+from sparehand.desk.first_job import FIRST_EVENTS, unwritten
+from sparehand.desk.record_additions import order_events
+from sparehand.desk.transcription import write_down
+from sparehand.ground.clock import Moment
+from sparehand.ground.errors import InputError
+from sparehand.ground.ids import new_job_id
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.job.answer import Answer
+from sparehand.job.answering.answer_overview import back_at_the_bench
+from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
+from sparehand.job.events import Event, JobOpened, Vehicle
+from sparehand.job.experience import Experience
+from sparehand.job.job_opening import Opening
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.timesheet import job_times, timesheet
+from sparehand.procedures.library import find_procedure, list_procedures
+from sparehand.procedures.load import LoadedProcedure
+from sparehand.settings import Settings, load_settings, write_default
+from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
+from sparehand.shop.shop_belief import believe_ahead, stands_to
+from sparehand.shop.technicians import read_technicians, spoken_technicians
+
+
+@dataclass(frozen=True)
+class Order:
+    """What the customer's order says beside the work itself."""
+
+    identification: str = ""
+    complaint: str = ""
+    rework_of: str | None = None
+
+
+def begin(choice: Choice, hearing: Hearing, data: Path | None, order: Order | None = None) -> None:
+    """A new job. Raises InputError for a choice that does not fit the procedure."""
+    folder = data_folder(data)
+    write_default(folder)
+    settings = load_settings(folder)
+    loaded = find_procedure(choice.procedure, folder)
+    opening = opening_of(loaded.procedure, choice)
+    order = order or Order()
+    vehicle = vehicle_of(choice).model_copy(update={"identification": order.identification})
+    crew = crew_of(choice, settings)
+    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
+    store = SqliteEventStore(folder / LOG_FILE)
+    known = order_events(order.complaint, order.rework_of, store)
+    with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
+        names = tuple(technician.name for technician in crew)
+        conduct(loaded, opening, names, vehicle, settings, store, room, known)
+        if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
+            raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
+
+
+def begin_first(name: str, choice: Choice, hearing: Hearing, data: Path | None) -> None:
+    """A job for which there is no procedure: it writes its own. Raises InputError for a name that cannot be one."""
+    folder = data_folder(data)
+    write_default(folder)
+    settings = load_settings(folder)
+    vehicle = vehicle_of(choice)
+    loaded = unwritten(name, vehicle.name)
+    opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
+    crew = crew_of(choice, settings)
+    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
+    store = SqliteEventStore(folder / LOG_FILE)
+    with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
+        names = tuple(technician.name for technician in crew)
+        session = conduct(loaded, opening, names, vehicle, settings, store, room, FIRST_EVENTS)
+        if session is not None:
+            room.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
+
+
+def conduct(
+    loaded: LoadedProcedure,
+    opening: Opening,
+    crew: tuple[str, ...],
+    vehicle: Vehicle,
+    settings: Settings,
+    store: SqliteEventStore,
+    room: Room,
+    also: Sequence[Event] = (),
+) -> JobSession | None:
+    """A job from its opening until it is over or the sound ends; None where none was begun.
+
+    What is recorded together with its opening is `also`.
+    """
+    chosen = chosen_by_voice(opening, room)
+    if not chosen.begun:
+        room.view.note("No job was begun.")
+        return None
+    now = room.clock.now()
+    job = new_job_id(now)
+    with ExitStack() as claims:
+        claims.enter_context(store.claim(job))
+        _put_aside(store, job, crew, now, settings, room)
+        begun = opened(loaded, chosen, crew[0], vehicle, settings)
+        experience = _experience(begun, store, room)
+        session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
+        session.terse = settings.answer_length == "terse"
+        for name in crew[1:]:
+            session.respond(TechnicianJoins(name), now)
+            session.respond(TechnicianSpeaks(crew[0]), now)
+        room.view.note(f"Job {job} is open.")
+        room.bench.say(session.respond(RepeatStep(), now))
+        return _carry_on(session, room, store, settings, claims)
+
+
+def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
+    """An open job again. Raises InputError where there is none, several and nobody to ask, or it is closed."""
+    folder = data_folder(data)
+    settings = load_settings(folder)
+    store = SqliteEventStore(folder / LOG_FILE)
+    id = store.find_job(job) if job else job_to_resume(store)
+    with ExitStack() as claims:
+        claims.enter_context(store.claim_bench())
+        claims.enter_context(store.claim(id))
+        state = state_of_open(store, id)
+        people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)
+        with room_for(state.plan.procedure, hearing, settings, folder, people) as room:
+            now = room.clock.now()
+            _put_aside(store, id, (state.progress.crew.acting,), now, settings, room)
+            session = _take_up(store, id, now, settings, room)
+            room.bench.say(Answer(back_at_the_bench(session.state), tone="heard"))
+            _carry_on(session, room, store, settings, claims)
+
+
+def print_procedures(data: Path | None) -> None:
+    """The procedures that can be worked by, with their operations."""
+    console = Console()
+    for loaded in list_procedures(data_folder(data)):
+        procedure = loaded.procedure
+        mark = " (demonstration data)" if procedure.demo else ""
+        console.print(f"[bold]{procedure.id}[/]  {procedure.title}{mark}")
+        for operation in procedure.operations:
+            console.print(f"    {operation.id}  {operation.title}")
+    console.print("Begin one with: sparehand work PROCEDURE")
+
+
+def _carry_on(
+    session: JobSession, room: Room, store: SqliteEventStore, settings: Settings, claims: ExitStack
+) -> JobSession:
+    """Work until the job is over, the sound ends, or somebody stops the bench; the jobs are safe in each case."""
+
+    def take_up(job: str, now: Moment) -> JobSession:
+        taken = _take_up(store, job, now, settings, room)
+        room.turn_to(taken.state.plan.procedure)
+        return taken
+
+    talk = SeveralJobs(store, session, take_up, claims)
+    try:
+        room.bench.run(talk, room.incoming)
+    except KeyboardInterrupt:
+        room.view.note("Stopped.")
+    talk.session.stop(room.clock.now())
+    state = talk.session.state
+    if state.progress.closed:
+        store.keep_times(job_times(state, timesheet(state)))
+        room.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
+    else:
+        room.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")
+    if write_down(store, state.job, state.progress.crew.acting, settings.bench, room.clock.now()):
+        room.view.note("What was recorded is written down; the sound is beside it.")
+    if state.progress.closed:
+        believe_ahead(store, store.path.parent)
+    return talk.session
+
+
+def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings, room: Room) -> JobSession:
+    """An open job on this bench again."""
+    experience = _experience(state_of_open(store, job).opened, store, room)
+    session = JobSession.resume(store, job, now, settings.bench, experience)
+    session.terse = settings.answer_length == "terse"
+    room.view.note(f"Job {job} goes on.")
+    changed = changed_since(session.state.opened, store.path.parent)
+    if changed:
+        room.bench.say(Answer(changed, tone="heard"))
+    return session
+
+
+def _experience(begun: JobOpened, store: SqliteEventStore, room: Room) -> Experience:
+    """What is expected of a job, told to the screen too."""
+    experience = shop_experience(begun, stands_to(begun, store), shop_lessons(store), room.wrenches)
+    room.view.expects(experience)
+    return experience
+
+
+def _put_aside(
+    store: SqliteEventStore, job: str, crew: tuple[str, ...], now: Moment, settings: Settings, room: Room
+) -> None:
+    for other in put_others_aside(store, job, crew, now, settings):
+        room.view.note(f"Job {other} is on hold for this one.")

@@ -1,0 +1,189 @@
+"""The surroundings of a conversation, put together as asked for: ears, mouth, screen, and what is typed."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.conversation.bench import Bench
+from sparehand.conversation.input_stream import Incoming, Keyboard, heard_and_typed
+from sparehand.conversation.keys import can_read_keys, keys_of
+from sparehand.conversation.note_recording import NoteTaker
+from sparehand.ground.choices import one_of
+from sparehand.ground.clock import Clock, LiveClock, start_of_run
+from sparehand.ground.errors import InputError
+from sparehand.ground.ids import new_run_id
+from sparehand.ground.places import MODELS_FOLDER
+from sparehand.log.memos import MEMOS_FOLDER, MemoFolder
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.shop_wrenches import ShopWrench
+from sparehand.screens.job_view import JobView
+from sparehand.settings import Listening, Settings
+from sparehand.setup.hearing_trials import phrase_table, spoken_names
+from sparehand.shop.wrench_list import load_wrenches
+from sparehand.voice.ears import Ears
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.engines import default_listening, open_recogniser
+from sparehand.voice.recognising.recogniser import EngineName, Recogniser
+from sparehand.voice.sound.microphone import MicrophoneSource
+from sparehand.voice.sound.quiet_libraries import quiet_libraries
+from sparehand.voice.sound.sources import FileSource, SoundSource
+from sparehand.voice.speaking.speaker import SilentSpeaker, Speaker
+
+_LISTENING = {
+    "always": "always listening",
+    "call": 'say "{call_word}" first',
+    "key": "press a key to be heard",
+}
+
+
+@dataclass(frozen=True)
+class Hearing:
+    """What to listen to, and how."""
+
+    ears: str = "microphone"
+    engine: str | None = None
+    listen: str | None = None
+    mute: bool = False
+    page: str | None = None
+    phrases: Path | None = None
+
+
+@dataclass(frozen=True)
+class Room:
+    """A conversation's surroundings: what comes in, the bench that reacts, and the clock both go by."""
+
+    bench: Bench
+    incoming: Iterator[Incoming]
+    clock: Clock
+    view: JobView
+    table_of: Callable[[Procedure], PhraseTable] | None = None
+    wrenches: tuple[ShopWrench, ...] = ()
+
+    def turn_to(self, procedure: Procedure) -> None:
+        """Listen for what another procedure brings, from now on."""
+        if self.table_of is not None:
+            self.bench.learn(self.table_of(procedure))
+
+
+@contextmanager
+def room_for(
+    procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path, people: Mapping[str, str] | None = None
+) -> Iterator[Room]:
+    """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
+
+    wrenches = load_wrenches(folder)
+
+    def table_of(wanted: Procedure) -> PhraseTable:
+        return phrase_table(settings, folder, hearing.phrases, spoken_names(wanted, people, wrenches))
+
+    with ExitStack() as closing:
+        table = table_of(procedure)
+        if hearing.ears in ("microphone", "keyboard"):
+            closing.enter_context(quiet_libraries())
+        view = _view(closing)
+        speaker = _speaker(hearing, settings)
+        closing.callback(speaker.close)
+        keyboard = _keyboard(hearing, settings, closing)
+        if hearing.page is not None:
+            from sparehand.page.server import with_page
+
+            view = with_page(view, hearing.page, keyboard, closing)
+        notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
+        if hearing.ears == "keyboard":
+            clock: Clock = LiveClock(new_run_id())
+            bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
+            yield Room(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
+            return
+        recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
+        listen = _listen(hearing, settings, recogniser)
+        how = _LISTENING[listen].format(call_word=table.call_word)
+        view.note(f"Listening: {recogniser.engine}, {how}")
+        require_unlike(people or {})
+        ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
+        source = _source(hearing, settings, _told_by(view, speaker))
+        closing.callback(source.close)
+        bench = Bench(
+            view,
+            speaker,
+            table,
+            ears,
+            deaf_while_speaking=settings.output == "loudspeaker",
+            listening=how,
+            idle_minutes=settings.idle_reminder_minutes,
+            notes=notes,
+        )
+        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of, wrenches)
+
+
+def require_unlike(people: Mapping[str, str]) -> None:
+    """Raise InputError for two technicians who are called by names that sound alike."""
+    if not people:
+        return
+    from sparehand.voice.phrases.soundalike import names_alike
+
+    for one, other in names_alike(people):
+        raise InputError(
+            f"'{one}' and '{other}' sound alike; call {people[other]} otherwise, such as '{people[other]}: the boss'"
+        )
+
+
+def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keyboard:
+    """Keys one by one beside a microphone, whole lines otherwise; none where nobody types."""
+    if hearing.ears != "keyboard" and can_read_keys(sys.stdin):
+        keyboard = Keyboard(None)
+        closing.enter_context(keys_of(sys.stdin, keyboard.press, settings.listen_key))
+        return keyboard
+    return Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
+
+
+def _engine(hearing: Hearing) -> EngineName | None:
+    return one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
+
+
+def _listen(hearing: Hearing, settings: Settings, recogniser: Recogniser) -> Listening:
+    wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
+    listen: Listening = one_of(wanted, Listening, "the way of listening")
+    return listen
+
+
+def _told_by(view: JobView, speaker: Speaker) -> Callable[[str], None]:
+    """Tells what befalls the microphone, on the screen and aloud."""
+
+    def tell(text: str) -> None:
+        view.note(f"{text[:1].upper()}{text[1:]}.")
+        speaker.say(text)
+
+    return tell
+
+
+def _source(hearing: Hearing, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
+    if hearing.ears == "microphone":
+        return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), notice)
+    return FileSource(Path(hearing.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
+
+
+def _speaker(hearing: Hearing, settings: Settings) -> Speaker:
+    if hearing.mute or hearing.ears not in ("microphone", "keyboard"):
+        return SilentSpeaker()
+    from sparehand.voice.speaking.device_speaker import DeviceSpeaker
+    from sparehand.voice.speaking.synthesis import Synthesiser
+
+    return DeviceSpeaker(Synthesiser.of(settings), settings.output_device, settings.volume)
+
+
+def _view(closing: ExitStack) -> JobView:
+    """The glance screen on a terminal, plain lines elsewhere."""
+    from sparehand.screens.dialogue import DialogueView
+    from sparehand.screens.glance_screen import GlanceScreen, can_glance
+
+    console = Console()
+    view: JobView = GlanceScreen(console) if can_glance(console) else DialogueView(console)
+    closing.callback(view.close)
+    return view

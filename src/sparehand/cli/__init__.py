@@ -1,0 +1,1 @@
+"""The command line: one short function a command, by who types it."""

@@ -1,0 +1,1 @@
+"""The conversation about a job: what comes in, what is answered."""

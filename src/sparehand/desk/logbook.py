@@ -1,0 +1,128 @@
+"""Looking after the log: showing, proving, moving, backing up and rescuing it, and forgetting a person."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.job.events import Recorded
+from sparehand.job.state import fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.timesheet import job_times, timesheet
+from sparehand.settings import load_settings
+from sparehand.times.job_times import JobTimes
+
+
+def show(job: str, data: Path | None) -> None:
+    """Every event of a job, a line each: what all its figures come from."""
+    from sparehand.log.show import event_lines
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    for line in event_lines(store.events(store.find_job(job))):
+        print(line)
+
+
+def prove(job: str | None, data: Path | None) -> int:
+    """Print what was found of the log or of one job; gives the exit code: 1 where anything is wrong."""
+    from sparehand.log.verify import verify
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    verdicts = verify(store, store.find_job(job) if job else None, _times_of)
+    for verdict in verdicts:
+        print(verdict)
+    if all(verdict.sound for verdict in verdicts):
+        _tell_missing_sounds(store)
+    return 0 if all(verdict.sound for verdict in verdicts) else 1
+
+
+def give(file: Path, job: str | None, data: Path | None) -> None:
+    """Write the log, or one job of it, as JSON lines."""
+    from sparehand.log.jsonl import export_log
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    print(f"{file}: {export_log(store, file, store.find_job(job) if job else None)} events")
+
+
+def take(file: Path, data: Path | None) -> None:
+    """Take jobs from JSON lines into the log."""
+    from sparehand.log.jsonl import import_log
+
+    taken = import_log(file, SqliteEventStore(data_folder(data) / LOG_FILE))
+    print(f"{file}: {taken}")
+
+
+def back_up(file: Path, data: Path | None) -> None:
+    """Database and settings into one archive."""
+    from sparehand.log.archive import backup
+
+    print(f"{file}: {backup(data_folder(data), file, datetime.now(UTC))} files")
+
+
+def bring_back(file: Path, data: Path | None) -> None:
+    """A backup into a data folder that has no log."""
+    from sparehand.log.archive import restore
+
+    folder = data_folder(data)
+    print(f"{folder}: {restore(file, folder)} files")
+
+
+def rescue_into(target: Path, data: Path | None) -> None:
+    """What can be read of a damaged log into a new one, naming what was lost."""
+    from sparehand.log.rescue import rescue
+
+    for line in rescue(data_folder(data) / LOG_FILE, target).lines:
+        print(line)
+
+
+def forget(name: str, data: Path | None) -> None:
+    """Blank a technician's name wherever it would be shown, and delete what that person recorded."""
+    from sparehand.log.memos import MemoFolder
+    from sparehand.log.notes_kept import kept_notes
+    from sparehand.sharing.shop_copy import forget_in_shop_copy
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE)
+    # The sound first: while the name is still there, a forgetting that was cut off can be done again.
+    deleted = MemoFolder.beside(store.path).remove([note.id for note in kept_notes(store) if note.by == name])
+    count = store.forget_person(name) + forget_in_shop_copy(store.path.parent, name)
+    print(f"{count} forgotten, {deleted} recordings deleted." if count else f"Nobody here is called '{name}'.")
+
+
+def tidy(data: Path | None, *, really: bool) -> None:
+    """List recordings and customer data that need not be kept any longer; delete them only where that is asked for."""
+    from sparehand.log.customer import blank_customer, customers_past_keeping
+    from sparehand.log.notes_kept import past_keeping
+
+    folder = data_folder(data)
+    settings = load_settings(folder)
+    store = SqliteEventStore(folder / LOG_FILE)
+    now = datetime.now(UTC)
+    files = tuple(past_keeping(store, settings.memo_days, now))
+    jobs = tuple(customers_past_keeping(store, settings.customer_days, now))
+    for found in (*files, *(f"vehicle and complaint of job {job}" for job in jobs)):
+        print(found)
+    print(f"Recordings of closed jobs are {_kept_for('memo_days', settings.memo_days)}. {len(files)} are past keeping.")
+    print(f"Customer data are {_kept_for('customer_days', settings.customer_days)}. {len(jobs)} jobs are past keeping.")
+    if (files or jobs) and not really:
+        print("Nothing was deleted. To delete them: sparehand log tidy --yes")
+        return
+    for path in files:
+        path.unlink(missing_ok=True)
+    for job in jobs:
+        blank_customer(store, job)
+
+
+def _kept_for(setting: str, days: int) -> str:
+    return f"kept for {days} days" if days else f"kept for good (see the setting {setting})"
+
+
+def _tell_missing_sounds(store: SqliteEventStore) -> None:
+    from sparehand.log.notes_kept import missing_sounds
+
+    for note in missing_sounds(store):
+        print(f"{note.kind} {note.name} of job {note.job}: its sound is gone (tidied away, forgotten or lost)")
+
+
+def _times_of(history: tuple[Recorded, ...]) -> JobTimes:
+    state = fold(history)
+    return job_times(state, timesheet(state))

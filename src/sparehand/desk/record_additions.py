@@ -1,0 +1,78 @@
+"""What is added at the desk to the record of a job, open or closed: nothing of it is edited."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from sparehand.conversation.session import amend
+from sparehand.ground.clock import LiveClock
+from sparehand.ground.errors import InputError
+from sparehand.ground.ids import new_run_id
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.job.events import Event, OldPartKept, OrderNoted, PartNumberNoted, ReworkLinked
+from sparehand.job.state import JobState, fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.timesheet import job_times, timesheet
+from sparehand.settings import load_settings
+
+
+@dataclass(frozen=True)
+class Amendment:
+    """What the command line says about a job; `parts` are written as PART=NUMBER."""
+
+    complaint: str = ""
+    cause: str = ""
+    correction: str = ""
+    parts: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
+    rework_of: str | None = None
+
+
+def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None) -> None:
+    """Add to the record of a job. Raises InputError for a part that it does not have, or where nothing is said."""
+    folder = data_folder(data)
+    settings = load_settings(folder)
+    store = SqliteEventStore(folder / LOG_FILE)
+    id = store.find_job(job)
+    who = by or settings.technician or "the desk"
+    with store.claim(id):
+        added = tuple(_events(amendment, fold(store.events(id)), store))
+        if not added:
+            raise InputError(f"nothing to add to job {id}; give --cause, --correction, --part or another option")
+        for event in added:
+            amend(store, id, event, who, settings.bench, LiveClock(new_run_id()).now())
+        state = fold(store.events(id))
+        if state.progress.closed:
+            store.keep_times(job_times(state, timesheet(state)))
+    print(f"Job {id}: {len(added)} added by {who}. See: sparehand card {id}")
+
+
+def order_events(complaint: str, rework_of: str | None, store: SqliteEventStore) -> tuple[Event, ...]:
+    """What is known of a job when it begins. Raises InputError for an earlier job that there is none of."""
+    noted = (OrderNoted(about="complaint", words=complaint),) if complaint else ()
+    linked = (ReworkLinked(job=store.find_job(rework_of)),) if rework_of else ()
+    return (*noted, *linked)
+
+
+def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> Iterator[Event]:
+    yield from order_events(amendment.complaint, amendment.rework_of, store)
+    if amendment.cause:
+        yield OrderNoted(about="cause", words=amendment.cause)
+    if amendment.correction:
+        yield OrderNoted(about="correction", words=amendment.correction)
+    for written in amendment.parts:
+        part, _, number = written.partition("=")
+        if not number:
+            raise InputError(f"'{written}' is no part with its number; write PART=NUMBER, such as joint=CV-4107")
+        yield PartNumberNoted(part=_known(part, state), number=number)
+    for part in amendment.kept:
+        yield OldPartKept(part=_known(part, state))
+
+
+def _known(part: str, state: JobState) -> str:
+    parts = [known.id for known in state.plan.procedure.parts]
+    if part not in parts:
+        raise InputError(f"this job has no part '{part}'; it has: {', '.join(parts) or 'none'}")
+    return part

@@ -1,0 +1,101 @@
+"""Questions to the technician, with what was heard read back digit by digit."""
+
+from __future__ import annotations
+
+from sparehand.job.answer import Line, plain, quantity
+from sparehand.job.answering import (
+    answer_departing,
+    answer_drafting,
+    answer_extra,
+    answer_forgotten,
+    answer_redoing,
+    answer_tooling,
+)
+from sparehand.job.deciding.decide_tightening import within_limits
+from sparehand.job.events import Question
+from sparehand.job.obligations import present_tightening
+from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
+from sparehand.job.state import JobState
+from sparehand.procedures.model import Measurement
+
+_CHOICE = plain("Yes confirm, or no cancel.")
+
+
+def question(state: JobState) -> tuple[Line, ...]:
+    """The open question in words, or nothing where none is open."""
+    if state.progress.question is None:
+        return ()
+    asked = state.progress.question.question
+    match asked.kind:
+        case "reading":
+            return (*_limits(state, asked), _reading(state, asked), _CHOICE)
+        case "measurement":
+            return (_measurement(state, asked), _CHOICE)
+        case "close":
+            return (*_closing(state, asked), _CHOICE)
+        case "skip warning":
+            return plain("Skip this step with its warning unread? It will be read when you come back."), _CHOICE
+        case "approval limit":
+            return answer_extra.asks_limit(asked), _CHOICE
+        case "reading by other data":
+            return answer_departing.asks_reading(state, asked), _CHOICE
+        case "extension":
+            return answer_tooling.asks_extension(asked), _CHOICE
+        case "redo":
+            return (*answer_redoing.asks_to_redo(state, asked), _CHOICE)
+        case "fastener value":
+            return answer_drafting.asks_value(state, asked), _CHOICE
+        case "forgotten word":
+            return *answer_forgotten.asks(state, asked), _CHOICE
+        case "drop operation":
+            return answer_extra.asks_to_drop(state, asked), _CHOICE
+        case "restart tightening":
+            return plain("Slacken it and start again at stage one?"), _CHOICE
+
+
+def measured(state: JobState) -> tuple[Line, ...]:
+    """The value just written down, with "out of limits" first where it is."""
+    measurement = state.step.measure
+    value = state.progress.measurements.get((measurement.id, state.side)) if measurement else None
+    if measurement is None or value is None:
+        return (plain("Written down."),)
+    head = "Out of limits. " if out_of_limits(measurement, value.value) else ""
+    return (quantity(value.value, value.unit).framed(f"{head}Written down: ", "."),)
+
+
+def out_of_limits(measurement: Measurement, value: float) -> bool:
+    """Whether a measured value lies outside the limits of the procedure."""
+    below = measurement.low is not None and value < measurement.low
+    above = measurement.high is not None and value > measurement.high
+    return below or above
+
+
+def _reading(state: JobState, asked: Question) -> Line:
+    present = present_tightening(state)
+    name = present.fastener.name if present else asked.about
+    if asked.torque is None:
+        return plain(f"A reading for {name}.")
+    return quantity(asked.torque.value, asked.torque.unit).framed("I heard ", f" for {name}.")
+
+
+def _limits(state: JobState, asked: Question) -> tuple[Line, ...]:
+    present = present_tightening(state)
+    if present is None or asked.torque is None or within_limits(present, asked.torque):
+        return ()
+    return (plain("Out of limits."),)
+
+
+def _measurement(state: JobState, asked: Question) -> Line:
+    measurement = state.step.measure
+    value = asked.value or 0.0
+    outside = "Out of limits. " if measurement and out_of_limits(measurement, value) else ""
+    return quantity(value, asked.unit or "").framed(f"{outside}I heard ", ".")
+
+
+def _closing(state: JobState, asked: Question) -> tuple[Line, ...]:
+    left = (*open_items(state), *undone_steps(state))
+    danger = (plain("Not safe to drive."),) if not safe_to_drive(state) else ()
+    if not left:
+        return (plain("Close the job?"),)
+    reason = f", {asked.about}" if asked.about else ""
+    return (*(plain(item) for item in left), *danger, plain(f"Close the job as it stands{reason}?"))

@@ -1,0 +1,164 @@
+"""Answers about the whole job: what is loose, where it stands, what time it took, which parts."""
+
+from __future__ import annotations
+
+from sparehand.ground.clock import Moment
+from sparehand.job.answer import Line, duration, plain, together
+from sparehand.job.answering.answer_here import phase_name, present_step
+from sparehand.job.answering.answer_remaining import job_left
+from sparehand.job.answering.answer_resuming import asks_gap, check_by_hand, last_done
+from sparehand.job.experience import Experience
+from sparehand.job.extra_work import waiting
+from sparehand.job.ledger import milliseconds
+from sparehand.job.open_items import left_behind, loose_sentence, on_side, open_gates, open_items, safe_to_drive
+from sparehand.job.state import JobState
+from sparehand.procedures import wording
+from sparehand.procedures.plan import StepKey
+
+
+def loose(state: JobState) -> tuple[Line, ...]:
+    """The loose list."""
+    entries = state.loose
+    if not entries:
+        return (plain("Nothing is loose."),)
+    head = Line(f"{wording.number_spoken(len(entries))} loose.", f"{len(entries)} loose.")
+    return (head, *(plain(loose_sentence(entry)) for entry in entries))
+
+
+def where(state: JobState) -> tuple[Line, ...]:
+    """Phase, side, step, and what stands open, the time away too."""
+    return (*place(state), *asks_gap(state))
+
+
+def place(state: JobState) -> tuple[Line, ...]:
+    """Phase, side, step, and what stands open."""
+    keys = state.phase.step_keys()
+    place, of = keys.index(state.progress.at) + 1, len(keys)
+    lines = [plain(f"{phase_name(state.progress.at, state)} Step {place} of {of}."), *present_step(state)]
+    if len(state.progress.crew.members) > 1:
+        lines.append(plain(f"{state.progress.crew.acting} is speaking."))
+    if state.progress.hold:
+        lines.append(plain(f"On hold for {state.progress.hold}."))
+    if state.progress.snag:
+        lines.append(plain(f"Snag running: {state.progress.snag}."))
+    if state.loose:
+        lines.append(plain(f"{len(state.loose)} loose."))
+    proposed = waiting(state)
+    if proposed:
+        lines.append(plain(f"Proposed, not answered: {state.plan.procedure.operation(proposed).title}."))
+    lines.extend(plain(f"Not answered: {question.kind}.") for question in state.progress.lapsed)
+    return tuple(lines)
+
+
+def back_at_the_bench(state: JobState) -> tuple[Line, ...]:
+    """On coming back: what was done last, where the job and the vehicle stand, and the question about the time away."""
+    return (
+        plain("Back at the bench."),
+        last_done(state),
+        *place(state),
+        *standing(state),
+        *check_by_hand(state),
+        *asks_gap(state),
+    )
+
+
+def which_job(state: JobState) -> tuple[Line, ...]:
+    """The vehicle, the work, and who speaks."""
+    vehicle = state.opened.vehicle.name or "No vehicle named"
+    halted = f", on hold for {state.progress.hold}" if state.progress.hold else ""
+    return (plain(f"{vehicle}: {state.plan.procedure.title}, {state.progress.crew.acting}{halted}."),)
+
+
+def skipped(state: JobState) -> tuple[Line, ...]:
+    """The skipped steps."""
+    left = left_behind(state)
+    if not left:
+        return (plain("Nothing was skipped."),)
+    return tuple(plain(f"Skipped: {_step_name(key, state)}") for key in left)
+
+
+def parts(state: JobState) -> tuple[Line, ...]:
+    """The parts of the procedure, use-once said."""
+    wanted = {id for planned in state.plan.phases for step in planned.phase.steps for id in step.renews}
+    listed = [part for part in state.plan.procedure.parts if part.id in wanted]
+    if not listed:
+        return (plain("This job has no parts list."),)
+    return tuple(plain(f"{part.quantity} {part.name}{', use-once' if part.use_once else ''}.") for part in listed)
+
+
+def time_check(state: JobState, now: Moment, experience: Experience) -> tuple[Line, ...]:
+    """The time worked in this phase, against what is expected of it, on the job, and how long that still needs."""
+    spans = state.ledger.up_to(now).all_spans()
+    here = tuple(span for span in spans if span.label.phase == state.progress.at.at)
+    phase, job = milliseconds(here, "work") / 1000, milliseconds(spans, "work") / 1000
+    held = milliseconds(spans, "hold") / 1000
+    lines = [
+        duration(phase).framed("This phase ", f"{_range(state, experience)}."),
+        duration(job).framed("The job ", "."),
+    ]
+    if held:
+        lines.append(duration(held).framed("Held ", "."))
+    return (*lines, *job_left(state, now, experience))
+
+
+def _range(state: JobState, experience: Experience) -> str:
+    """What the present phase is expected or planned to take, in words."""
+    expected = experience.expected(state.progress.at.at)
+    if expected:
+        return f", expected {round(expected.p10_minutes)} to {round(expected.p90_minutes)} minutes"
+    planned = state.phase.phase.planned_minutes
+    return f", planned {round(planned)} minutes" if planned else ""
+
+
+def timers(state: JobState, now: Moment) -> tuple[Line, ...]:
+    """What is left on each timer."""
+    if not state.progress.timers:
+        return (plain("No timer is running."),)
+    return tuple(
+        duration(max(0, timer.remaining_ms(now)) / 1000).framed(f"{timer.name}: ", " left.")
+        for timer in state.progress.timers
+    )
+
+
+def how_long_left(state: JobState, now: Moment, experience: Experience) -> tuple[Line, ...]:
+    """What is left on each timer; where none runs, what the job still needs."""
+    return timers(state, now) if state.progress.timers else job_left(state, now, experience) or timers(state, now)
+
+
+def standing(state: JobState) -> tuple[Line, ...]:
+    """How the vehicle stands when it is left: what is loose, which marks are open, and whether it may be driven."""
+    lines = [plain(loose_sentence(entry)) for entry in state.loose]
+    lines.extend(plain(f"Hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
+    fluids = {item.id: item.name.rpartition(" of ")[2] for item in state.plan.procedure.consumables}
+    lines.extend(plain(f"Drained, not filled again: {fluids.get(id, id)}.") for id in state.progress.drained)
+    marks = (key for key, mark in state.progress.marks.items() if mark == "made")
+    lines.extend(
+        plain(f"Open mark: {on_side(state.plan.procedure.mark(id).text, side)} to be found again.")
+        for id, side in marks
+    )
+    lines.extend(plain(f"Not checked: {asks}") for asks in open_gates(state))
+    if not safe_to_drive(state):
+        lines.append(plain("Not safe to drive."))
+    return tuple(lines)
+
+
+def closing(state: JobState) -> tuple[Line, ...]:
+    """The end of the job: the time it took, what was left and what follows."""
+    spans = state.ledger.all_spans()
+    work, held = milliseconds(spans, "work") / 1000, milliseconds(spans, "hold") / 1000
+    lines = [together((duration(work).framed("Job closed. Worked "), duration(held).framed("held ", ".")), ", ")]
+    left = open_items(state)
+    if left:
+        lines.extend(plain(f"Left open: {item}") for item in left)
+        if not safe_to_drive(state):
+            lines.append(plain("Not safe to drive."))
+    procedure = state.plan.procedure
+    wanted = dict.fromkeys(
+        id for operation in state.plan.operations for id in procedure.operation(operation).follow_ups
+    )
+    lines.extend(plain(f"Then: {entry.text}") for entry in procedure.follow_ups if entry.id in wanted)
+    return tuple(lines)
+
+
+def _step_name(key: StepKey, state: JobState) -> str:
+    return f"{state.plan.step(key).say}{f' ({key.at.side})' if key.at.side else ''}"

@@ -1,0 +1,143 @@
+"""Answering questions, taking back, leaving and closing: what has lasting effect."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.deciding import (
+    decide_departing,
+    decide_drafting,
+    decide_extra,
+    decide_forgotten,
+    decide_redoing,
+    decide_tooling,
+)
+from sparehand.job.deciding.decide_moving import answering
+from sparehand.job.deciding.decide_tightening import within_limits
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import (
+    Event,
+    JobClosed,
+    JobParked,
+    MeasurementRecorded,
+    OutOfLimitsRead,
+    Question,
+    QuestionAnswered,
+    QuestionAsked,
+    StepReached,
+    TighteningConfirmed,
+    TighteningRestarted,
+    Undone,
+    WarningSkipped,
+)
+from sparehand.job.obligations import present_tightening
+from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
+from sparehand.job.state import JobState
+from sparehand.procedures.plan import FastenerKey
+
+
+def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
+    """Yes to the open question."""
+    if state.progress.question is None:
+        return refuse("No question is open.", "where am i")
+    question = state.progress.question.question
+    match question.kind:
+        case "reading":
+            return _confirm_reading(state, question, context)
+        case "measurement":
+            return _confirm_measurement(state, question, context)
+        case "close":
+            return _close_now(state, question)
+        case "skip warning":
+            return _skip_now(state, question)
+        case "restart tightening":
+            fastener = FastenerKey(question.about.split("/")[0], question.side)
+            return tell("restarted", TighteningRestarted(fastener=fastener))
+        case "approval limit":
+            return decide_extra.limit_now(question)
+        case "reading by other data":
+            return decide_departing.reading_now(state, question, context)
+        case "extension":
+            return decide_tooling.extension_now(question)
+        case "redo":
+            return decide_redoing.redo_now(state, question)
+        case "fastener value":
+            return decide_drafting.value_confirmed(state, question)
+        case "forgotten word":
+            return decide_forgotten.put_right_now(state, question, context)
+        case "drop operation":
+            return decide_extra.drop_now(state, question)
+
+
+def refuse_question(state: JobState, _command: c.Refuse, _context: Context) -> Decision:
+    """No to the open question: nothing is changed."""
+    if state.progress.question is None:
+        return refuse("No question is open.", "where am i")
+    return tell("answered no", QuestionAnswered(answer="no"))
+
+
+def undo(state: JobState, _command: c.Undo, _context: Context) -> Decision:
+    """Take back what was recorded last."""
+    if not state.undo:
+        return refuse("There is nothing to undo.", "where am i")
+    point = state.undo[-1]
+    return tell("undone", Undone(batch=point.batch), about=point.event.kind)
+
+
+def park(state: JobState, _command: c.Park, _context: Context) -> Decision:
+    """Leave the job for later, saying what stands open."""
+    if state.progress.parked:
+        return refuse("The job is parked already.", "back to work")
+    return tell("parked", JobParked(safe_to_drive=safe_to_drive(state)))
+
+
+def close(state: JobState, command: c.Close, context: Context) -> Decision:
+    """End the job after a yes; with anything open only for a reason, which the record shows.
+
+    What the times tell of forgotten words is asked before.
+    """
+    left = open_items(state)
+    if left and command.reason is None:
+        return refuse(f"The job cannot close. {left[0]}", "what is loose, or close with a reason")
+    wondering = decide_forgotten.asks_at_the_close(state, context)
+    if wondering:
+        return wondering
+    question = Question(kind="close", about=command.reason or "")
+    return tell("question", QuestionAsked(question=question))
+
+
+def _confirm_reading(state: JobState, question: Question, context: Context) -> Decision:
+    present = present_tightening(state)
+    if present is None or str(present.key) != question.about or question.torque is None:
+        return tell("answered no", QuestionAnswered(answer="no"))
+    if not within_limits(present, question.torque):
+        read = OutOfLimitsRead(fastener=present.key, stage=present.stage, achieved=question.torque)
+        return tell("out of limits", read)
+    done = TighteningConfirmed(
+        fastener=present.key,
+        stage=present.stage,
+        count=1,
+        method="instrument read",
+        achieved=question.torque,
+        wrench=state.progress.wrench,
+    )
+    return answering(state, "confirmed", done, context)
+
+
+def _confirm_measurement(state: JobState, question: Question, context: Context) -> Decision:
+    event = MeasurementRecorded(
+        measurement=question.about, side=question.side, value=question.value or 0.0, unit=question.unit or ""
+    )
+    return answering(state, "measured", event, context)
+
+
+def _close_now(state: JobState, question: Question) -> Decision:
+    left = (*open_items(state), *undone_steps(state))
+    return tell("closed", JobClosed(reason=question.about, left_open=left))
+
+
+def _skip_now(state: JobState, question: Question) -> Decision:
+    following = state.plan.after(state.progress.at)
+    skipped: list[Event] = [WarningSkipped(warning=question.about, side=question.side)]
+    if following is not None:
+        skipped.append(StepReached(step=following, skipped=(state.progress.at,)))
+    return tell("arrived", *skipped)

@@ -1,0 +1,138 @@
+"""Writing down what was seen and done: warnings, findings, parts, marks, conditions, gates, the unit."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.conditions import axle_of, holds
+from sparehand.job.deciding.decide_moving import answering, ask_for
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import (
+    ConditionChanged,
+    FindingRecorded,
+    GatePassed,
+    MarkFound,
+    MarkMade,
+    OldPartKept,
+    PartRenewed,
+    UnitChosen,
+    WarningUnderstood,
+)
+from sparehand.job.obligations import obligations, to_renew
+from sparehand.job.state import JobState
+from sparehand.procedures.model import ConditionWay
+
+
+def understood(state: JobState, _command: c.Understood, _context: Context) -> Decision:
+    """The first open warning of the step is understood."""
+    for duty in obligations(state):
+        if duty.duty == "warning":
+            return tell("understood", WarningUnderstood(warning=duty.about, side=state.side), about=duty.about)
+    return refuse("No warning is open here.", "repeat")
+
+
+def finding(state: JobState, command: c.Finding, _context: Context) -> Decision:
+    """Answer the inspection of the step; a later answer replaces an earlier one."""
+    if state.step.inspect is None:
+        return refuse("This step asks for no inspection.", "repeat")
+    blocked = _warned(state)
+    if blocked:
+        return blocked
+    event = FindingRecorded(inspection=state.step.inspect.id, side=state.side, finding=command.answer)
+    return tell("finding", event, about=command.answer)
+
+
+def renewed(state: JobState, _command: c.Renewed, _context: Context) -> Decision:
+    """The use-once parts of the step are new."""
+    wanted = to_renew(state)
+    if not wanted:
+        return refuse("No use-once part is open here.", "which parts")
+    return tell("renewed", *(PartRenewed(part=id, side=state.side) for id in wanted))
+
+
+def keep_old_part(state: JobState, _command: c.KeepOldPart, _context: Context) -> Decision:
+    """The old parts that this step replaces, or that its fasteners came with, are kept."""
+    parts = {part.id for part in state.plan.procedure.parts}
+    here = [id for id in dict.fromkeys((*state.step.renews, *state.step.removes)) if id in parts]
+    fresh = [id for id in here if (id, state.side) not in state.progress.old_kept]
+    if not fresh:
+        return refuse("No part comes out at this step.", "which parts")
+    return tell("old part kept", *(OldPartKept(part=id, side=state.side) for id in fresh))
+
+
+def mark_is_made(state: JobState, _command: c.MarkIsMade, _context: Context) -> Decision:
+    """The mark of the step is made."""
+    mark = state.step.makes_mark
+    if mark is None or (mark, state.side) in state.progress.marks:
+        return refuse("No mark is to be made here.", "repeat")
+    return _warned(state) or tell("mark", MarkMade(mark=mark, side=state.side), about="made")
+
+
+def mark_is_found(state: JobState, _command: c.MarkIsFound, _context: Context) -> Decision:
+    """The mark made earlier is found again."""
+    mark = state.step.finds_mark
+    if mark is None or state.progress.marks.get((mark, state.side)) == "found":
+        return refuse("No mark is to be found here.", "repeat")
+    return _warned(state) or tell("mark", MarkFound(mark=mark, side=state.side), about="found")
+
+
+def at_ride_height(state: JobState, command: c.AtRideHeight, _context: Context) -> Decision:
+    """The vehicle stands at ride height, or the step's own condition is established."""
+    known = [condition.id for condition in state.plan.procedure.conditions]
+    condition = state.step.establishes or ("ride-height" if "ride-height" in known else None)
+    if condition is None:
+        return refuse("This procedure has no ride height to wait for.", "what comes next")
+    if holds(state.progress.conditions, condition, state.side):
+        return refuse("That holds already.", "next")
+    blocked = _warned(state) or _does_not_count(state, condition, command.way)
+    if blocked:
+        return blocked
+    event = ConditionChanged(condition=condition, holds=True, axle=axle_of(state.side), way=command.way)
+    return tell("condition", event, about=condition)
+
+
+def lifted(state: JobState, command: c.Lifted, _context: Context) -> Decision:
+    """The vehicle, or one axle of it, is off its wheels: no condition holds there any longer."""
+    ended = sorted(
+        {id for id, axle in state.progress.conditions if command.axle is None or axle in (None, command.axle)}
+    )
+    if not ended:
+        return refuse("The vehicle is not at ride height.", "where am i")
+    events = (ConditionChanged(condition=id, holds=False, axle=command.axle) for id in ended)
+    return tell("condition", *events, about="lifted")
+
+
+def _does_not_count(state: JobState, id: str, way: ConditionWay) -> Decision | None:
+    """Why standing in this way is not ride height for this procedure, if it is not."""
+    condition = state.plan.procedure.condition(id)
+    if way == "on its wheels":
+        return None
+    if way not in condition.also:
+        return refuse(f"For this procedure, {way} does not count as {condition.name}.", f"at {condition.name}")
+    if way == "held at hub-to-arch distance" and not _distances(state, condition.distance):
+        return refuse("The distance was not measured before dismantling.", f"at {condition.name}")
+    return None
+
+
+def _distances(state: JobState, measurement: str | None) -> bool:
+    return any(id == measurement for id, _ in state.progress.measurements)
+
+
+def check_passed(state: JobState, _command: c.CheckPassed, context: Context) -> Decision:
+    """The gate of the step is passed, once all else at the step is answered."""
+    open_now = obligations(state)
+    if not any(duty.duty == "gate" for duty in open_now):
+        return refuse("No check is open at this step.", "next")
+    if open_now[0].duty != "gate":
+        return ask_for(open_now[0])
+    return answering(state, "gate", GatePassed(gate=open_now[0].about), context, about=open_now[0].about)
+
+
+def use_unit(_state: JobState, command: c.UseUnit, _context: Context) -> Decision:
+    """Torques are spoken in this unit from now on."""
+    return tell("unit", UnitChosen(unit=command.unit), unit=command.unit)
+
+
+def _warned(state: JobState) -> Decision | None:
+    """An open warning comes before anything that is recorded at the step."""
+    open_now = obligations(state)
+    return ask_for(open_now[0]) if open_now and open_now[0].duty == "warning" else None

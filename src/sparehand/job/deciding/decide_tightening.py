@@ -1,0 +1,124 @@
+"""Tightening: confirming stages, readings off an instrument, beginning again."""
+
+from __future__ import annotations
+
+from sparehand.job import commands as c
+from sparehand.job.deciding import decide_departing, decide_drafting
+from sparehand.job.deciding.decide_moving import answering, ask_for, mark_step_done
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import Question, QuestionAsked, TighteningConfirmed, TighteningMethod
+from sparehand.job.obligations import (
+    PresentTightening,
+    obligations,
+    present_tightening,
+    unknown_angle,
+    unmet_condition,
+    withheld,
+)
+from sparehand.job.state import JobState
+from sparehand.procedures.plan import FastenerKey
+from sparehand.procedures.quantities import DEFAULT_TOLERANCE_PERCENT, TorqueValue
+
+MOST_READ = 10_000
+"""No torque wrench of a workshop reads as much, in any unit."""
+
+
+def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decision:
+    """Confirm the present tightening stage, or the step where nothing is to be tightened."""
+    open_now = obligations(state)
+    before_tightening = [duty for duty in open_now if duty.duty not in ("tightening", "gate")]
+    if before_tightening:
+        return ask_for(before_tightening[0])
+    present = present_tightening(state)
+    if present is None:
+        return ask_for(open_now[0]) if open_now else mark_step_done(state)
+    hindered = _hindered(state, present)
+    if hindered:
+        return hindered
+    count = command.count or present.remaining
+    if count > present.remaining:
+        return refuse(f"Only {present.remaining} remain at this stage.", "mark done, and how many")
+    method: TighteningMethod = "angle turned" if present.target.angle_degrees else "clicked at setting"
+    used = state.progress
+    done = TighteningConfirmed(
+        fastener=present.key,
+        stage=present.stage,
+        count=count,
+        method=method,
+        wrench=used.wrench,
+        extension_mm=used.extension_mm,
+    )
+    return answering(state, "confirmed", done, context)
+
+
+def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
+    """A value read off an instrument: it is read back and counts only when confirmed."""
+    if state.progress.naming is not None:
+        return decide_drafting.value_heard(state, command, state.progress.naming)
+    value = float(command.digits)
+    blocking = [duty for duty in obligations(state) if duty.duty in ("warning", "mark to make")]
+    if blocking:
+        return ask_for(blocking[0])
+    measure = state.step.measure
+    if measure and (measure.id, state.side) not in state.progress.measurements:
+        question = Question(kind="measurement", about=measure.id, side=state.side, value=value, unit=measure.unit)
+        return tell("question", QuestionAsked(question=question))
+    present = present_tightening(state)
+    if present is None:
+        return _readable_otherwise(state, value) or refuse("There is nothing to read at this step.", "next")
+    hindered = _hindered(state, present)
+    if hindered:
+        return hindered
+    if present.target.torque is None:
+        return refuse("This stage is an angle, not a torque.", "mark done")
+    if state.progress.extension_mm is not None:
+        return refuse(
+            "Through an extension the wrench does not read the joint's torque.", "mark done, or extension is off"
+        )
+    if not 0 < value < MOST_READ:
+        return refuse("That is no torque reading.", "torque reading, and the digits")
+    torque = TorqueValue(value=value, unit=state.progress.unit)
+    question = Question(kind="reading", about=str(present.key), side=state.side, torque=torque)
+    return tell("question", QuestionAsked(question=question))
+
+
+def within_limits(present: PresentTightening, achieved: TorqueValue) -> bool:
+    """Whether a reading lies within the tolerance of the stage, or within the default where none is stated."""
+    target = present.target
+    if target.torque is None:
+        return False
+    share = (target.tolerance_percent or DEFAULT_TOLERANCE_PERCENT) / 100
+    return abs(achieved.newton_metres - target.torque.newton_metres) <= target.torque.newton_metres * share + 1e-9
+
+
+def start_tightening(state: JobState, _command: c.StartTightening, _context: Context) -> Decision:
+    """Begin the present fastener again at its first stage, after a yes."""
+    key = _restartable(state)
+    if key is None:
+        return refuse("There is nothing to tighten at this step.", "what is loose")
+    question = Question(kind="restart tightening", about=str(key), side=key.side)
+    return tell("question", QuestionAsked(question=question))
+
+
+def _readable_otherwise(state: JobState, value: float) -> Decision | None:
+    return decide_departing.reading_otherwise(state, value) if 0 < value < MOST_READ else None
+
+
+def _restartable(state: JobState) -> FastenerKey | None:
+    present = present_tightening(state)
+    if present:
+        return present.key
+    return FastenerKey(state.step.tightens[0], state.side) if state.step.tightens else None
+
+
+def _hindered(state: JobState, present: PresentTightening) -> Decision | None:
+    """Why the present stage cannot be confirmed now, if it cannot."""
+    if present.angle_unknown:
+        return refuse(unknown_angle(present), "start tightening again")
+    unanswered_for = withheld(state, present.fastener)
+    if unanswered_for:
+        return refuse(unanswered_for, "cannot tighten")
+    waits = unmet_condition(state, present.target)
+    if waits:
+        return refuse(f"{present.fastener.name} waits for {waits}.", "skip this step, and come back")
+    return None

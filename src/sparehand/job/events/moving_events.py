@@ -1,0 +1,33 @@
+"""From step to step."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from sparehand.job.events.words_events import Fact
+from sparehand.procedures.plan import StepKey
+
+
+class StepReached(Fact):
+    """The technician is now at `step`; `finished` or `skipped` is the step left behind. A new phase moves the clock."""
+
+    kind: Literal["step reached"] = "step reached"
+    step: StepKey
+    finished: StepKey | None = None
+    skipped: tuple[StepKey, ...] = ()
+
+
+class StepsReopened(Fact):
+    """Steps that were done are to be done once more, from the first of them; their use-once parts are used up."""
+
+    kind: Literal["steps reopened"] = "steps reopened"
+    steps: tuple[StepKey, ...] = Field(min_length=1)
+
+
+class StepDone(Fact):
+    """The step is confirmed as done, its fasteners apart."""
+
+    kind: Literal["step done"] = "step done"
+    step: StepKey

@@ -1,0 +1,56 @@
+"""Free words that were kept, and what became of them at the desk."""
+
+from __future__ import annotations
+
+from typing import Literal
+from uuid import UUID
+
+from pydantic import Field
+
+from sparehand.job.events.words_events import Fact
+from sparehand.procedures.plan import StepKey
+
+NoteKind = Literal["memo", "lesson", "phase", "step", "fastener"]
+"""What free words are for: by themselves, or as the name of something in a first job."""
+
+
+class Kept(Fact):
+    """Free words. Their sound of `sound_ms` milliseconds lies in a file named by the event's id; 0 is no sound."""
+
+    at: StepKey
+    sound_ms: int = Field(default=0, ge=0)
+    words: str = Field(default="", max_length=4_000)
+
+
+class MemoKept(Kept):
+    """A memo was recorded or typed."""
+
+    kind: Literal["memo kept"] = "memo kept"
+
+
+class LessonKept(Kept):
+    """A lesson for whoever does this step of the procedure next."""
+
+    kind: Literal["lesson kept"] = "lesson kept"
+
+
+class WordsWritten(Fact):
+    """The words of a recording, as a recogniser wrote them down; the sound stays what counts."""
+
+    kind: Literal["words written"] = "words written"
+    of: UUID
+    words: str = Field(max_length=4_000)
+
+
+class LessonReviewed(Fact):
+    """Somebody read a lesson at the desk and lets it stand."""
+
+    kind: Literal["lesson reviewed"] = "lesson reviewed"
+    lesson: UUID
+
+
+class LessonRetired(Fact):
+    """A lesson is not to be heard any more."""
+
+    kind: Literal["lesson retired"] = "lesson retired"
+    lesson: UUID

@@ -1,0 +1,41 @@
+"""Questions, parking and closing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sparehand.ground.clock import Moment
+from sparehand.job import events as e
+from sparehand.job.fasteners import interrupted
+from sparehand.job.progress import OpenQuestion, Progress, answered
+from sparehand.procedures.plan import RunPlan
+
+
+def question_asked(event: e.QuestionAsked, progress: Progress, at: Moment, _plan: RunPlan) -> Progress:
+    wondered = progress.wondered | ({event.question.about} if event.question.kind == "forgotten word" else set())
+    return replace(progress, question=OpenQuestion(event.question, at), wondered=wondered)
+
+
+def time_corrected(_event: e.TimeCorrected, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return answered(progress, progress.question.question.about) if progress.question else progress
+
+
+def question_answered(event: e.QuestionAnswered, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    if progress.question is None:
+        return progress
+    asked = progress.question.question
+    keep = (asked,) if event.answer == "lapsed" and asked not in progress.lapsed else ()
+    return replace(progress, question=None, lapsed=(*progress.lapsed, *keep))
+
+
+def job_parked(_event: e.JobParked, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    return replace(
+        progress,
+        fastenings=interrupted(progress.fastenings, plan.procedure),
+        parked=True,
+        crew=progress.crew.stopped("end of day"),
+    )
+
+
+def job_closed(event: e.JobClosed, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return replace(progress, closed=event, question=None, crew=progress.crew.working(), snag=None)

@@ -1,0 +1,22 @@
+"""The torque wrench in hand, an extension on it, and a second person's look."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sparehand.ground.clock import Moment
+from sparehand.job import events as e
+from sparehand.job.progress import Progress
+from sparehand.procedures.plan import RunPlan
+
+
+def wrench_chosen(event: e.WrenchChosen, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return replace(progress, wrench=event.wrench, extension_mm=None)
+
+
+def extension_changed(event: e.ExtensionChanged, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return replace(progress, extension_mm=event.extension_mm, question=None)
+
+
+def tightening_checked(event: e.TighteningChecked, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    return replace(progress, checked=(*progress.checked, event))

@@ -1,0 +1,1 @@
+"""What the estimates read of the jobs."""

@@ -1,0 +1,108 @@
+"""What is believed of the shop, kept in a file beside the log, so that it is not fitted again while nothing changed.
+
+It is a copy of what can always be computed: a file that is missing, damaged, of another version or of other times is
+computed anew, and one that cannot be written is done without. People stand in it by their ids in the log.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from zipfile import BadZipFile
+
+import numpy as np
+
+from sparehand.labour.fitting.belief import Belief
+from sparehand.labour.fitting.holds import Delay
+from sparehand.labour.fitting.snags import Durations, ShopSnags
+from sparehand.labour.fitting.solver import Shared
+
+VERSION = 3
+"""Raised whenever the model or its priors change, so that no belief outlives the model that made it."""
+_SHARED = ("log_sds", "mean", "covariance")
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a belief was made from: the times (a tally's revision), the procedure files (a stamp of them), where."""
+
+    log: str
+    revision: int
+    files: str
+
+    @property
+    def text(self) -> str:
+        """The basis and the model's version, to be compared whole."""
+        return json.dumps([VERSION, asdict(self)])
+
+
+@dataclass(frozen=True)
+class Planned:
+    """The plans that a belief took: a digest for each procedure timed, and the one whose plan no installed file has."""
+
+    digests: Mapping[str, str]
+    outside: str | None
+
+    def hold_for(self, procedure: str, digest: str) -> bool:
+        """Whether a question about `procedure` with a plan of that digest would take the same plans."""
+        return self.digests.get(procedure, digest) == digest and self.outside in (None, procedure)
+
+
+def keep_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_of: Callable[[str], str]) -> None:
+    """Write a belief; `id_of` gives the id of a technician."""
+    told = {
+        "basis": basis.text,
+        "planned": asdict(planned),
+        "jobs": belief.jobs,
+        "jobs_by": [[id_of(name), count] for name, count in belief.jobs_by.items()],
+        "technicians": [id_of(name) for name in belief.technicians],
+        "effective": belief.effective,
+        "kinds": belief.snags.kinds,
+        "durations": [asdict(each) for each in belief.snags.durations],
+        "delay": asdict(belief.delay),
+    }
+    arrays = {f"{part}_{name}": getattr(getattr(belief, part), name) for part in ("mode", "points") for name in _SHARED}
+    arrays |= {"weights": belief.weights, "snag_weights": belief.snags.weights, "kind_shares": belief.snags.kind_shares}
+    half = path.with_name(path.name + ".part")
+    try:
+        with half.open("wb") as file:
+            np.savez(file, told=np.frombuffer(json.dumps(told).encode(), dtype=np.uint8), **arrays)
+        half.replace(path)
+    except OSError:
+        half.unlink(missing_ok=True)
+
+
+def kept_belief(
+    path: Path, basis: Basis, procedure: str, plan_digest: str, name_of: Callable[[str], str]
+) -> Belief | None:
+    """The belief kept, if it was made from this basis and from the plans that a question about `procedure` takes.
+
+    `name_of` gives the name of an id.
+    """
+    try:
+        with np.load(path, allow_pickle=False) as file:
+            told = json.loads(file["told"].tobytes())
+            if told["basis"] != basis.text or not Planned(**told["planned"]).hold_for(procedure, plan_digest):
+                return None
+            mode, points = (Shared(*(file[f"{part}_{name}"] for name in _SHARED)) for part in ("mode", "points"))
+            return Belief(
+                jobs=told["jobs"],
+                jobs_by=Counter({name_of(id): count for id, count in told["jobs_by"]}),
+                technicians=tuple(name_of(id) for id in told["technicians"]),
+                mode=mode,
+                points=points,
+                weights=file["weights"],
+                effective=told["effective"],
+                snags=ShopSnags(
+                    weights=file["snag_weights"],
+                    kinds=tuple(told["kinds"]),
+                    kind_shares=file["kind_shares"],
+                    durations=tuple(Durations(**each) for each in told["durations"]),
+                ),
+                delay=Delay(**told["delay"]),
+            )
+    except (OSError, EOFError, ValueError, KeyError, TypeError, BadZipFile):
+        return None

@@ -1,0 +1,1 @@
+"""From the fitted model to forecasts and quotes."""

@@ -1,0 +1,89 @@
+"""What multiplies the time: corrosion, stands, the second side, learning, and (where a shop wants it) who does it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.fitting.priors import HEAVY, LEARNING, LIGHT, SECOND, SHARED, STANDS, Priors
+from sparehand.labour.fitting.procedure_model import Fit
+from sparehand.labour.forecasting.forecast import learn
+from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.signature import Signature, signature_of
+from sparehand.times.time_left import FOUR_IN_FIVE
+
+ENOUGH_JOBS = 5
+"""A technician with fewer jobs is not shown: the figure would be the shop's, not theirs."""
+
+
+CONDITIONS: tuple[tuple[str, int, Callable[[Signature], bool]], ...] = (
+    ("light corrosion", LIGHT, lambda job: job.corrosion == "light"),
+    ("heavy corrosion", HEAVY, lambda job: job.corrosion == "heavy"),
+    ("on stands", STANDS, lambda job: job.support == "stands"),
+    ("second side", SECOND, lambda job: any(entry.second for entry in job.entries)),
+    ("each doubling of repetitions", LEARNING, lambda job: job.doublings > 0),
+)
+
+
+@dataclass(frozen=True)
+class Effect:
+    """Times as much time as otherwise: the median and the four-in-five range. `jobs` is how many it was seen in."""
+
+    name: str
+    low: float
+    median: float
+    high: float
+    jobs: int
+
+
+@dataclass(frozen=True)
+class Effects:
+    """All effects of a shop. `technicians` is empty unless asked for."""
+
+    conditions: tuple[Effect, ...]
+    technicians: tuple[Effect, ...]
+
+
+def effects(
+    procedure: str,
+    jobs: Sequence[JobTimes],
+    procedures: Iterable[Procedure] = (),
+    technicians: bool = False,
+    priors: Priors | None = None,
+) -> Effects:
+    """The multiplicative effects in the shop's times, seen from `procedure`; those never seen in a job are left out."""
+    files = tuple(procedures)
+    plans = Plans.of(files)
+    evidence = gather_evidence(clean_jobs(jobs, files), plans)
+    if not evidence.all_jobs:
+        return Effects((), ())
+    fitted = learn(evidence, procedure, (), plans, priors or Priors()).fit
+    conditions = [_effect(fitted, place, name, _seen(evidence, so)) for name, place, so in CONDITIONS]
+    people = [
+        _effect(fitted, len(SHARED) + place, name, fitted.shop_jobs_by[name])
+        for place, name in enumerate(fitted.layout.technicians)
+        if technicians and fitted.shop_jobs_by[name] >= ENOUGH_JOBS
+    ]
+    return Effects(
+        tuple(effect for effect in conditions if effect.jobs), tuple(sorted(people, key=lambda effect: effect.name))
+    )
+
+
+def _effect(fitted: Fit, place: int, name: str, jobs: int) -> Effect:
+    """Quantiles of the mixture over points, by the mixture's mean and variance on the log scale."""
+    means, variances = fitted.means[:, place], fitted.covariances[:, place, place]
+    mean = float(fitted.weights @ means)
+    sd = float(np.sqrt(fitted.weights @ (variances + (means - mean) ** 2)))
+    low, median, high = (float(np.exp(mean + step * sd)) for step in (-FOUR_IN_FIVE, 0.0, FOUR_IN_FIVE))
+    return Effect(name, low, median, high, jobs)
+
+
+def _seen(evidence: Evidence, of_signature: Callable[[Signature], bool]) -> int:
+    """In how many jobs it was so; a job kept as a row counts by its own signature."""
+    plain = sum(total.jobs for signature, total in evidence.totals.items() if of_signature(signature))
+    return plain + sum(of_signature(signature_of(job)[0]) for job in evidence.kept)

@@ -1,0 +1,95 @@
+"""The snapshot made before a job: what each phase may take, and what is needed to say how long is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sparehand.job.experience import ExpectedPhase, Experience
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.fitting.belief import Belief, believe_shop
+from sparehand.labour.fitting.effect_layout import Setting
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.forecast import Forecast, forecast, forecast_plan, recall
+from sparehand.labour.forecasting.quote import QuoteRequest, planned_run
+from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.time_left import FOUR_IN_FIVE, Outlook, PhaseOutlook
+
+SMALLEST_VARIANCE = 1e-4
+
+
+@dataclass(frozen=True)
+class Expected:
+    """Both parts of the snapshot: ranges to say, and the outlook that "how long left" is computed from."""
+
+    experience: Experience
+    outlook: Outlook
+
+
+def expect(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    jobs: Sequence[JobTimes],
+    others: Iterable[Procedure] = (),
+    priors: Priors | None = None,
+) -> Expected:
+    """What to expect of the run that `request` describes.
+
+    Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
+    """
+    priors = priors or Priors()
+    files = [each for each in (procedure, *others) if each is not None]
+    plans = Plans.of(files)
+    evidence = gather_evidence(clean_jobs(jobs, files), plans)
+    belief = believe_shop(evidence, plans, priors)
+    return expect_from_belief(request, procedure, evidence.of(request.procedure), belief, plans, priors)
+
+
+def expect_from_belief(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    own: Evidence,
+    belief: Belief,
+    plans: Plans,
+    priors: Priors | None = None,
+) -> Expected:
+    """The same from what is believed of the shop and the procedure's `own` evidence."""
+    priors = priors or Priors()
+    needs = planned_run(request, procedure, own).needs
+    setting = Setting(request.corrosion, request.support)
+    if not belief.jobs:
+        drawn = forecast_plan(needs, request.procedure, plans, setting, priors)
+    else:
+        phases = [need.key.phase for need in needs]
+        known = recall(belief, own, request.procedure, phases, plans, priors)
+        drawn = forecast(known, needs, setting, request.technician)
+    return Expected(_experience(drawn), _outlook(drawn))
+
+
+def _experience(drawn: Forecast) -> Experience:
+    minutes = np.quantile((drawn.work + drawn.snags) / 60, (0.1, 0.5, 0.9), axis=0)
+    return Experience(
+        tuple(
+            ExpectedPhase(need.key, *(float(each) for each in minutes[:, place]))
+            for place, need in enumerate(drawn.needs)
+        )
+    )
+
+
+def _outlook(drawn: Forecast) -> Outlook:
+    """Each phase by its median and its four-in-five range; what phases share by the covariance of their work."""
+    logs, work = np.log(drawn.work + drawn.snags), np.log(drawn.work)
+    low, middle, high = np.quantile(logs, (0.1, 0.5, 0.9), axis=0)
+    count = len(drawn.needs)
+    covariance = np.atleast_2d(np.cov(work.T))
+    shared = max(0.0, float(covariance[~np.eye(count, dtype=bool)].mean())) if count > 1 else 0.0
+    variance = ((high - low) / (2 * FOUR_IN_FIVE)) ** 2
+    phases = tuple(
+        PhaseOutlook(need.key, float(middle[place]), max(SMALLEST_VARIANCE, float(variance[place]) - shared))
+        for place, need in enumerate(drawn.needs)
+    )
+    return Outlook(phases, shared)

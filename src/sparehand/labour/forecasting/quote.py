@@ -1,0 +1,276 @@
+"""From a question to hours a shop can quote: the whole distribution, the flat-rate figure and its risk."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Literal
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, Field
+
+from sparehand.ground.errors import InputError
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.fitting.belief import Belief, believe_shop
+from sparehand.labour.fitting.effect_layout import Floats, Setting
+from sparehand.labour.fitting.holds import Delay
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.allowance import AllowanceConvention, with_allowance
+from sparehand.labour.forecasting.forecast import Forecast, Knowledge, forecast, forecast_plan, recall
+from sparehand.labour.forecasting.leaning import leans_on
+from sparehand.labour.forecasting.quoted_phases import Need, Run, run_from_procedure, run_from_times
+from sparehand.procedures.model import Procedure, Side
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
+
+PERCENTILES = (5, 10, 25, 50, 75, 80, 90, 95)
+WORTH_NAMING = 0.01
+MOST_SNAGS = 20
+
+
+class QuoteRecord(BaseModel):
+    """Base: immutable, no unknown field."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class QuoteRequest(QuoteRecord):
+    """What is asked. No operations or sides means all of them; no technician means anyone."""
+
+    procedure: str
+    operations: tuple[str, ...] = ()
+    sides: tuple[Side, ...] = ()
+    technician: str | None = None
+    corrosion: Literal["none", "light", "heavy"] = "none"
+    support: Literal["lift", "stands"] = "lift"
+    risk: float = Field(default=0.3, gt=0, lt=1)
+    hours: float | None = Field(default=None, ge=0, allow_inf_nan=False)
+    allowance_percent: float | None = Field(default=None, ge=0, lt=100)
+    allowance_convention: AllowanceConvention = "of the time"
+
+
+class Conditions(QuoteRecord):
+    """The circumstances the quote is for."""
+
+    corrosion: Literal["none", "light", "heavy"]
+    support: Literal["lift", "stands"]
+
+
+class PhaseQuote(QuoteRecord):
+    """Minutes of one phase, snags included; `jobs` is how many have timed it."""
+
+    phase: str
+    side: Side | None
+    median_minutes: float
+    p10_minutes: float
+    p90_minutes: float
+    jobs: int
+
+
+class SnagQuote(QuoteRecord):
+    """The chance of at least one snag of the kind in the phase, and its median minutes if it comes."""
+
+    kind: str
+    phase: str
+    chance: float
+    minutes: float
+
+
+class OtherOperation(QuoteRecord):
+    """What another operation would add (median hours) if done at the same time."""
+
+    operation: str
+    marginal_hours: float
+
+
+class Quote(QuoteRecord):
+    """The answer. Hours are labour hours; `percentiles` and `median_hours` hold no allowance.
+
+    `chance_over` is that of `hours` if the request named some, otherwise of `flat_rate_hours`. What is not part of the
+    JSON answer (`planned_hours`, `delay`, `leans_on`, `draws_hours`) serves the screen and the report.
+    """
+
+    procedure: str
+    operations: tuple[str, ...]
+    sides: tuple[Side, ...]
+    technician: str | None
+    conditions: Conditions
+    jobs_used: int
+    basis: Literal["plan", "times"]
+    median_hours: float
+    percentiles: dict[str, float]
+    flat_rate_hours: float
+    chance_over: float
+    phases: tuple[PhaseQuote, ...]
+    snags: tuple[SnagQuote, ...]
+    shared_minutes: float
+    also: tuple[OtherOperation, ...]
+    risk: float = Field(default=0.3, exclude=True)
+    asked_hours: float | None = Field(default=None, exclude=True)
+    planned_hours: float | None = Field(default=None, exclude=True)
+    delay: Delay | None = Field(default=None, exclude=True)
+    leans_on: tuple[str, ...] = Field(default=(), exclude=True)
+    draws_hours: tuple[float, ...] = Field(default=(), exclude=True, repr=False)
+
+
+def make_quote(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    jobs: Sequence[JobTimes],
+    others: Iterable[Procedure] = (),
+    priors: Priors | None = None,
+) -> Quote:
+    """Quote from all the shop's `jobs`; `others` are procedures whose plans tell how this shop's plans miss.
+
+    Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
+    """
+    files = [each for each in (procedure, *others) if each is not None]
+    plans = Plans.of(files)
+    return quote_from_evidence(request, procedure, gather_evidence(clean_jobs(jobs, files), plans), plans, priors)
+
+
+def quote_from_evidence(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    evidence: Evidence,
+    plans: Plans,
+    priors: Priors | None = None,
+) -> Quote:
+    """The same quote from the evidence of all the shop's jobs."""
+    priors = priors or Priors()
+    belief = believe_shop(evidence, plans, priors)
+    return quote_from_belief(request, procedure, evidence.of(request.procedure), belief, plans, priors)
+
+
+def quote_from_belief(
+    request: QuoteRequest,
+    procedure: Procedure | None,
+    own: Evidence,
+    belief: Belief,
+    plans: Plans,
+    priors: Priors | None = None,
+) -> Quote:
+    """The same quote from what is believed of the shop and the procedure's `own` evidence.
+
+    Its cost grows neither with the number of jobs nor with that of other procedures.
+    """
+    priors = priors or Priors()
+    run = planned_run(request, procedure, own)
+    setting = Setting(request.corrosion, request.support)
+    extra = [need for _, added in run.others for need in added]
+    if not belief.jobs:
+        drawn = forecast_plan(run.needs, request.procedure, plans, setting, priors, extra)
+        return _summary(request, run, drawn, None, plans, own, belief.jobs)
+    everything = (*run.needs, *extra)
+    known = recall(belief, own, request.procedure, _phases(everything), plans, priors)
+    drawn = forecast(known, everything, setting, request.technician)
+    return _summary(request, run, drawn, known, plans, own, belief.jobs)
+
+
+def planned_run(request: QuoteRequest, procedure: Procedure | None, evidence: Evidence) -> Run:
+    """The phases to do. Raises InputError for an unknown operation or side, or where nothing can tell the phases."""
+    if procedure is not None:
+        return run_from_procedure(procedure, request.operations, request.sides)
+    run = run_from_times(request.procedure, request.operations, request.sides, evidence)
+    if not run.needs:
+        raise InputError(f"nothing to quote: the times of '{request.procedure}' share no phase with its operations")
+    return run
+
+
+def _phases(needs: Iterable[Need]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(need.key.phase for need in needs))
+
+
+def _summary(
+    request: QuoteRequest,
+    run: Run,
+    drawn: Forecast,
+    known: Knowledge | None,
+    plans: Plans,
+    evidence: Evidence,
+    all_jobs: int,
+) -> Quote:
+    count = len(run.needs)
+    seconds = drawn.work + drawn.snags
+    hours = np.sort(seconds[:, :count].sum(axis=1) / 3600)
+    billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
+    flat = flat_rate(billed, request.risk)
+    own = evidence.jobs_of(request.procedure)
+    finished = {phase: evidence.finished(request.procedure, phase) for phase in _phases(run.needs)}
+    asked = flat if request.hours is None else request.hours
+    planned = [plans.seconds.get((request.procedure, need.key.phase)) for need in run.needs]
+    return Quote(
+        procedure=request.procedure,
+        operations=run.operations,
+        sides=run.sides,
+        technician=request.technician,
+        conditions=Conditions(corrosion=request.corrosion, support=request.support),
+        jobs_used=own,
+        basis="times" if own else "plan",
+        median_hours=float(np.median(hours)),
+        percentiles={str(share): float(np.quantile(hours, share / 100)) for share in PERCENTILES},
+        flat_rate_hours=flat,
+        chance_over=float(np.mean(billed > asked)),
+        phases=tuple(_phase(need, seconds[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)),
+        snags=_snags(drawn, count),
+        shared_minutes=_shared_minutes(run.needs, seconds[:, :count]),
+        also=_also(run, seconds),
+        risk=request.risk,
+        asked_hours=request.hours,
+        planned_hours=None if None in planned else math.fsum(each or 0 for each in planned) / 3600,
+        delay=known.delay if known else None,
+        leans_on=leans_on(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),
+        draws_hours=tuple(hours.tolist()),
+    )
+
+
+def flat_rate(hours: Floats, risk: float) -> float:
+    """The smallest number of tenths that the hours run over with a chance of at most `risk` (at least a tenth)."""
+    ordered = np.sort(hours)
+    tenths = max(1, math.ceil(round(float(np.quantile(ordered, 1 - risk, method="lower")) * 10, 9)))
+    while np.mean(ordered > tenths / 10) > risk:
+        tenths += 1
+    return tenths / 10
+
+
+def _phase(need: Need, seconds: Floats, jobs: int) -> PhaseQuote:
+    low, middle, high = (float(each) for each in np.quantile(seconds / 60, (0.1, 0.5, 0.9)))
+    return PhaseQuote(
+        phase=need.key.phase, side=need.key.side, median_minutes=middle, p10_minutes=low, p90_minutes=high, jobs=jobs
+    )
+
+
+def _snags(drawn: Forecast, count: int) -> tuple[SnagQuote, ...]:
+    """The snags worth naming, the costliest first."""
+    found: list[tuple[float, SnagQuote]] = []
+    phases = [need.key.phase for need in drawn.needs[:count]]
+    of_run = drawn.events[:, 1] < count
+    events, minutes = drawn.events[of_run], drawn.durations[of_run] / 60
+    named = (
+        np.array([phases.index(phase) for phase in phases], dtype=np.int64)[events[:, 1]]
+        if len(events)
+        else events[:, 1]
+    )
+    for place, phase in enumerate(phases):
+        for number, kind in enumerate(drawn.kinds):
+            these = (named == place) & (events[:, 2] == number)
+            chance = len(np.unique(events[these, 0])) / len(drawn.work)
+            if chance >= WORTH_NAMING:
+                typical = float(np.median(minutes[these]))
+                found.append((-chance * typical, SnagQuote(kind=kind, phase=phase, chance=chance, minutes=typical)))
+    found.sort(key=lambda pair: pair[0])
+    return tuple(snag for _, snag in found[:MOST_SNAGS])
+
+
+def _shared_minutes(needs: Sequence[Need], seconds: Floats) -> float:
+    repeats = np.array([max(0, need.wanted_by - 1) for need in needs])
+    return float(np.median(seconds @ repeats)) / 60
+
+
+def _also(run: Run, seconds: Floats) -> tuple[OtherOperation, ...]:
+    place, others = len(run.needs), []
+    for operation, added in run.others:
+        hours = seconds[:, place : place + len(added)].sum(axis=1) / 3600
+        place += len(added)
+        others.append(OtherOperation(operation=operation, marginal_hours=float(np.median(hours))))
+    return tuple(others)

@@ -1,0 +1,146 @@
+"""The page's requests: one page, one stream of what is shown, one way to press a button."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Awaitable, Callable
+from importlib.resources import files
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response, StreamingResponse
+from starlette.routing import Route
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from sparehand.page.buttons import BUTTONS
+from sparehand.page.page_address import names_a_number
+from sparehand.page.page_state import PageView
+from sparehand.page.pairing import Pairing
+
+COOKIE = "sparehand_page"
+LOOK_SECONDS = 0.2
+BEAT_SECONDS = 2.0
+"""A beat goes out this often where nothing changes, so that the page can tell quiet from a lost bench."""
+LONGEST_BODY = 64
+
+SECURITY_HEADERS = {
+    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+}
+
+_FILES = {"page.css": "text/css", "page.js": "text/javascript", "pair.js": "text/javascript"}
+
+
+def page_app(view: PageView, pairing: Pairing, press: Callable[[str], None]) -> ASGIApp:
+    """The application. `press` is called with the phrase of a button, from the server's thread."""
+
+    def admitted(request: Request) -> bool:
+        return pairing.admits(request.cookies.get(COOKIE, ""))
+
+    async def page(request: Request) -> Response:
+        return _file("page.html" if admitted(request) else "pair.html", "text/html")
+
+    async def glances(request: Request) -> Response:
+        if not admitted(request):
+            return PlainTextResponse("pair this device first", 403)
+        return StreamingResponse(_stream(view), media_type="text/event-stream")
+
+    async def say(request: Request) -> Response:
+        phrase = BUTTONS.get(await _body(request))
+        if not admitted(request):
+            return PlainTextResponse("pair this device first", 403)
+        if phrase is None:
+            return PlainTextResponse("there is no such button", 400)
+        press(phrase)
+        return Response(status_code=204)
+
+    async def pair(request: Request) -> Response:
+        token = pairing.pair((await _body(request)).replace(" ", ""))
+        if token is None:
+            return PlainTextResponse("that is not the code on the terminal", 403)
+        answer = Response(status_code=204)
+        answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
+        return answer
+
+    async def file(request: Request) -> Response:
+        name = request.path_params["name"]
+        return _file(name, _FILES[name]) if name in _FILES else PlainTextResponse("not found", 404)
+
+    routes = [
+        Route("/", page),
+        Route("/glances", glances),
+        Route("/say", say, methods=["POST"]),
+        Route("/pair", pair, methods=["POST"]),
+        Route("/{name}", file),
+    ]
+    return _Guard(Starlette(routes=routes))
+
+
+class _Guard:
+    """Refuses what another site could have caused, and puts the security headers on every answer."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                added = [(name.encode(), value.encode()) for name, value in SECURITY_HEADERS.items()]
+                message["headers"] = [*message.get("headers", []), *added]
+            await send(message)
+
+        refusal = _refused(Request(scope))
+        answer: Callable[[Scope, Receive, Send], Awaitable[None]] = (
+            PlainTextResponse(refusal, 403) if refusal else self._app
+        )
+        await answer(scope, receive, with_headers)
+
+
+def _refused(request: Request) -> str:
+    host = request.headers.get("host", "")
+    if not names_a_number(host):
+        return "open the page by the number that the terminal shows"
+    if request.method != "GET" and request.headers.get("origin") != f"http://{host}":
+        return "only the page itself may do that"
+    return ""
+
+
+async def _stream(view: PageView) -> AsyncIterator[str]:
+    """Each new state as an event, and a beat in between; ends with the conversation."""
+    sent, quiet = "", 0.0
+    while True:
+        shown = view.shown
+        text = shown.json()
+        if text != sent:
+            sent, quiet = text, 0.0
+            yield f"data: {text}\n\n"
+        elif quiet >= BEAT_SECONDS:
+            quiet = 0.0
+            yield "event: beat\ndata:\n\n"
+        if shown.over:
+            return
+        await asyncio.sleep(LOOK_SECONDS)
+        quiet += LOOK_SECONDS
+
+
+async def _body(request: Request) -> str:
+    """The body as text, cut off where no button or code could be as long."""
+    taken = b""
+    async for part in request.stream():
+        taken += part
+        if len(taken) > LONGEST_BODY:
+            return ""
+    return taken.decode("utf-8", "replace")
+
+
+def _file(name: str, media_type: str) -> Response:
+    return Response((files("sparehand.page") / "static" / name).read_bytes(), media_type=media_type)

@@ -1,0 +1,127 @@
+"""What a person must see at a glance, as one frozen value: every screen draws this and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sparehand.ground.clock import Moment
+from sparehand.job.answer import Answer
+from sparehand.job.answering import answer_asking, answer_here
+from sparehand.job.experience import Experience
+from sparehand.job.ledger import milliseconds
+from sparehand.job.obligations import obligations
+from sparehand.job.state import JobState
+from sparehand.procedures import wording
+from sparehand.procedures.labels import named
+from sparehand.screens.figures import Figure, Present, present_thing
+from sparehand.screens.job_view import HeardLine
+
+
+@dataclass(frozen=True)
+class Glance:
+    """The job at a glance, in words ready to be shown; empty where there is nothing to say.
+
+    `warning` stands before the step and takes its place until it is understood. `gate` is what the present tightening
+    waits for. `halted` tells a hold or a snag and for how long.
+    """
+
+    place: str
+    counted: str
+    step: str
+    listening: str
+    warning: str = ""
+    fastener: str = ""
+    figures: tuple[Figure, ...] = ()
+    gate: str = ""
+    cautions: tuple[str, ...] = ()
+    to_answer: tuple[str, ...] = ()
+    after: str = ""
+    loose: tuple[str, ...] = ()
+    phase_clock: str = ""
+    timers: tuple[str, ...] = ()
+    halted: str = ""
+    question: str = ""
+    heard: HeardLine | None = None
+    begun: bool = True
+
+
+def glance(state: JobState, now: Moment, experience: Experience, heard: HeardLine | None, listening: str) -> Glance:
+    """What is to be seen of a job at `now`. `listening` says in a word whether the bench listens."""
+    open_now = obligations(state)
+    warning = open_now[0].asks if open_now and open_now[0].duty == "warning" else ""
+    thing = Present() if warning else present_thing(state, now)
+    keys = state.phase.step_keys()
+    return Glance(
+        place=answer_here.phase_name(state.progress.at, state).removesuffix("."),
+        counted=f"step {keys.index(state.progress.at) + 1} of {len(keys)}",
+        step="" if warning else state.step.say,
+        listening=listening,
+        warning=f"{warning} Say warning understood." if warning else "",
+        fastener=thing.name,
+        figures=thing.figures,
+        gate=thing.gate,
+        cautions=() if warning else tuple(f"Caution. {caution.text}" for caution in state.step.cautions),
+        to_answer=tuple(
+            f"{one.asks} Say {one.instead}." for one in open_now if one.duty not in ("warning", "tightening")
+        ),
+        after="" if open_now else answer_here.what_next(state)[0].shown,
+        loose=tuple(f"{named(entry.fastener)}{f' {entry.key.side}' * bool(entry.key.side)}" for entry in state.loose),
+        phase_clock=_phase_clock(state, now, experience),
+        timers=_timers(state, now),
+        halted=_halted(state, now),
+        question=" ".join(line.shown for line in answer_asking.question(state)),
+        heard=heard,
+    )
+
+
+def opening_glance(asked: str, heard: HeardLine | None, listening: str) -> Glance:
+    """What is to be seen before a job has begun: what was asked last."""
+    return Glance("Choosing the work", "", "", listening, to_answer=(asked,), heard=heard, begun=False)
+
+
+def beyond(state: JobState, answer: Answer) -> str:
+    """What an answer tells beyond the glance: its lines without those that the glance shows anyway."""
+    lines = (
+        *answer_here.arrival(state),
+        *answer_here.sizes(state),
+        *answer_here.torque(state, None),
+        *answer_asking.question(state),
+    )
+    shown = {line.shown for line in (*lines, *answer_here.what_next(state))}
+    for duty in obligations(state):
+        shown |= {duty.asks, f"Say {duty.instead}."}
+    return " ".join(line.shown for line in answer.lines if line.shown and line.shown not in shown)
+
+
+def _phase_clock(state: JobState, now: Moment, experience: Experience) -> str:
+    """The time worked in the phase against its expected range, else against the plan."""
+    spans = state.ledger.up_to(now).all_spans()
+    at = state.progress.at.at
+    worked = milliseconds(tuple(span for span in spans if span.label.phase == at), "work") / 1000
+    shown = f"phase {wording.duration_shown(worked)}"
+    expected, planned = experience.expected(at), state.phase.phase.planned_minutes
+    if expected:
+        low, high = round(expected.p10_minutes), round(expected.p90_minutes)
+        over = ", longer than that" if worked > expected.p90_minutes * 60 else ""
+        return f"{shown}, expected {low} to {high} min{over}"
+    return f"{shown}, planned {wording.number_shown(planned)} min" if planned else shown
+
+
+def _timers(state: JobState, now: Moment) -> tuple[str, ...]:
+    left = ((timer.name, timer.remaining_ms(now) / 1000) for timer in state.progress.timers)
+    return tuple(
+        f"{name} {wording.duration_shown(seconds)} left" if seconds > 0 else f"{name}: time is up"
+        for name, seconds in left
+    )
+
+
+def _halted(state: JobState, now: Moment) -> str:
+    progress = state.progress
+    if progress.closed:
+        return "job closed"
+    since = wording.duration_shown(state.ledger.up_to(now).of_technician(progress.crew.acting).running_ms / 1000)
+    if progress.parked:
+        return "job parked"
+    if progress.hold:
+        return f"on hold for {progress.hold}, {since}"
+    return f"snag, {progress.snag}, {since}" if progress.snag else ""

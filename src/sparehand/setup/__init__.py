@@ -1,0 +1,1 @@
+"""The first run, and what this machine has."""

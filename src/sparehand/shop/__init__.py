@@ -1,0 +1,1 @@
+"""What this shop knows: earlier jobs, technicians, wrenches."""

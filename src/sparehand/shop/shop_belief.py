@@ -1,0 +1,169 @@
+"""What the shop's times say to a question about one procedure: from what the logs add up, and without doing it twice.
+
+Two logs may hold times: the bench's own, and the copy of the other benches'. Where they may hold the same jobs, or
+where a procedure has renamed its phases since, the times themselves are read.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from hashlib import sha256
+from pathlib import Path
+
+from sparehand.ground.errors import FailureError
+from sparehand.ground.places import bundled
+from sparehand.job.events import JobOpened
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.evidence.tally_evidence import tallied_evidence
+from sparehand.labour.fitting.belief import Standing, believe_shop
+from sparehand.labour.fitting.belief_file import Basis, Planned, keep_belief, kept_belief
+from sparehand.labour.fitting.priors import Priors
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.procedures.library import installed_folder, shared_folder
+from sparehand.procedures.model import Procedure
+from sparehand.sharing.shop_copy import open_shop_copy
+from sparehand.shop.earlier_jobs import other_procedures, shop_times
+from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.tally import Tally
+
+FILE = "belief.npz"
+
+
+def standing(store: SqliteEventStore, procedure: Procedure | None, name: str, folder: Path) -> Standing:
+    """How the shop's times stand to the procedure of that name; without a file they are all there is of it."""
+    with _logs(store, folder) as logs:
+        return _Logs(logs, folder).standing(procedure, name)
+
+
+def stands_to(opened: JobOpened, store: SqliteEventStore) -> Standing:
+    """How the shop's times stand to a job that was opened."""
+    return standing(store, opened.procedure, opened.procedure.id, store.path.parent)
+
+
+def believe_ahead(store: SqliteEventStore, folder: Path) -> None:
+    """Fit the shop now that its times have changed, so that the next question finds it done."""
+    with _logs(store, folder) as logs:
+        both = _Logs(logs, folder)
+        if names := sorted(both.procedures()):
+            both.standing(next(iter(other_procedures(names[:1], "", folder)), None), names[0])
+
+
+def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
+    """Whether there are times of a procedure, here or fetched from the shop's other benches."""
+    with _logs(store, folder) as logs:
+        return any(name in log.times_standing().procedures for log in logs)
+
+
+@contextmanager
+def _logs(store: SqliteEventStore, folder: Path) -> Iterator[list[SqliteEventStore]]:
+    """The bench's own log, and the copy of the other benches' if there is one."""
+    copy = open_shop_copy(folder)
+    try:
+        yield [store, *([copy] if copy else [])]
+    finally:
+        if copy:
+            copy.close()
+
+
+class _Logs:
+    """The bench's own log, first, and the copy of the others'."""
+
+    def __init__(self, logs: list[SqliteEventStore], folder: Path) -> None:
+        self._logs, self._folder = logs, folder
+        for log in logs:
+            if log.times_standing().uncounted:
+                _count(log.path)
+        self._stand = [log.times_standing() for log in logs]
+        self._names = {id: name for each in self._stand for id, name in each.names.items()}
+
+    def standing(self, procedure: Procedure | None, name: str) -> Standing:
+        own_plans = Plans.of([procedure] if procedure else [])
+        if self._logs[0].closed_without_times():
+            return self._from_rows(procedure, name)
+        own = self._evidence([name], [procedure] if procedure else [], own_plans)
+        basis = Basis(str(self._logs[0].path.resolve()), self._revision(), self._files_stamp())
+        path = self._folder / FILE
+        belief = kept_belief(path, basis, name, _digest(own_plans, name), self._name_of)
+        if belief is None or not belief.covers(own):
+            installed = other_procedures({*self.procedures(), name}, "", self._folder)
+            files = [*([procedure] if procedure else []), *(file for file in installed if file.id != name)]
+            plans = Plans.of(files)
+            belief = believe_shop(self._evidence(self.procedures(), files, plans), plans, Priors())
+            ids = {called: id for id, called in self._names.items()}
+            if len(ids) == len(self._names):
+                outside = name if _digest(Plans.of(installed), name) != _digest(plans, name) else None
+                planned = Planned({each: _digest(plans, each) for each in self.procedures()}, outside)
+                keep_belief(path, basis, planned, belief, lambda called: ids.get(called, called))
+        return Standing(belief, own, own_plans)
+
+    def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
+        jobs = shop_times(self._logs[0])
+        others = other_procedures({job.procedure for job in jobs}, name, self._folder)
+        files = [*([procedure] if procedure else []), *others]
+        plans = Plans.of(files)
+        evidence = gather_evidence(clean_jobs(jobs, files), plans)
+        return Standing(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
+
+    def procedures(self) -> set[str]:
+        """Every procedure that has times."""
+        return {name for each in self._stand for name in each.procedures}
+
+    def _revision(self) -> int:
+        """One number for all logs: each change of either makes another one."""
+        return sum(each.revision << (32 * place) for place, each in enumerate(self._stand))
+
+    def _evidence(self, names: Iterable[str], files: Iterable[Procedure], plans: Plans) -> Evidence:
+        by_id = {file.id: file for file in files}
+        evidence = Evidence()
+        for name in names:
+            evidence += self._evidence_of(name, by_id.get(name), plans)
+        return evidence
+
+    def _evidence_of(self, name: str, file: Procedure | None, plans: Plans) -> Evidence:
+        having = [log for log, stand in zip(self._logs, self._stand, strict=True) if name in stand.procedures]
+        tallies = [log.tallies(name).tallies[0] for log in having]
+        if (len(having) > 1 and having[0].imported_times(name)) or any(_renamed(tally, file) for tally in tallies):
+            return gather_evidence(clean_jobs(shop_times(self._logs[0], name), [file] if file else []), plans)
+        return tallied_evidence(tallies, plans, self._name_of)
+
+    def _name_of(self, id: str) -> str:
+        """The name of a technician; the id itself where a damaged log has lost who that is."""
+        return self._names.get(id, id)
+
+    def _files_stamp(self) -> str:
+        """What changes when a procedure file does that is found by its id."""
+        places = (bundled("procedures"), installed_folder(self._folder), shared_folder(self._folder))
+        files = [(path.name, path.stat()) for place in places for path in sorted(place.glob("*.y*ml"))]
+        return json.dumps([[name, stat.st_mtime_ns, stat.st_size] for name, stat in files])
+
+
+def _digest(plans: Plans, procedure: str) -> str:
+    """A short text that changes when a plan of the procedure does."""
+    own = sorted([phase, seconds] for (name, phase), seconds in plans.seconds.items() if name == procedure)
+    return sha256(json.dumps(own).encode()).hexdigest()[:16]
+
+
+def _count(path: Path) -> None:
+    """Count what was set aside, if the log can be written; otherwise it is counted on each reading."""
+    try:
+        log = SqliteEventStore(path)
+    except FailureError:
+        return
+    try:
+        log.recount()
+    except FailureError:
+        pass
+    finally:
+        log.close()
+
+
+def _renamed(tally: Tally, file: Procedure | None) -> bool:
+    """Whether the tally knows a phase or operation by a name that it had before."""
+    if file is None:
+        return False
+    before = {was for phase in file.phases for was in phase.was}
+    before |= {was for operation in file.operations for was in operation.was}
+    operations = {operation for shape in tally.shapes for operation in json.loads(shape)[0]}
+    return bool(before & (set(tally.bins) | operations))

@@ -1,0 +1,1 @@
+"""The phrase table and what it is read from."""

@@ -1,0 +1,1 @@
+"""From an utterance to a phrase, or the reason why not."""

@@ -1,0 +1,1 @@
+"""Sound: sources, filters, level, the devices."""

@@ -1,0 +1,71 @@
+"""Sound and what is heard in it, as types."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sparehand.ground.clock import Moment
+
+SAMPLE_RATE = 16_000
+"""Samples a second of every block that flows; sources resample to it."""
+
+Samples = NDArray[np.float32]
+"""Mono samples in −1 to 1, shape (n,)."""
+
+
+@dataclass(frozen=True)
+class SoundBlock:
+    """Mono sound at SAMPLE_RATE from stream time `start_seconds`; `moment` is when its last sample arrived."""
+
+    samples: Samples
+    start_seconds: float
+    moment: Moment
+
+    @property
+    def end_seconds(self) -> float:
+        """Stream time just after the last sample."""
+        return self.start_seconds + len(self.samples) / SAMPLE_RATE
+
+
+@dataclass(frozen=True)
+class Utterance:
+    """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
+
+    `own_talk` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1.
+    """
+
+    samples: Samples
+    start: float
+    end: float
+    decided_at: float
+    speech_seconds: float
+    silence_before: float
+    silence_after: float
+    moment: Moment
+    own_talk: float = 0.0
+
+
+@dataclass(frozen=True)
+class Word:
+    """A recognised word with its stream times and confidence in 0 to 1."""
+
+    text: str
+    start: float
+    end: float
+    confidence: float
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """What was said, before anyone asks what it means. Typed lines are phrases too, with confidence 1."""
+
+    text: str
+    start: float
+    end: float
+    decided_at: float
+    confidence: float
+    moment: Moment
+    words: tuple[Word, ...] = field(default=())

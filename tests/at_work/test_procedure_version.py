@@ -1,0 +1,66 @@
+"""A procedure edited while its job is open: the job keeps the version that it began with, and says that it does."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from sparehand.cli.command_line import main
+from sparehand.ground.places import LOG_FILE, bundled
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.procedures.library import installed_folder
+
+NEWER = "newer version"
+
+
+def conversation(data: Path, lines: list[str], *arguments: str, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr("sys.stdin", io.StringIO("\n".join(lines) + "\n"))
+    with pytest.raises(SystemExit):
+        main([*arguments, "--ears", "keyboard", "--mute", "--data", str(data)])
+
+
+@pytest.fixture
+def installed(tmp_path: Path) -> Path:
+    """A procedure of the bench's own in the data folder."""
+    folder = installed_folder(tmp_path)
+    folder.mkdir(parents=True)
+    file = folder / "rear-suspension-joint.yaml"
+    file.write_bytes((bundled("procedures") / file.name).read_bytes())
+    return file
+
+
+def open_a_job(data: Path, patch: pytest.MonkeyPatch) -> None:
+    chosen = ("--operations", "roll-link", "--sides", "left", "--vehicle", "invented estate", "--technician", "Ada")
+    conversation(data, ["warning understood"], "work", "rear-suspension-joint", *chosen, patch=patch)
+
+
+@pytest.mark.parametrize("edited", [False, True])
+def test_resuming_says_so_and_keeps_the_old_one(
+    edited: bool, installed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    open_a_job(tmp_path, monkeypatch)
+    if edited:
+        installed.write_text(installed.read_text("utf-8").replace("42 N·m", "43 N·m"), encoding="utf-8")
+    capsys.readouterr()
+    conversation(tmp_path, ["where am i"], "resume", patch=monkeypatch)
+    told = " ".join(capsys.readouterr().out.split())
+    assert (NEWER in told) is edited
+    store = SqliteEventStore(tmp_path / LOG_FILE, read_only=True)
+    (header,) = store.jobs()
+    (opened, *_) = store.events(header.id)
+    assert opened.event.procedure.fastener("link-nut").tightening[0].torque.newton_metres == 42
+
+
+def test_a_file_that_is_gone_says_nothing(
+    installed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = installed.read_text("utf-8").replace("id: rear-suspension-joint", "id: own-joint", 1)
+    own = installed.with_name("own-joint.yaml")
+    own.write_text(text, encoding="utf-8")
+    chosen = ("--operations", "roll-link", "--sides", "left", "--vehicle", "invented estate", "--technician", "Ada")
+    conversation(tmp_path, ["warning understood"], "work", "own-joint", *chosen, patch=monkeypatch)
+    own.unlink()
+    conversation(tmp_path, ["where am i"], "resume", patch=monkeypatch)
+    assert NEWER not in capsys.readouterr().out

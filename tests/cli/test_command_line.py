@@ -1,0 +1,141 @@
+"""The command line: bad input is one clear line with its exit code, and nothing is lost."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from sparehand.cli.command_line import main
+
+
+def run(*arguments: str | Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    """Run a command; gives its exit code and what it printed to output and error."""
+    code = 0
+    try:
+        main([str(argument) for argument in arguments])
+    except SystemExit as stop:
+        code = stop.code if isinstance(stop.code, int) else 1
+    printed = capsys.readouterr()
+    return code, printed.out, printed.err
+
+
+def type_a_job(lines: list[str], data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n".join(lines) + "\n"))
+    main_arguments = ["work", "rear-suspension-joint", "--ears", "keyboard", "--mute", "--data", str(data)]
+    with pytest.raises(SystemExit):
+        main([*main_arguments, "--operations", "roll-link", "--sides", "left", "--vehicle", "invented estate"])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("work", "no-such-procedure"), "no procedure 'no-such-procedure'"),
+        (("work", "rear-suspension-joint", "--operations", "gearbox"), "no operation 'gearbox'"),
+        (("work", "rear-suspension-joint", "--sides", "front"), "no side 'front'"),
+        (("work", "rear-suspension-joint", "--sides", "port"), "the side 'port' is not known"),
+        (("work", "rear-suspension-joint", "--corrosion", "much"), "the corrosion 'much' is not known"),
+        (("work", "rear-suspension-joint", "--ears", "nothing.wav"), "nothing.wav"),
+        (("hours", "no-such-job"), "no job 'no-such-job'"),
+        (("card", "no-such-job"), "no job 'no-such-job'"),
+        (("resume",), "no job is open"),
+        (("resume", "no-such-job"), "no job 'no-such-job'"),
+        (("quote", "no-such-procedure"), "no procedure 'no-such-procedure'"),
+        (("quote", "rear-suspension-joint", "--risk", "3"), "the risk 3.0 is no share"),
+        (("quote", "rear-suspension-joint", "--allowance", "some"), "the allowance 'some' is no percentage"),
+        (("hear", "nothing.wav"), "nothing.wav"),
+        (("hear", "nothing.wav", "--situation", "dancing"), "the situation 'dancing' is not known"),
+        (("phrases", "--situation", "dancing"), "the situation 'dancing' is not known"),
+        (("settings", "set", "colour", "blue"), "no setting 'colour'"),
+        (("models", "add", "english", "nothing.zip"), "nothing.zip"),
+    ],
+)
+def test_wrong_input_is_one_line_and_exit_code_two(arguments, says, tmp_path, capsys):
+    with_data = () if arguments[0] == "phrases" else ("--data", tmp_path)
+    code, out, err = run(*arguments, *with_data, capsys=capsys)
+    assert code == 2
+    assert err.startswith("sparehand: ")
+    assert says in err
+    assert err.count("\n") == 1
+    assert "Traceback" not in out + err
+
+
+def test_a_broken_sound_file_is_named(tmp_path, capsys):
+    broken = tmp_path / "broken.wav"
+    broken.write_bytes(b"RIFF of nothing")
+    code, _, err = run("hear", broken, "--data", tmp_path, capsys=capsys)
+    assert code == 2
+    assert "broken.wav" in err
+
+
+def test_a_data_folder_that_is_a_file_is_named(tmp_path, capsys):
+    blocked = tmp_path / "a-file"
+    blocked.write_text("")
+    code, _, err = run("hours", "--data", blocked, capsys=capsys)
+    assert code == 1
+    assert "a-file" in err
+    assert err.count("\n") == 1
+
+
+def test_the_version_is_printed(capsys):
+    assert run("--version", capsys=capsys)[1].startswith("sparehand ")
+
+
+def test_work_without_a_procedure_lists_them(tmp_path, capsys):
+    code, out, _ = run("work", "--data", tmp_path, capsys=capsys)
+    assert code == 0
+    assert "rear-suspension-joint" in out
+    assert "roll-link" in out
+
+
+def test_a_typed_job_stops_and_goes_on_and_is_timed(tmp_path, capsys, monkeypatch):
+    type_a_job(["warning understood", "next", "what is loose"], tmp_path, monkeypatch)
+    assert "Remove the five wheel bolts" in " ".join(capsys.readouterr().out.split())
+    (header,) = [json.loads(line) for line in run("hours", "--json", "--data", tmp_path, capsys=capsys)[1].splitlines()]
+    assert header["open"] is True
+    monkeypatch.setattr("sys.stdin", io.StringIO("where am i\nthe gap was work\n"))
+    code, out, _ = run("resume", "--ears", "keyboard", "--mute", "--data", tmp_path, capsys=capsys)
+    assert code == 0
+    assert "Back at the bench." in out
+    assert "written down" in out
+    sheet = json.loads(run("hours", header["id"][:9], "--json", "--data", tmp_path, capsys=capsys)[1])
+    assert sheet["open"] is True
+    assert sheet["gap_seconds"] == 0
+    total = sheet["work_seconds"] + sheet["held_seconds"] + sheet["gap_seconds"]
+    assert total == pytest.approx(sheet["elapsed_seconds"], abs=1e-6)
+
+
+def test_the_card_of_an_open_job_says_that_it_is_not_safe_to_drive(tmp_path, capsys, monkeypatch):
+    type_a_job(["warning understood", "next", "next"], tmp_path, monkeypatch)
+    capsys.readouterr()
+    (header,) = [json.loads(line) for line in run("hours", "--json", "--data", tmp_path, capsys=capsys)[1].splitlines()]
+    target = tmp_path / "card.html"
+    assert run("card", header["id"], "--to", target, "--data", tmp_path, capsys=capsys)[0] == 0
+    assert "not safe to drive" in target.read_text(encoding="utf-8").lower()
+
+
+def test_every_pattern_is_a_json_line(capsys):
+    lines = [json.loads(line) for line in run("phrases", "--json", capsys=capsys)[1].splitlines()]
+    assert {"phrase", "command", "situations"} <= set(lines[0])
+    assert {line["command"] for line in lines} >= {"next", "mark_done", "repeat_torque", "what_is_loose", "close"}
+    assert any("{digits}" in line["phrase"] for line in lines)
+
+
+def test_a_quote_without_jobs_says_that_it_is_the_plan(tmp_path, capsys):
+    code, out, _ = run("quote", "rear-suspension-joint", "--sides", "left", "--json", "--data", tmp_path, capsys=capsys)
+    assert code == 0
+    quote = json.loads(out)
+    assert quote["basis"] == "plan"
+    assert quote["jobs_used"] == 0
+    assert round(quote["flat_rate_hours"] * 10) == pytest.approx(quote["flat_rate_hours"] * 10)
+    assert quote["chance_over"] <= 0.3
+
+
+def test_the_demonstration_procedures_pass_their_own_check(capsys):
+    from sparehand.ground.places import bundled
+
+    files = sorted(bundled("procedures").glob("*.yaml"))
+    assert len(files) >= 4
+    assert run("check", *files, capsys=capsys)[0] == 0

@@ -1,0 +1,86 @@
+"""What the assistant says comes back into its microphone: as a loudspeaker's it is never acted on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from job.table import opening
+from sparehand.conversation.bench import Bench
+from sparehand.conversation.session import JobSession
+from sparehand.ground.clock import HandClock, start_of_run
+from sparehand.log.memory import MemoryEventStore
+from sparehand.screens.dialogue import DialogueView
+from sparehand.screens.job_view import Heard
+from sparehand.voice.ears import Ears
+from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
+from sparehand.voice.sound.blocks import BLOCK_SAMPLES
+from sparehand.voice.sound.samples import SAMPLE_RATE, SoundBlock
+from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
+from sparehand.voice.speaking.synthesis import Synthesiser
+
+TABLE = load_phrases()
+WORDS_OF_ITS_OWN = ("Spare hand. What size?", "Spare hand. Say again.")
+BLOCK_SECONDS = BLOCK_SAMPLES / SAMPLE_RATE
+
+
+class NotingView(DialogueView):
+    """Keeps what was acted on."""
+
+    def __init__(self) -> None:
+        self.acted: list[str] = []
+
+    def heard(self, heard: Heard) -> None:
+        self.acted += [heard.text] if heard.accepted else []
+
+    def listens(self, how: str) -> None:
+        """Nothing to keep."""
+
+    def answered(self, answer: object) -> None:
+        """Nothing to keep."""
+
+    def note(self, text: str) -> None:
+        """Nothing to keep."""
+
+
+class Room:
+    """A loudspeaker beside the microphone: what sounds there is what is heard, and nothing else."""
+
+    def __init__(self) -> None:
+        self._clock: HandClock = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test")
+        self._now = 0.0
+        self.speaker = RecordingSpeaker(Synthesiser("gmw/en-us", timeout_seconds=60.0), lambda: self._now)
+
+    def sound(self) -> Iterator[SoundBlock]:
+        """Until a second after the last word."""
+        noise = np.random.default_rng(3)
+        while self._now < self.speaker.ends_at + 1.0:
+            start = self._now
+            self._now = start + BLOCK_SECONDS
+            self._clock.advance(32)
+            samples = self.speaker.sound_between(start, self._now) + noise.normal(0, 2e-3, BLOCK_SAMPLES)
+            yield SoundBlock(samples.astype(np.float32), start, self._clock.now())
+
+    def session(self) -> JobSession:
+        """A job at which all that is said would count."""
+        opened = opening()
+        return JobSession.open(MemoryEventStore(), "a-job", opened, self._clock.now(), "bench 1")
+
+
+def _acted_on(*, deaf: bool) -> list[str]:
+    room, view = Room(), NotingView()
+    for words in WORDS_OF_ITS_OWN:
+        room.speaker.say(words)
+    bench = Bench(view, room.speaker, TABLE, Ears(PocketsphinxRecogniser(), TABLE, listen="call"), deaf)
+    bench.run(room.session(), room.sound())
+    room.speaker.close()
+    return view.acted
+
+
+@pytest.mark.parametrize("deaf", [True, False])
+def test_only_ears_that_stay_open_act_on_the_assistants_own_words(deaf: bool) -> None:
+    assert bool(_acted_on(deaf=deaf)) is not deaf

@@ -1,0 +1,52 @@
+"""Forgotten words are mended, trusted by half and listed; ordinary fast and slow work is not touched."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from labour.examples import job, link_jobs, procedure
+from sparehand.labour.evidence.slips import Slip, gate_slips, phase_bins, usual_seconds
+from sparehand.times.sample import Plans, SampleJob, clean_jobs
+
+PLANS = Plans.of([procedure()])
+
+
+def gate(sample: Sequence[SampleJob]) -> tuple[tuple[SampleJob, ...], tuple[Slip, ...]]:
+    return gate_slips(sample, usual_seconds(phase_bins(sample), PLANS))
+
+
+def test_a_forgotten_next_is_shared_out_in_proportion_and_listed() -> None:
+    sample = clean_jobs([*link_jobs(6), job(9, {"access": 50, "link/left": 0.1, "refit": 25})])
+    mended, slips = gate(sample)
+    access, link, refit = mended[-1].cells
+    assert access.seconds + link.seconds == pytest.approx(50.1 * 60)
+    assert link.seconds / access.seconds == pytest.approx(30 / 20, rel=0.1)
+    assert (access.weight, link.weight, refit.weight) == (0.5, 0.5, 1.0)
+    assert [(slip.job, slip.phase) for slip in slips] == [("job-9", "link")]
+
+
+def test_work_at_half_or_double_the_plan_is_not_a_slip() -> None:
+    for factor in (0.5, 2.0):
+        sample = clean_jobs(link_jobs(5, factor))
+        assert gate(sample) == (sample, ())
+
+
+def test_a_clock_left_running_overnight_is_left_out_and_listed() -> None:
+    sample = clean_jobs([*link_jobs(6), job(9, {"access": 20, "link/left": 900, "refit": 25})])
+    mended, slips = gate(sample)
+    assert [cell.phase for cell in mended[-1].cells] == ["access", "refit"]
+    assert [(slip.phase, slip.done) for slip in slips] == [("link", "left out")]
+
+
+def test_a_whole_job_in_the_wrong_unit_is_not_taken_for_slips_of_single_phases() -> None:
+    sample = clean_jobs([*link_jobs(6), job(9, {"access": 20 / 60, "link/left": 0.5, "refit": 25 / 60})])
+    _, slips = gate(sample)
+    assert slips == ()
+
+
+def test_the_seconds_listed_are_those_logged() -> None:
+    sample = clean_jobs([*link_jobs(6), job(9, {"access": 50, "link/left": 0.1, "refit": 25})])
+    _, slips = gate(sample)
+    assert slips[0].seconds == pytest.approx(6)

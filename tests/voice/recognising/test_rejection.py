@@ -1,0 +1,80 @@
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from sparehand.ground.clock import start_of_run
+from sparehand.voice.recognising.recogniser import Recognition
+from sparehand.voice.recognising.rejection import SENSITIVITIES, Holds, Listening, refusal
+from sparehand.voice.sound.samples import Utterance
+
+GOOD = Utterance(
+    samples=np.zeros(0, np.float32),
+    start=10.0,
+    end=11.0,
+    decided_at=11.4,
+    speech_seconds=0.8,
+    silence_before=2.0,
+    silence_after=0.7,
+    moment=start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now(),
+)
+HEARD = Recognition("repeat torque", confidence=0.95)
+
+
+def _refusal(
+    utterance: Utterance = GOOD,
+    heard: Recognition = HEARD,
+    listening: Listening = "always",
+    *,
+    holds: Holds = "no number",
+) -> str | None:
+    return refusal(heard, utterance, SENSITIVITIES["normal"], listening, holds=holds)
+
+
+def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
+    assert _refusal() is None
+
+
+@pytest.mark.parametrize(
+    ("utterance", "heard", "holds", "reason"),
+    [
+        (GOOD, replace(HEARD, text=""), "no number", "no phrase"),
+        (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
+        (replace(GOOD, silence_after=0.1), HEARD, "no number", "too much talk after it"),
+        (replace(GOOD, silence_after=0.4), HEARD, "a number", "too much talk after it"),
+        (replace(GOOD, silence_after=0.4, own_talk=0.3), HEARD, "no number", "too much talk after it"),
+        (replace(GOOD, speech_seconds=0.1), HEARD, "no number", "too short for speech"),
+        (replace(GOOD, speech_seconds=3.0), HEARD, "no number", "too long for these words"),
+        (GOOD, replace(HEARD, confidence=0.5), "no number", "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.72), "a number", "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.45), "a reading", "not sure enough"),
+        (GOOD, replace(HEARD, witness="repeat talk"), "a number", "heard as two different numbers"),
+    ],
+)
+def test_each_gate_gives_its_own_reason(utterance: Utterance, heard: Recognition, holds: Holds, reason: str) -> None:
+    assert _refusal(utterance, heard, holds=holds) == reason
+
+
+def test_the_pauses_of_somebody_who_talks_are_no_ends_but_those_of_a_command_are() -> None:
+    assert _refusal(replace(GOOD, silence_after=0.4)) is None
+    assert _refusal(replace(GOOD, silence_after=0.65, own_talk=0.3)) is None
+
+
+def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:
+    doubtful = replace(HEARD, confidence=0.6)
+    assert _refusal(GOOD, doubtful, holds="a reading") is None
+    assert _refusal(GOOD, doubtful, holds="a number") == "not sure enough"
+
+
+def test_the_call_word_stands_for_the_quiet_before() -> None:
+    busy = replace(GOOD, silence_before=0.1)
+    assert _refusal(busy, replace(HEARD, called=True), "call") is None
+    assert _refusal(busy, HEARD, "call") == "no call word"
+    assert _refusal(busy, HEARD, "key") is None
+
+
+def test_the_careful_position_asks_for_more_than_the_keen_one() -> None:
+    careful, normal, keen = (SENSITIVITIES[name] for name in ("careful", "normal", "keen"))
+    assert careful.least_confidence > normal.least_confidence > keen.least_confidence
+    assert careful.least_silence_before > normal.least_silence_before > keen.least_silence_before

@@ -1,0 +1,78 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sparehand.voice.segmenting.segments import END_SECONDS, PAUSE_SECONDS, Pause, Segmenter
+from voice.sounds import LoudIsSpeech, talk
+
+
+def _pauses(*lengths: float) -> list[Pause]:
+    segmenter = Segmenter(LoudIsSpeech(), longest_seconds=4.0)
+    found = [segmenter.hear(block) for block in talk(*lengths)]
+    return [pause for pause in (*found, segmenter.finish()) if pause]
+
+
+def test_an_utterance_pauses_and_then_is_over() -> None:
+    pause, over = _pauses(0.0, 1.0, 0.96, 1.5)
+    assert (pause.over, over.over) == (False, True)
+    assert pause.utterance.silence_after == pytest.approx(PAUSE_SECONDS, abs=0.033)
+    assert over.utterance.silence_after == pytest.approx(END_SECONDS, abs=0.033)
+    assert not over.changed
+
+
+def test_what_is_measured_of_it_is_in_stream_time() -> None:
+    utterance = _pauses(0.0, 1.28, 0.96, 1.5)[-1].utterance
+    assert utterance.end == pytest.approx(1.28 + 0.96)
+    assert utterance.speech_seconds == pytest.approx(0.96)
+    assert utterance.start == pytest.approx(1.28 - 0.3, abs=0.033)
+    assert utterance.end <= utterance.decided_at <= utterance.end + END_SECONDS + 0.033
+
+
+def test_silence_before_counts_from_the_last_speech() -> None:
+    assert _pauses(0.0, 1.0, 0.64, 1.28, 0.64, 1.5)[-1].utterance.silence_before == pytest.approx(1.28)
+
+
+def test_a_hesitation_is_not_its_end() -> None:
+    pauses = _pauses(0.0, 1.0, 0.64, 0.5, 0.64, 1.5)
+    assert [pause.over for pause in pauses] == [False, False, True]
+    assert [pause.changed for pause in pauses] == [True, True, False]
+    assert pauses[-1].utterance.speech_seconds == pytest.approx(1.28)
+
+
+def test_long_talk_is_left_alone_until_it_is_quiet() -> None:
+    assert _pauses(0.0, 1.0, 5.0, 1.5) == []
+    assert len(_pauses(0.0, 1.0, 5.0, 1.5, 0.64, 1.5)) == 2
+
+
+def test_what_a_far_voice_began_is_no_part_of_it() -> None:
+    segmenter = Segmenter(LoudIsSpeech(), longest_seconds=4.0)
+    quiet = np.float32(0.1)
+    blocks = talk(0.0, 1.0, 2.0, 0.0, 0.96, 1.5)
+    far = [replace(block, samples=block.samples * quiet) if block.end_seconds <= 3.05 else block for block in blocks]
+    utterance = [pause for block in far if (pause := segmenter.hear(block))][-1].utterance
+    assert utterance.speech_seconds == pytest.approx(0.96, abs=0.07)
+    assert utterance.silence_before == pytest.approx(5.0)
+    assert utterance.start == pytest.approx(3.0 - 0.3, abs=0.07)
+
+
+@pytest.mark.parametrize(("acted_on", "share"), [(True, 0.0), (False, 0.96 / 8.0)])
+def test_own_talk_is_what_the_talker_said_that_was_not_acted_on_and_no_radio(acted_on: bool, share: float) -> None:
+    segmenter, found = Segmenter(LoudIsSpeech(above=0.0), longest_seconds=4.0), list[Pause]()
+    for block in talk(0.96, 1.5, 2.0, 0.0, 0.96, 1.5):
+        radio = 2.4 < block.end_seconds < 4.45
+        if pause := segmenter.hear(replace(block, samples=block.samples * (0.1 if radio else 1))):
+            found.append(pause)
+            if acted_on and pause.over:
+                segmenter.take()
+    assert found[0].utterance.own_talk == 0
+    assert found[-1].utterance.own_talk == pytest.approx(share, abs=0.03)
+
+
+def test_one_loud_block_is_no_speech() -> None:
+    assert _pauses(0.0, 1.0, 0.032, 1.5) == []
+
+
+def test_the_end_of_the_stream_ends_an_utterance() -> None:
+    (pause,) = _pauses(0.0, 1.0, 0.64, 0.1)
+    assert pause.over

@@ -1,0 +1,205 @@
+"""The mouths: one for a device that may vanish, one for a recording, one that is silent."""
+
+import sys
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sparehand.ground.errors import FailureError
+from sparehand.voice.sound.samples import SAMPLE_RATE
+from sparehand.voice.speaking.device_speaker import STALLED_SECONDS, DeviceSpeaker
+from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
+from sparehand.voice.speaking.speaker import SilentSpeaker, Speaker
+from sparehand.voice.speaking.synthesis import Synthesiser
+from sparehand.voice.speaking.tones import tone
+
+BLOCK = 960
+
+
+class FakeOutput:
+    """A device whose samples are asked for by the test."""
+
+    rate = 48_000
+    latency_seconds = 0.0
+
+    def __init__(self):
+        self.active = False
+        self.fill = None
+
+    def start(self, fill):
+        self.active, self.fill = True, fill
+
+    def close(self):
+        self.active = False
+
+    def play(self, blocks):
+        return np.concatenate([self.fill(BLOCK) for _ in range(blocks)])
+
+
+class Bench:
+    """A device speaker with a device that can be unplugged and a clock that can be moved."""
+
+    def __init__(self, synthesiser):
+        self.outputs, self.plugged_in, self.seconds = [], True, 0.0
+        self.speaker = DeviceSpeaker(synthesiser, "headset", 1.0, self.open, lambda: self.seconds)
+
+    def open(self, device):
+        if not self.plugged_in:
+            raise FailureError(f"no sound: the output '{device}' is not there")
+        self.outputs.append(FakeOutput())
+        return self.outputs[-1]
+
+    def say(self, text):
+        self.speaker.say(text)
+        self.speaker.wait_until_queued()
+
+
+@pytest.fixture
+def synthesiser(tmp_path):
+    """Gives a tenth of a second of half of full scale for any text."""
+    command = (sys.executable, str(Path(__file__).with_name("fake_worker.py")), "works", str(tmp_path / "starts"))
+    return Synthesiser(timeout_seconds=30.0, worker_command=command)
+
+
+@pytest.fixture
+def bench(synthesiser):
+    bench = Bench(synthesiser)
+    yield bench
+    bench.speaker.close()
+
+
+def test_texts_and_tones_come_out_of_the_device_one_after_another(bench):
+    bench.speaker.signal("heard")
+    bench.say("one")
+    played = bench.outputs[0].play(20)
+
+    length = len(tone("heard", 48_000))
+    assert np.array_equal(played[:length], tone("heard", 48_000))
+    assert np.median(np.abs(played[length : length + 4800])) == pytest.approx(0.5, abs=0.01)
+    assert not bench.speaker.speaking
+    assert bench.speaker.status == ""
+
+
+def test_a_stop_silences_what_sounds_and_what_waits(bench):
+    bench.speaker.say("one")
+    bench.say("two")
+    bench.outputs[0].play(1)
+    assert bench.speaker.speaking
+
+    bench.speaker.stop()
+    after = bench.outputs[0].play(20)
+
+    assert np.flatnonzero(after)[-1] < BLOCK
+    assert not bench.speaker.speaking
+    bench.say("three")
+    assert bench.outputs[0].play(5).any()
+
+
+def test_without_a_device_it_is_silent_and_says_why(bench):
+    bench.plugged_in = False
+    bench.say("one")
+
+    assert "'headset' is not there" in bench.speaker.status
+    assert not bench.speaker.speaking
+
+
+def test_a_device_that_is_unplugged_is_told_at_once_and_taken_again_when_it_is_back(bench):
+    bench.say("one")
+    bench.outputs[0].active = False
+
+    assert "gone" in bench.speaker.status
+    assert not bench.speaker.speaking
+
+    bench.say("two")
+    assert bench.speaker.status == ""
+    assert bench.outputs[1].play(5).any()
+
+
+def test_a_device_that_asks_for_nothing_any_more_does_not_keep_it_speaking_for_ever(bench):
+    bench.say("one")
+    bench.outputs[0].play(1)
+    assert bench.speaker.speaking
+
+    bench.seconds = STALLED_SECONDS + 0.1
+
+    assert not bench.speaker.speaking
+    assert "gone" in bench.speaker.status
+
+
+def test_without_a_voice_tones_still_sound_and_the_reason_is_told():
+    bench = Bench(Synthesiser(worker_command=("/no/such/program",)))
+    bench.say("one")
+    assert "no voice" in bench.speaker.status
+
+    bench.speaker.signal("refused")
+    bench.speaker.wait_until_queued()
+    assert bench.outputs[0].play(5).any()
+    bench.speaker.close()
+
+
+class Stream:
+    """Stream time, moved by hand."""
+
+    seconds = 0.0
+
+
+@pytest.fixture
+def recorded(synthesiser):
+    stream = Stream()
+    speaker = RecordingSpeaker(synthesiser, lambda: stream.seconds)
+    yield speaker, stream
+    speaker.close()
+
+
+def test_recorded_answers_lie_on_stream_time_one_after_another(recorded):
+    speaker, stream = recorded
+    stream.seconds = 2.0
+    speaker.say("one")
+    speaker.say("two")
+
+    first, second = speaker.answers
+    assert (first.text, first.start_seconds) == ("one", 2.0)
+    assert second.start_seconds == first.end_seconds
+    assert speaker.ends_at == second.end_seconds
+    assert speaker.speaking
+    stream.seconds = speaker.ends_at
+    assert not speaker.speaking
+
+
+@pytest.mark.parametrize("block_seconds", [0.01, 0.1, 0.37])
+def test_recorded_sound_is_whole_however_it_is_cut(recorded, block_seconds):
+    speaker, stream = recorded
+    stream.seconds = 0.25
+    speaker.say("one")
+    expected = speaker.answers[0].samples
+
+    edges = np.arange(0, 1.5, block_seconds)
+    sound = np.concatenate([speaker.sound_between(*pair) for pair in pairwise(edges)])
+
+    assert np.array_equal(sound[SAMPLE_RATE // 4 :][: len(expected)], expected)
+    assert not sound[: SAMPLE_RATE // 4].any()
+    assert speaker.answers == ()
+
+
+def test_a_recorded_answer_that_is_stopped_ends_within_50_ms_and_what_waits_is_dropped(recorded):
+    speaker, stream = recorded
+    speaker.say("one")
+    speaker.say("two")
+    stream.seconds = 0.03
+
+    speaker.stop()
+
+    assert len(speaker.answers) == 1
+    assert 0.03 <= speaker.ends_at <= 0.08
+
+
+def test_the_silent_speaker_is_a_speaker_that_says_why():
+    speaker: Speaker = SilentSpeaker("muted")
+    speaker.say("one")
+    speaker.signal("heard")
+    speaker.stop()
+
+    assert speaker.status == "muted"
+    assert not speaker.speaking

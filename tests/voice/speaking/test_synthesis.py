@@ -1,0 +1,193 @@
+"""Text to speech through the worker, and what happens when the worker does not play along."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from sparehand.ground.errors import FailureError, InputError
+from sparehand.settings import Settings
+from sparehand.voice.sound.samples import SAMPLE_RATE
+from sparehand.voice.speaking.pronounce import for_the_voice
+from sparehand.voice.speaking.speech import NoSpeech, Speech
+from sparehand.voice.speaking.spoken_file import speak_to_file
+from sparehand.voice.speaking.synthesis import FAILURES_UNTIL_SILENT, STORED_TEXTS, Synthesiser, default_voice
+from sparehand.voice.speaking.synthesis_messages import SpeakRequest, WorkerReply
+from sparehand.voice.speaking.synthesis_process import WORKER_COMMAND
+
+PATIENT = 30.0
+
+
+@pytest.fixture(scope="module")
+def voice():
+    synthesiser = Synthesiser(default_voice(), timeout_seconds=PATIENT)
+    yield synthesiser
+    synthesiser.close()
+
+
+@pytest.fixture
+def bad_worker(tmp_path):
+    """Makes a synthesiser whose worker misbehaves, and counts how often one was started."""
+    made = []
+
+    def make(kind, timeout_seconds=PATIENT):
+        command = (sys.executable, str(Path(__file__).with_name("fake_worker.py")), kind, str(tmp_path / "starts"))
+        made.append(Synthesiser(timeout_seconds=timeout_seconds, worker_command=command))
+        return made[-1]
+
+    yield make
+    for synthesiser in made:
+        synthesiser.close()
+
+
+def starts(tmp_path):
+    return len((tmp_path / "starts").read_text())
+
+
+def test_a_sentence_becomes_sound_at_the_rate_that_flows(voice):
+    spoken = voice.synthesise("one one zero newton metres")
+
+    assert isinstance(spoken, Speech)
+    assert spoken.samples.dtype == np.float32
+    assert len(spoken.samples) == pytest.approx(spoken.seconds * SAMPLE_RATE, abs=1)
+    assert 1.0 < spoken.seconds < 6.0
+    assert 0.1 < np.abs(spoken.samples).max() <= 1.0
+
+
+def test_what_was_said_before_or_prepared_is_not_synthesised_again(voice):
+    voice.prepare(["the nut", "the bolt"])
+    voice.wait_until_prepared()
+    first = voice.synthesise("the nut")
+
+    assert voice.synthesise("the nut") is first
+
+
+def test_the_store_stays_bounded(bad_worker):
+    synthesiser = bad_worker("works")
+    oldest = synthesiser.synthesise("text")
+    for number in range(STORED_TEXTS):
+        synthesiser.synthesise(f"text {number}")
+
+    assert synthesiser.synthesise("text") is not oldest
+
+
+def test_speed_and_volume_are_obeyed_from_the_first_sentence_on():
+    results = {}
+    for speed, volume in ((120, 1.0), (240, 1.0), (120, 0.25)):
+        synthesiser = Synthesiser(default_voice(), speed, volume, PATIENT)
+        results[speed, volume] = synthesiser.synthesise("where am i")
+        synthesiser.close()
+
+    assert results[240, 1.0].seconds < 0.75 * results[120, 1.0].seconds
+    assert np.abs(results[120, 0.25].native).max() < 0.4 * np.abs(results[120, 1.0].native).max()
+
+
+@pytest.mark.parametrize("text", ["[[x]] <speak> & \\ ' \" 100%", "line\none\x00two", "Stück für Stück", "a" * 3000])
+def test_any_text_is_spoken_and_the_next_one_after_it_too(voice, text):
+    assert isinstance(voice.synthesise(text), Speech)
+    assert isinstance(voice.synthesise("go back"), Speech)
+
+
+@pytest.mark.parametrize("text", ["", "  ", "\n\x00"])
+def test_nothing_to_say_is_no_speech(voice, text):
+    assert isinstance(voice.synthesise(text), NoSpeech)
+
+
+def test_a_voice_that_is_not_there_is_named_in_the_reason():
+    synthesiser = Synthesiser("no-such-voice", timeout_seconds=PATIENT)
+    spoken = synthesiser.synthesise("hello")
+    synthesiser.close()
+
+    assert isinstance(spoken, NoSpeech)
+    assert "no-such-voice" in spoken.reason
+
+
+def test_the_voices_of_the_machine_can_be_listed(voice):
+    assert default_voice() is None or default_voice() in {one.id for one in voice.voices()}
+
+
+@pytest.mark.parametrize("kind", ["dies first", "hangs first"])
+def test_a_worker_that_dies_or_hangs_is_replaced_and_the_text_spoken(bad_worker, tmp_path, kind):
+    synthesiser = bad_worker(kind, timeout_seconds=PATIENT if kind == "dies first" else 6.0)
+
+    assert isinstance(synthesiser.synthesise("hello"), Speech)
+    assert starts(tmp_path) == 2
+
+
+def test_a_worker_that_never_answers_is_given_up_after_the_time_limit(bad_worker):
+    spoken = bad_worker("hangs", timeout_seconds=0.2).synthesise("hello")
+
+    assert isinstance(spoken, NoSpeech)
+    assert "does not answer" in spoken.reason
+
+
+def test_after_several_failures_no_worker_is_started_any_more(bad_worker, tmp_path):
+    synthesiser = bad_worker("dies")
+    for number in range(FAILURES_UNTIL_SILENT):
+        assert isinstance(synthesiser.synthesise(f"text {number}"), NoSpeech)
+    before = starts(tmp_path)
+
+    spoken = synthesiser.synthesise("another")
+
+    assert isinstance(spoken, NoSpeech)
+    assert "stays off" in spoken.reason
+    assert starts(tmp_path) == before
+
+
+def test_a_program_that_is_not_there_is_no_speech_and_no_exception():
+    synthesiser = Synthesiser(worker_command=("/no/such/program",))
+
+    assert isinstance(synthesiser.synthesise("hello"), NoSpeech)
+    with pytest.raises(FailureError, match="selfcheck"):
+        synthesiser.voices()
+
+
+def test_a_closed_synthesiser_leaves_no_file_behind(bad_worker):
+    synthesiser = bad_worker("works")
+    synthesiser.synthesise("hello")
+    folder = synthesiser._process.folder
+
+    synthesiser.close()
+
+    assert not folder.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are those of POSIX")
+@pytest.mark.parametrize("ended_by", ["its input", "a signal"])
+def test_a_worker_that_ends_removes_its_files(tmp_path, ended_by):
+    folder = tmp_path / "private"
+    folder.mkdir()
+    worker = subprocess.Popen(
+        [*WORKER_COMMAND, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
+    )
+    worker.stdin.write(SpeakRequest("hello", str(folder / "speech.wav"), default_voice(), 160, 1.0).line())
+    assert WorkerReply.read(worker.stdout.readline()) == WorkerReply()
+    assert list(folder.iterdir())
+
+    if ended_by == "a signal":
+        worker.terminate()
+    worker.communicate()
+
+    assert not folder.exists()
+
+
+def test_digits_that_follow_each_other_are_spoken_with_gaps_and_other_words_are_not():
+    assert for_the_voice("Torque one one zero newton metres") == "Torque one, one, zero newton metres"
+    assert for_the_voice("one hour twelve minutes, two bolts") == "one hour twelve minutes, two bolts"
+    assert for_the_voice("zero decimal five") == "zero, decimal, five"
+
+
+def test_a_text_becomes_a_wav_file(tmp_path):
+    seconds = speak_to_file("next step", tmp_path / "said.wav", Settings())
+
+    assert soundfile.info(tmp_path / "said.wav").duration == pytest.approx(seconds)
+
+
+def test_an_empty_text_and_a_folder_that_is_not_there_are_told_apart(tmp_path):
+    with pytest.raises(InputError, match="nothing to say"):
+        speak_to_file("  ", tmp_path / "said.wav", Settings())
+    with pytest.raises(FailureError, match="--to"):
+        speak_to_file("hello", tmp_path / "nowhere" / "said.wav", Settings())
