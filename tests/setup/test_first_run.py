@@ -5,9 +5,9 @@ from __future__ import annotations
 import io
 
 import pytest
-from sparehand.setup.first_run.device_trials import Devices
-from sparehand.setup.first_run.first_run import Given, set_up
-from sparehand.setup.first_run.terminal_questions import Questions
+from sparehand.setup.device_trials import Devices
+from sparehand.setup.first_run import Given, set_up
+from sparehand.setup.terminal_questions import Questions
 
 from imagined import GOOD, Imagined
 from sparehand.cli.command_line import main
@@ -121,7 +121,7 @@ def test_a_spoken_sample_is_recognised_back_by_the_real_ears(tmp_path, monkeypat
         ["speak", "repeat torque", "--to", str(sample)],
         ["setup", "--microphone", str(sample), "--voice", "", "--words-per-minute", "150", "--unit", "N·m"],
     )
-    monkeypatch.setattr("sparehand.setup.first_run.device_trials.Devices.speak", lambda *_: "")
+    monkeypatch.setattr("sparehand.setup.device_trials.Devices.speak", lambda *_: "")
     monkeypatch.setattr("sys.stdin", io.StringIO())
     for command in main_commands:
         with pytest.raises(SystemExit) as end:

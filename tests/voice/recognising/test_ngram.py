@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from voice.test_openfst import tables, text
+from voice.recognising.test_openfst import tables, text
 
 from sparehand.ground.errors import InputError
 from sparehand.voice.recognising.ngram import WordCosts

@@ -13,7 +13,7 @@ from sparehand.voice.sound.one_thread import one_thread
 _THREADS = """
 import os
 import numpy as np
-from sparehand.voice.activity import SileroActivity
+from sparehand.voice.segmenting.activity import SileroActivity
 model = SileroActivity()
 before = len(os.listdir("/proc/self/task"))
 model.probability(np.zeros(512, np.float32))
