@@ -5,14 +5,14 @@ from __future__ import annotations
 import io
 
 import pytest
-from sparehand.setup.device_trials import Devices
-from sparehand.setup.first_run import Given, set_up
-from sparehand.setup.terminal_questions import Questions
 
 from imagined import GOOD, Imagined
 from sparehand.cli.command_line import main
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.settings import Settings, load_settings, set_value
+from sparehand.setup.device_trials import Devices
+from sparehand.setup.first_run import Given, set_up
+from sparehand.setup.terminal_questions import Questions
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk

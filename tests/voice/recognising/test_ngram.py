@@ -7,11 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from voice.recognising.test_openfst import tables, text
 
 from sparehand.ground.errors import InputError
 from sparehand.voice.recognising.ngram import WordCosts
 from sparehand.voice.recognising.openfst import WordTables
+from voice.recognising.test_openfst import tables, text
 
 WORDS = {"<eps>": 0, "what": 1, "size": 2, "sides": 3}
 COUNTS = (2, 4, 0)
