@@ -17,7 +17,7 @@ from sparehand.job.experience import Experience
 from sparehand.job.job_lessons import Lesson, in_use, lessons
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import plan_run
-from sparehand.procedures.values import holds_value
+from sparehand.procedures.value_words import holds_value
 
 
 def kept_at(step: str, words: str, *, sound_ms: int = 0) -> Table:

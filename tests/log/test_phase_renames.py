@@ -12,8 +12,8 @@ from sparehand.ground.errors import InputError
 from sparehand.log.phase_renames import remember_rename
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
+from sparehand.procedures.earlier_names import FILE, with_renames
 from sparehand.procedures.library import find_procedure
-from sparehand.procedures.renamed import FILE, with_renames
 
 ROW = "card-1,2026-03-02T08:00:00+01:00,rear-suspension-joint,roll-link,Ida Demo,right,link-off,900,0,,none,lift,yes"
 

@@ -12,7 +12,7 @@ from procedures.seeding import DEMOS, Seed, changed, demo, demo_text, line_of, s
 from sparehand.procedures.check import check_file, check_procedure
 from sparehand.procedures.findings import FindingName, format_findings
 from sparehand.procedures.load import load_procedure
-from sparehand.procedures.rules.spoken import Hearing
+from sparehand.procedures.rules.spoken import NameJudge
 
 SEEDS = seeds()
 PAGES = Path(__file__).parents[2] / "docs" / "checks"
@@ -26,7 +26,7 @@ def _alike(names: Collection[str]) -> list[tuple[str, str]]:
     return [("brake disks", "brake discs")] if "brake disks" in names else []
 
 
-HEARING = Hearing(_unknown, _alike)
+HEARING = NameJudge(_unknown, _alike)
 """A recogniser that lacks one word and confuses one pair of names."""
 
 

@@ -8,13 +8,15 @@ from hypothesis import strategies as st
 
 from procedures.seeding import DEMOS, demo
 from sparehand.ground.errors import InputError
+from sparehand.procedures.model import Side
 from sparehand.procedures.plan import PhaseKey, plan_run
 
+Choice = tuple[str, list[str], list[Side]]
 PROCEDURES = {id: demo(id).procedure for id in DEMOS}
 
 
 @st.composite
-def choices(draw: st.DrawFn) -> tuple[str, list[str], list[str]]:
+def choices(draw: st.DrawFn) -> Choice:
     """A demo procedure with some of its operations and sides in any order."""
     procedure = PROCEDURES[draw(st.sampled_from(DEMOS))]
     operations = draw(st.lists(st.sampled_from([operation.id for operation in procedure.operations])))
@@ -22,8 +24,13 @@ def choices(draw: st.DrawFn) -> tuple[str, list[str], list[str]]:
     return procedure.id, operations, sides
 
 
+def sides_of(sided: bool, on: tuple[Side, ...]) -> tuple[Side | None, ...]:
+    """The sides on which a phase is done; None once where it does not repeat."""
+    return on if sided else (None,)
+
+
 @given(choices())
-def test_every_needed_phase_is_planned_once_a_side_and_nothing_else(choice: tuple[str, list[str], list[str]]) -> None:
+def test_every_needed_phase_is_planned_once_a_side_and_nothing_else(choice: Choice) -> None:
     id, operations, sides = choice
     procedure = PROCEDURES[id]
     plan = plan_run(procedure, operations, sides)
@@ -36,12 +43,12 @@ def test_every_needed_phase_is_planned_once_a_side_and_nothing_else(choice: tupl
         PhaseKey(phase.id, side)
         for phase in procedure.phases
         if phase.id in wanted
-        for side in (on if phase.sided else (None,))
+        for side in sides_of(phase.sided, on)
     }
 
 
 @given(choices())
-def test_on_one_side_phases_keep_the_order_of_the_file(choice: tuple[str, list[str], list[str]]) -> None:
+def test_on_one_side_phases_keep_the_order_of_the_file(choice: Choice) -> None:
     id, operations, sides = choice
     procedure = PROCEDURES[id]
     order = [phase.id for phase in procedure.phases]
@@ -52,7 +59,7 @@ def test_on_one_side_phases_keep_the_order_of_the_file(choice: tuple[str, list[s
 
 
 @given(choices())
-def test_after_and_before_walk_the_whole_run(choice: tuple[str, list[str], list[str]]) -> None:
+def test_after_and_before_walk_the_whole_run(choice: Choice) -> None:
     id, operations, sides = choice
     plan = plan_run(PROCEDURES[id], operations, sides)
     for step, following in zip(plan.steps, plan.steps[1:], strict=False):

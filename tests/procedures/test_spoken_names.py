@@ -9,6 +9,7 @@ import pocketsphinx
 import pytest
 
 from procedures.seeding import DEMOS, demo
+from sparehand.procedures.model import Operation, Phase
 
 
 @cache
@@ -20,6 +21,7 @@ def _dictionary() -> frozenset[str]:
 @pytest.mark.parametrize("id", DEMOS)
 def test_every_operation_and_phase_has_a_spoken_name_of_known_words(id: str) -> None:
     procedure = demo(id).procedure
-    for item in (*procedure.operations, *procedure.phases):
+    named: tuple[Operation | Phase, ...] = (*procedure.operations, *procedure.phases)
+    for item in named:
         assert item.spoken, item.id
         assert {word for name in item.spoken for word in name.split()} <= _dictionary()

@@ -1,11 +1,15 @@
 """Values in words: nothing is lost, nothing can be mistaken, and the unit stands last."""
 
+from __future__ import annotations
+
+from decimal import Decimal
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from sparehand.procedures import wording
-from sparehand.procedures.quantities import TorqueValue
+from sparehand.procedures.quantities import TorqueUnit, TorqueValue
 
 BACK = dict(
     zip(("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"), "0123456789", strict=True)
@@ -14,7 +18,7 @@ BACK |= {"decimal": ".", "minus": "-"}
 
 
 @given(st.decimals(min_value=-10_000, max_value=10_000, places=2))
-def test_a_spoken_number_can_be_written_down_again_as_it_was(value):
+def test_a_spoken_number_can_be_written_down_again_as_it_was(value: Decimal) -> None:
     written = wording.number_shown(float(value))
 
     assert "".join(BACK[word] for word in wording.digits_spoken(written).split()) == written
@@ -22,7 +26,7 @@ def test_a_spoken_number_can_be_written_down_again_as_it_was(value):
 
 
 @pytest.mark.parametrize("written", ["", "1e5", "1,5", "eleven", "1.", ".5", "--1"])
-def test_what_is_no_written_number_is_not_spoken_as_one(written):
+def test_what_is_no_written_number_is_not_spoken_as_one(written: str) -> None:
     with pytest.raises(ValueError, match="no number"):
         wording.digits_spoken(written)
 
@@ -36,14 +40,16 @@ def test_what_is_no_written_number_is_not_spoken_as_one(written):
         (11.5, "kgf·m", "one one decimal five kilogram-force metres", "11.5 kgf·m"),
     ],
 )
-def test_a_torque_is_said_digit_by_digit_with_its_unit_last(value, unit, spoken, shown):
+def test_a_torque_is_said_digit_by_digit_with_its_unit_last(
+    value: float, unit: TorqueUnit, spoken: str, shown: str
+) -> None:
     torque = TorqueValue(value=value, unit=unit)
 
     assert wording.torque_spoken(torque) == spoken
     assert wording.torque_shown(torque) == shown
 
 
-def test_sizes_angles_and_threads_are_values_too():
+def test_sizes_angles_and_threads_are_values_too() -> None:
     assert wording.size_spoken(18) == "one eight millimetres"
     assert wording.angle_spoken(90) == "nine zero degrees"
     assert wording.thread_spoken("M12x1.5") == "M one two by one decimal five"
@@ -66,13 +72,13 @@ def test_sizes_angles_and_threads_are_values_too():
         (3000, "five zero minutes", "50 min"),
     ],
 )
-def test_a_duration_is_said_in_hours_and_minutes(seconds, spoken, shown):
+def test_a_duration_is_said_in_hours_and_minutes(seconds: float, spoken: str, shown: str) -> None:
     assert wording.duration_spoken(seconds) == spoken
     assert wording.duration_shown(seconds) == shown
 
 
 @given(st.integers(0, 999))
-def test_no_number_is_said_as_a_teen_that_sounds_like_a_ten(count):
+def test_no_number_is_said_as_a_teen_that_sounds_like_a_ten(count: int) -> None:
     words = wording.number_spoken(count).split()
 
     if count < 100:
@@ -80,7 +86,7 @@ def test_no_number_is_said_as_a_teen_that_sounds_like_a_ten(count):
         assert not (len(words) == 1 and words[0].endswith("ty") and count >= 30)
 
 
-def test_things_are_counted_and_listed_as_people_do():
+def test_things_are_counted_and_listed_as_people_do() -> None:
     assert wording.counted(1, "bolt") == "one bolt"
     assert wording.counted(4, "bolt") == "four bolts"
     assert wording.counted(2, "bush", "bushes") == "two bushes"

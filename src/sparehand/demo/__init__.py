@@ -1,0 +1,1 @@
+"""The demonstration: a scripted technician, shop noise and a whole job."""

@@ -15,7 +15,7 @@ from sparehand.conversation.input_stream import Incoming, TypedLine, heard_and_t
 from sparehand.demo.demo_view import DemoView
 from sparehand.demo.mix import ConversationFile
 from sparehand.demo.script import IDENTIFICATION, JOB, ODOMETER, OPENING, PROCEDURE, TECHNICIAN, VEHICLE
-from sparehand.demo.technician import ScriptedTechnician, Tally
+from sparehand.demo.technician import HearingCount, ScriptedTechnician
 from sparehand.demo.technician_voice import TechnicianVoice
 from sparehand.desk.paperwork import Asked, print_hours, print_quote, write_card
 from sparehand.ground.clock import start_of_run
@@ -63,7 +63,9 @@ def run_demo(to: Path, noise_db: float, data: Path | None) -> None:
     console.print(f"Next: sparehand work {PROCEDURE} --ears keyboard")
 
 
-def _play(folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, console: Console) -> tuple[str, Tally]:
+def _play(
+    folder: Path, store: SqliteEventStore, wav: Path, noise_db: float, console: Console
+) -> tuple[str, HearingCount]:
     loaded = find_procedure(PROCEDURE, folder)
     table = load_phrases(spoken_names(loaded.procedure))
     recogniser = open_recogniser("pocketsphinx", folder / MODELS_FOLDER)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.demo.noise import at_level, shop_noise
-from sparehand.demo.script import Line
+from sparehand.demo.script import ScriptLine
 from sparehand.demo.technician_voice import TechnicianVoice
 from sparehand.ground.clock import HandClock
 from sparehand.job.commands import Command
@@ -31,7 +31,7 @@ TRIES = 4
 
 
 @dataclass
-class Tally:
+class HearingCount:
     """How the spoken lines were heard."""
 
     right: int = 0
@@ -60,7 +60,7 @@ class ScriptedTechnician:
         said: Callable[[str], None],
     ) -> None:
         self.clock = clock
-        self.tally = Tally()
+        self.tally = HearingCount()
         self.stream_seconds = 0.0
         self._voice = voice
         self._table = table
@@ -71,10 +71,10 @@ class ScriptedTechnician:
         self._said = said
         self._heard: list[Heard] = []
         self._typed: list[str] = []
-        self._script: tuple[Line, ...] = ()
+        self._script: tuple[ScriptLine, ...] = ()
         self._state: Callable[[], JobState | None] = lambda: None
 
-    def follow(self, script: tuple[Line, ...], state: Callable[[], JobState | None]) -> None:
+    def follow(self, script: tuple[ScriptLine, ...], state: Callable[[], JobState | None]) -> None:
         """The lines to say next, and where to see how the job stands."""
         self._script = script
         self._state = state
@@ -111,7 +111,7 @@ class ScriptedTechnician:
         """End the voice."""
         self._voice.close()
 
-    def _say_until_done(self, line: Line, depth: int) -> Generator[SoundBlock, None, bool]:
+    def _say_until_done(self, line: ScriptLine, depth: int) -> Generator[SoundBlock, None, bool]:
         """Say a line until it is understood; gives False where a misheard one took earlier lines back instead."""
         wanted = self._meaning(line.say)
         for _ in range(TRIES):
@@ -144,7 +144,7 @@ class ScriptedTechnician:
             else:
                 return
 
-    def _work(self, line: Line) -> Iterator[SoundBlock]:
+    def _work(self, line: ScriptLine) -> Iterator[SoundBlock]:
         """Wrenching before a line: the clock moves on, and next to nothing of it is heard.
 
         It moves on by parts, for a bench that hears nothing for minutes takes itself to have been asleep.

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sparehand.job import events as e
 from sparehand.job.job_notes import Note, notes
 from sparehand.procedures.model import Phase, Step
-from sparehand.procedures.values import holds_value
+from sparehand.procedures.value_words import holds_value
 
 
 @dataclass(frozen=True)

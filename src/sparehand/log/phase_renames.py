@@ -7,8 +7,8 @@ from pathlib import Path
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import write_durably
+from sparehand.procedures.earlier_names import FILE, renames
 from sparehand.procedures.model import Procedure
-from sparehand.procedures.renamed import FILE, renames
 
 
 def remember_rename(folder: Path, procedure: Procedure, before: str, phase: str) -> None:

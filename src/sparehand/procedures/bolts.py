@@ -18,9 +18,12 @@ YIELD_SHARE = 0.9
 
 
 @dataclass(frozen=True)
-class Size:
-    """Standard dimensions of a metric size, in mm: coarse pitch (ISO 261), width across flats (ISO 272), the older DIN
-    width where it differs, least bearing face of a hexagon head (ISO 4014) and medium clearance hole (ISO 273)."""
+class BoltSize:
+    """Standard dimensions of a metric size, in mm.
+
+    Coarse pitch (ISO 261), width across flats (ISO 272), the older DIN width where it differs, least bearing face of
+    a hexagon head (ISO 4014) and medium clearance hole (ISO 273).
+    """
 
     coarse_pitch_mm: float
     width_mm: float
@@ -29,19 +32,19 @@ class Size:
     hole_mm: float
 
 
-_SIZES: dict[float, Size] = {
-    4: Size(0.7, 7, None, 5.88, 4.5),
-    5: Size(0.8, 8, None, 6.88, 5.5),
-    6: Size(1, 10, None, 8.88, 6.6),
-    8: Size(1.25, 13, None, 11.63, 9),
-    10: Size(1.5, 16, 17, 14.63, 11),
-    12: Size(1.75, 18, 19, 16.63, 13.5),
-    14: Size(2, 21, 22, 19.64, 15.5),
-    16: Size(2, 24, None, 22.49, 17.5),
-    18: Size(2.5, 27, None, 25.34, 20),
-    20: Size(2.5, 30, None, 28.19, 22),
-    22: Size(2.5, 34, 32, 31.71, 24),
-    24: Size(3, 36, None, 33.61, 26),
+_SIZES: dict[float, BoltSize] = {
+    4: BoltSize(0.7, 7, None, 5.88, 4.5),
+    5: BoltSize(0.8, 8, None, 6.88, 5.5),
+    6: BoltSize(1, 10, None, 8.88, 6.6),
+    8: BoltSize(1.25, 13, None, 11.63, 9),
+    10: BoltSize(1.5, 16, 17, 14.63, 11),
+    12: BoltSize(1.75, 18, 19, 16.63, 13.5),
+    14: BoltSize(2, 21, 22, 19.64, 15.5),
+    16: BoltSize(2, 24, None, 22.49, 17.5),
+    18: BoltSize(2.5, 27, None, 25.34, 20),
+    20: BoltSize(2.5, 30, None, 28.19, 22),
+    22: BoltSize(2.5, 34, 32, 31.71, 24),
+    24: BoltSize(3, 36, None, 33.61, 26),
 }
 
 _YIELD_MPA = {"5.6": 300.0, "5.8": 420.0, "6.8": 480.0, "8.8": 640.0, "9.8": 720.0, "10.9": 940.0, "12.9": 1100.0}

@@ -7,7 +7,7 @@ from pathlib import Path
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
 from sparehand.procedures.load import LoadedProcedure, load_procedure
 from sparehand.procedures.rules import fastener_names, hazards, journey, parts, release, sides, spoken, tightening_rules
-from sparehand.procedures.rules.spoken import Hearing
+from sparehand.procedures.rules.spoken import NameJudge
 
 _RULES = (
     fastener_names.unknown_names,
@@ -37,7 +37,7 @@ _RULES = (
 )
 
 
-def check_procedure(loaded: LoadedProcedure, hearing: Hearing | None = None) -> tuple[CheckFinding, ...]:
+def check_procedure(loaded: LoadedProcedure, hearing: NameJudge | None = None) -> tuple[CheckFinding, ...]:
     """Everything found in a procedure that could be read, in the order of the file, each place and kind once.
 
     With `hearing` its spoken names are judged too.
@@ -49,7 +49,7 @@ def check_procedure(loaded: LoadedProcedure, hearing: Hearing | None = None) -> 
     return tuple(sorted(once.values()))
 
 
-def check_file(path: Path, hearing: Hearing | None = None) -> tuple[CheckFinding, ...]:
+def check_file(path: Path, hearing: NameJudge | None = None) -> tuple[CheckFinding, ...]:
     """Everything found in a file, be it a sound procedure or none. Raises InputError where it cannot be read at all."""
     try:
         loaded = load_procedure(path)

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import bundled
+from sparehand.procedures.earlier_names import with_renames
 from sparehand.procedures.load import LoadedProcedure, load_procedure
-from sparehand.procedures.renamed import with_renames
 
 _ENDINGS = (".yaml", ".yml")
 

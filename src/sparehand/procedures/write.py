@@ -18,8 +18,11 @@ _WIDTH = 2_000
 
 
 def procedure_text(procedure: Procedure, head: str = "", remarks: Mapping[Keys, str] | None = None) -> str:
-    """The file of a procedure. `head` comes first, as comments; each of `remarks` stands behind the value under its
-    keys, which are those of `LoadedProcedure.position`."""
+    """The file of a procedure.
+
+    `head` comes first, as comments. Each of `remarks` is written behind the value under its keys, which are those of
+    `LoadedProcedure.position`.
+    """
     data = _mapped(procedure.model_dump(exclude_defaults=True))
     for keys, remark in (remarks or {}).items():
         holder = data

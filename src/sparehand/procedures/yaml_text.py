@@ -131,8 +131,9 @@ class _Reader:
             return self._mapping(keys)
         if isinstance(event, SequenceStartEvent):
             return self._sequence(keys)
-        assert isinstance(event, ScalarEvent)
-        return _scalar(event)
+        if isinstance(event, ScalarEvent):
+            return _scalar(event)
+        raise YamlTextError("a value is expected here", _place(event))
 
     def _mapping(self, keys: Keys) -> dict[str, Plain]:
         data: dict[str, Plain] = {}

@@ -16,7 +16,7 @@ from sparehand.ground.errors import InputError
 from sparehand.ground.places import MODELS_FOLDER, data_folder
 from sparehand.job.situation import Situation
 from sparehand.procedures.model import Procedure
-from sparehand.procedures.rules.spoken import Hearing
+from sparehand.procedures.rules.spoken import NameJudge
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.settings import Settings, load_settings
 from sparehand.voice.phrases.phrase_file import check_clashes, load_phrases
@@ -39,12 +39,12 @@ def spoken_names(
     )
 
 
-def procedure_hearing() -> Hearing:
+def procedure_hearing() -> NameJudge:
     """What the embedded recogniser can tell of the names that a procedure gives to be spoken."""
     from sparehand.voice.phrases.soundalike import names_alike
     from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
 
-    return Hearing(PocketsphinxRecogniser().unknown_words, names_alike)
+    return NameJudge(PocketsphinxRecogniser().unknown_words, names_alike)
 
 
 def print_heard(

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.model import Procedure
+from sparehand.procedures.model import Procedure, Record
 from sparehand.procedures.rules.walk import Visit, all_steps, finding
 from sparehand.procedures.yaml_text import Keys
 
@@ -82,22 +82,29 @@ def ids_given_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 def _references(loaded: LoadedProcedure) -> Iterator[Reference]:
     procedure = loaded.procedure
-    for number, operation in enumerate(procedure.operations):
-        for field in ("phases", "follow_ups"):
-            for place, id in enumerate(getattr(operation, field)):
-                yield ("operations", number, field, place), field, id
+    for field in ("phases", "follow_ups"):
+        yield from _listed("operations", procedure.operations, field, field)
     for visit in all_steps(loaded):
         yield from _step_references(visit)
+    yield from _fastener_references(procedure)
+    for name in ("parts", "consumables"):
+        yield from _listed(name, getattr(procedure, name), "operations", "operations")
+
+
+def _listed(name: str, items: Sequence[Record], field: str, where: str) -> Iterator[Reference]:
+    """The ids in one list field of every item of the list `name`."""
+    for number, item in enumerate(items):
+        for place, id in enumerate(getattr(item, field)):
+            yield (name, number, field, place), where, id
+
+
+def _fastener_references(procedure: Procedure) -> Iterator[Reference]:
     for number, fastener in enumerate(procedure.fasteners):
         if fastener.wrench is not None:
             yield ("fasteners", number, "wrench"), "tools", fastener.wrench
         for place, stage in enumerate(fastener.tightening):
             if stage.condition is not None:
                 yield ("fasteners", number, "tightening", place, "condition"), "conditions", stage.condition
-    for name in ("parts", "consumables"):
-        for number, item in enumerate(getattr(procedure, name)):
-            for place, id in enumerate(item.operations):
-                yield (name, number, "operations", place), "operations", id
 
 
 def _step_references(visit: Visit) -> Iterator[Reference]:

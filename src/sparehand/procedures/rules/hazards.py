@@ -10,7 +10,7 @@ from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.rules.walk import all_steps, finding
 
 _BEGINS = r"(?:^|[.,;:]\s+|\band\s+|\bthen\s+)"
-_TELLTALES = {
+_PATTERNS = {
     "press": re.compile(_BEGINS + r"press\b(?!\s+(?:\w+\s+){0,3}(?:pedal|button|switch|key|brake)\b)", re.IGNORECASE),
     "heat": re.compile(_BEGINS + r"heat\b", re.IGNORECASE),
     "lift": re.compile(
@@ -27,8 +27,8 @@ def hazards_without_warning(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
         step = visit.step
         if step.warnings or step.cautions:
             continue
-        told = [hazard for hazard, pattern in _TELLTALES.items() if pattern.search(step.say)]
-        hazards = tuple(dict.fromkeys((*step.hazards, *told)))
+        by_words = [hazard for hazard, pattern in _PATTERNS.items() if pattern.search(step.say)]
+        hazards = tuple(dict.fromkeys((*step.hazards, *by_words)))
         if hazards:
             does = " and ".join(_DOES[hazard] for hazard in hazards)
             message = f"the step '{step.id}' {does}, but has no warning or caution"

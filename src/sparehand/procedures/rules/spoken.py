@@ -12,7 +12,7 @@ from sparehand.procedures.yaml_text import Keys
 
 
 @dataclass(frozen=True)
-class Hearing:
+class NameJudge:
     """What a recogniser can tell of names: words it lacks, each with near ones, and pairs of names it would confuse."""
 
     unknown_words: Callable[[Collection[str]], Mapping[str, tuple[str, ...]]]
@@ -43,7 +43,7 @@ def spoken_names_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
             seen.add(name)
 
 
-def names_hard_to_hear(loaded: LoadedProcedure, hearing: Hearing) -> Iterator[CheckFinding]:
+def names_hard_to_hear(loaded: LoadedProcedure, hearing: NameJudge) -> Iterator[CheckFinding]:
     """Words that the recogniser does not know, and names that it would confuse."""
     for kind in ("operations", "phases"):
         names: Spoken = {}
@@ -58,7 +58,7 @@ def names_hard_to_hear(loaded: LoadedProcedure, hearing: Hearing) -> Iterator[Ch
             yield finding(loaded, names[later], "names-sound-alike", "warning", message, remedy)
 
 
-def _unknown(loaded: LoadedProcedure, names: Spoken, hearing: Hearing) -> Iterator[CheckFinding]:
+def _unknown(loaded: LoadedProcedure, names: Spoken, hearing: NameJudge) -> Iterator[CheckFinding]:
     words = {word for name in names for word in name.split()}
     unknown = hearing.unknown_words(words)
     for name, keys in names.items():

@@ -1,6 +1,6 @@
-"""Phases that were called otherwise, as this bench was told: as if the procedure's file said `was:` of them.
+"""Earlier names of phases, recorded at this bench. They count as if the procedure's file listed them under `was`.
 
-The times themselves stay as they were recorded, so that they can still be traced to their events.
+Stored times keep the names under which they were recorded, so that each can be traced to its events.
 """
 
 from __future__ import annotations
@@ -15,12 +15,15 @@ FILE = "renamed-phases.json"
 
 
 def with_renames(procedure: Procedure, folder: Path) -> Procedure:
-    """The procedure, its phases saying `was` also of what this bench was told. Raises InputError for a damaged file."""
-    told = renames(folder).get(procedure.id, {})
-    if not told:
+    """The procedure with the earlier names of this bench added to `was` of its phases.
+
+    Raises InputError for a damaged file.
+    """
+    recorded = renames(folder).get(procedure.id, {})
+    if not recorded:
         return procedure
     phases = tuple(
-        each.model_copy(update={"was": (*each.was, *(old for old, new in told.items() if new == each.id))})
+        each.model_copy(update={"was": (*each.was, *(old for old, new in recorded.items() if new == each.id))})
         for each in procedure.phases
     )
     return procedure.model_copy(update={"phases": phases})
@@ -30,8 +33,8 @@ def renames(folder: Path) -> dict[str, dict[str, str]]:
     """Earlier names and present ones of phases, by procedure. Raises InputError for a damaged file."""
     path = folder / FILE
     try:
-        told: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
-        return {name: dict(renames) for name, renames in told.items()}
+        recorded: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
+        return {name: dict(renames) for name, renames in recorded.items()}
     except FileNotFoundError:
         return {}
     except (OSError, ValueError, AttributeError, TypeError) as error:
