@@ -8,7 +8,7 @@ from typing import Any
 
 import typer
 
-from sparehand.cli.command_line import app
+from sparehand.cli.app import app
 from sparehand.settings import EXPLANATIONS, Settings
 from sparehand.voice.phrases.phrase_file import load_phrases
 

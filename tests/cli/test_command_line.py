@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from sparehand.cli.command_line import main
+from sparehand.ground.errors import SparehandError
 
 
 def run(*arguments: str | Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
@@ -81,6 +82,25 @@ def test_a_data_folder_that_is_a_file_is_named(tmp_path, capsys):
 
 def test_the_version_is_printed(capsys):
     assert run("--version", capsys=capsys)[1].startswith("sparehand ")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("--debug", "hours", "no-such-job"),
+        ("hours", "--debug", "no-such-job"),
+        ("log", "export", "--debug", "x", "--to", "y"),
+    ],
+)
+def test_debug_is_taken_anywhere_and_raises_the_error_itself(arguments, tmp_path):
+    with pytest.raises(SparehandError):
+        main([*arguments, "--data", str(tmp_path)])
+
+
+def test_debug_as_the_value_of_an_option_is_that_value(tmp_path, capsys):
+    code, _, err = run("quote", "rear-suspension-joint", "--allowance", "--debug", "--data", tmp_path, capsys=capsys)
+    assert code == 2
+    assert err.startswith("sparehand: the allowance '--debug' is no percentage")
 
 
 def test_work_without_a_procedure_lists_them(tmp_path, capsys):

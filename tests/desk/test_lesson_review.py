@@ -9,7 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from job.table import open_job
-from sparehand.cli.command_line import app
+from sparehand.cli.app import app
 from sparehand.conversation.session import JobSession
 from sparehand.ground.places import LOG_FILE
 from sparehand.job import commands as c
@@ -60,4 +60,4 @@ def test_a_lesson_is_let_stand_or_retired_by_an_event_that_says_who_did_so(data:
 
 def test_an_id_that_names_no_lesson_is_refused_in_one_line(data: Path) -> None:
     result = CliRunner().invoke(app, ["lessons", "retire", "zzz", "--data", str(data)])
-    assert "names no lesson" in str(result.exception)
+    assert "names no lesson" in result.stderr

@@ -11,7 +11,7 @@ from typing import Any, get_args
 import pytest
 import typer
 
-from sparehand.cli.command_line import app
+from sparehand.cli.app import app
 from sparehand.job.situation import SITUATIONS
 from sparehand.procedures.findings import FindingName
 from sparehand.settings import Settings, write_default

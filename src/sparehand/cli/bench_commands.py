@@ -126,6 +126,6 @@ def selfcheck(
     data: Data = None,
 ) -> None:
     """What this machine has for a job, and what to do about what it lacks."""
-    from sparehand.desk import paperwork
+    from sparehand.desk import models_and_settings
 
-    raise typer.Exit(paperwork.print_selfcheck(as_json=json, microphone=microphone, data=data))
+    raise typer.Exit(models_and_settings.print_selfcheck(as_json=json, microphone=microphone, data=data))

@@ -34,15 +34,17 @@ def hours(
     data: Data = None,
 ) -> None:
     """The timesheet of a job, or the list of jobs."""
-    from sparehand.desk import paperwork
-
     if correct:
         from sparehand.desk.hours_correction import correct_hours
 
         correct_hours(job, data)
         return
+    from sparehand.desk.hours import print_jobs, print_timesheet
 
-    paperwork.print_hours(job, as_json=json, data=data)
+    if job is None:
+        print_jobs(as_json=json, data=data)
+    else:
+        print_timesheet(job, as_json=json, data=data)
 
 
 @desk.command()
@@ -57,9 +59,9 @@ def card(
     data: Data = None,
 ) -> None:
     """The job card, as a page to print; or the tag that goes with the vehicle."""
-    from sparehand.desk import paperwork
+    from sparehand.desk.cards import write_card, write_tag
 
-    (paperwork.write_tag if tag else paperwork.write_card)(job, to, data)
+    (write_tag if tag else write_card)(job, to, data)
 
 
 @desk.command()
@@ -99,10 +101,10 @@ def quote(
     data: Data = None,
 ) -> None:
     """Hours to quote, with the risk of running over."""
-    from sparehand.desk import paperwork
+    from sparehand.desk.quoting import QuoteOptions, print_quote
 
-    asked = paperwork.Asked(procedure, operations, sides, technician, corrosion, support, risk, hours, allowance)
-    paperwork.print_quote(asked, as_json=json, report=report, data=data)
+    asked = QuoteOptions(procedure, operations, sides, technician, corrosion, support, risk, hours, allowance)
+    print_quote(asked, as_json=json, report=report, data=data)
 
 
 @desk.command()
@@ -133,17 +135,17 @@ def check(
     data: Data = None,  # noqa: ARG001 - every command takes it
 ) -> None:
     """Check procedure files: errors and warnings with line and column."""
-    from sparehand.desk import paperwork
+    from sparehand.desk.procedure_sheets import check_files
 
-    raise typer.Exit(paperwork.check_files(files))
+    raise typer.Exit(check_files(files))
 
 
 @desk.command()
 def kit(procedure: ProcedureName, operations: Operations = "", sides: Sides = "", data: Data = None) -> None:
     """What to have at hand before starting."""
-    from sparehand.desk import paperwork
+    from sparehand.desk.procedure_sheets import print_kit
 
-    paperwork.print_kit(procedure, operations, sides, data)
+    print_kit(procedure, operations, sides, data)
 
 
 @desk.command()

@@ -59,9 +59,9 @@ def times_import(
     data: Data = None,
 ) -> None:
     """Take the phase times of a file into the log."""
-    from sparehand.desk import paperwork
+    from sparehand.desk import times_files
 
-    raise typer.Exit(paperwork.take_times(file, skip_bad=skip_bad, data=data))
+    raise typer.Exit(times_files.take_times(file, skip_bad=skip_bad, data=data))
 
 
 @times.command("export")
@@ -69,9 +69,9 @@ def times_export(
     file: Annotated[Path, typer.Argument(metavar="FILE.csv|FILE.parquet", help="Where the rows go.")], data: Data = None
 ) -> None:
     """Write every phase time of closed and imported jobs to a file."""
-    from sparehand.desk import paperwork
+    from sparehand.desk import times_files
 
-    paperwork.give_times(file, data)
+    times_files.give_times(file, data)
 
 
 @times.command("remap")
@@ -82,9 +82,9 @@ def times_remap(
     data: Data = None,
 ) -> None:
     """Let times and lessons of a phase's earlier id count as its own."""
-    from sparehand.desk import paperwork
+    from sparehand.desk import times_files
 
-    paperwork.remap_times(procedure, before, phase, data)
+    times_files.remap_times(procedure, before, phase, data)
 
 
 @settings.command("show")

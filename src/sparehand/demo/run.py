@@ -17,7 +17,9 @@ from sparehand.demo.mix import ConversationFile
 from sparehand.demo.script import IDENTIFICATION, JOB, ODOMETER, OPENING, PROCEDURE, TECHNICIAN, VEHICLE
 from sparehand.demo.technician import HearingCount, ScriptedTechnician
 from sparehand.demo.technician_voice import TechnicianVoice
-from sparehand.desk.paperwork import Asked, print_hours, print_quote, write_card
+from sparehand.desk.cards import write_card
+from sparehand.desk.hours import print_timesheet
+from sparehand.desk.quoting import QuoteOptions, print_quote
 from sparehand.ground.clock import start_of_run
 from sparehand.ground.errors import FailureError
 from sparehand.ground.ids import new_run_id
@@ -53,9 +55,9 @@ def run_demo(to: Path, noise_db: float, data: Path | None) -> None:
     job, tally = _play(folder, store, to / "conversation.wav", noise_db, console)
     store.close()
     console.rule("The job")
-    print_hours(job, as_json=False, data=folder)
+    print_timesheet(job, as_json=False, data=folder)
     write_card(job, to / "job-card.html", folder)
-    print_quote(Asked(PROCEDURE, sides="right"), as_json=False, report=to / "labour-report.html", data=folder)
+    print_quote(QuoteOptions(PROCEDURE, sides="right"), as_json=False, report=to / "labour-report.html", data=folder)
     console.print(f"Conversation: {to / 'conversation.wav'}")
     console.print(
         f"Heard rightly {tally.right}, wrongly {tally.wrong}, not at all {tally.missed}; typed instead {tally.typed}."

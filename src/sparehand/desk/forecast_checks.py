@@ -6,7 +6,7 @@ from pathlib import Path
 
 from rich.console import Console
 
-from sparehand.desk.paperwork import asked_procedure, asked_sides
+from sparehand.desk.run_options import asked_procedure, asked_sides
 from sparehand.ground.choices import listed
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.log.sqlite import SqliteEventStore

@@ -1,7 +1,8 @@
-"""What a bench keeps ready: speech models and settings."""
+"""What a bench keeps ready: speech models, settings, and the machine itself."""
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 from rich.console import Console
@@ -59,3 +60,19 @@ def set_setting(key: str, value: str, data: Path | None) -> None:
     """Change one setting and show it."""
     changed = set_value(data_folder(data), key, value)
     print(f"{key} = {getattr(changed, key)}")
+
+
+def print_selfcheck(*, as_json: bool, microphone: bool, data: Path | None) -> int:
+    """What this machine has, with a trial of the microphone if asked; the exit code is 0 where a job can be run."""
+    from sparehand.setup.selfcheck import selfcheck
+
+    folder = data_folder(data)
+    report = selfcheck(folder)
+    if microphone:
+        from sparehand.setup.device_trials import Devices
+        from sparehand.setup.microphone_check import check_microphone
+
+        tried = check_microphone(load_settings(folder), Devices(folder), lambda line: print(line, file=sys.stderr))
+        report = report.model_copy(update={"items": (*report.items, tried)})
+    print(report.model_dump_json() if as_json else "\n".join(report.lines()))
+    return 0 if report.can_run_a_job else 1

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from rich import box
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from sparehand.log.store import JobHeader
-from sparehand.procedures.model import Procedure
 from sparehand.screens.printable import printable
-from sparehand.times.job_times import PersonTime, PhaseTime, Timesheet
+
+if TYPE_CHECKING:
+    from sparehand.log.store import JobHeader
+    from sparehand.procedures.model import Procedure
+    from sparehand.times.job_times import PersonTime, PhaseTime, Timesheet
 
 
 def hours_minutes_seconds(seconds: int) -> str:

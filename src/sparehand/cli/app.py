@@ -1,0 +1,98 @@
+"""The commands, put together from those of each person who types them."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from sparehand import __version__
+from sparehand.cli import (
+    bench_commands,
+    desk_commands,
+    group_commands,
+    lesson_commands,
+    log_commands,
+    share_commands,
+    voice_commands,
+)
+from sparehand.ground.errors import SparehandError
+
+_DEBUG = "sparehand.debug"
+
+
+class _Commands(TyperGroup):
+    """Makes a user's error one line, unless `--debug` asks for its traceback."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command named. Raises SystemExit with the error's exit code."""
+        try:
+            return super().invoke(ctx)
+        except SparehandError as error:
+            if ctx.meta.get(_DEBUG):
+                raise
+            sys.stderr.write(f"sparehand: {error}\n")
+            raise SystemExit(error.exit_code) from error
+
+
+app = typer.Typer(
+    cls=_Commands,
+    name="sparehand",
+    help="Offline, hands-free voice-and-timer bench assistant with a job-time log. The maker's data prevail.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+app.add_typer(bench_commands.bench)
+app.add_typer(desk_commands.desk)
+app.add_typer(voice_commands.voice)
+app.add_typer(share_commands.between_benches)
+app.add_typer(group_commands.models, name="models")
+app.add_typer(group_commands.times, name="times")
+app.add_typer(group_commands.settings, name="settings")
+app.add_typer(lesson_commands.lessons, name="lessons")
+app.add_typer(log_commands.log, name="log")
+app.add_typer(log_commands.person, name="person")
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"sparehand {__version__}")
+        raise typer.Exit
+
+
+def _debug(context: typer.Context, asked: bool) -> None:
+    context.meta[_DEBUG] = asked or context.meta.get(_DEBUG, False)
+
+
+@app.callback()
+def _options(
+    _version_asked: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+    _debug_asked: Annotated[
+        bool, typer.Option("--debug", callback=_debug, expose_value=False, hidden=True, help="Show tracebacks.")
+    ] = False,
+) -> None:
+    """Options that stand before a command."""
+
+
+def run_command(arguments: list[str]) -> None:
+    """Run the command that `arguments` name."""
+    command = typer.main.get_command(app)
+    debug = next(option for option in command.params if "--debug" in option.opts)
+    _take(command, debug)
+    try:
+        command(arguments)
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None
+
+
+def _take(command: Any, option: object) -> None:
+    """Let each command below `command` take `option`, so that it may stand anywhere."""
+    for inner in getattr(command, "commands", {}).values():
+        inner.params.append(option)
+        _take(inner, option)

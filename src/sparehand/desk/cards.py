@@ -1,0 +1,39 @@
+"""The pages of one job: its card, and the tag that goes with the vehicle."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.desk.page_file import write_page
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.job.state import fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.timesheet import timesheet
+
+
+def write_tag(job: str, to: Path | None, data: Path | None) -> Path:
+    """The tag that goes with the vehicle of `job`, as a page; gives where it was written."""
+    from sparehand.screens.tag import vehicle_tag
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    id = store.find_job(job)
+    target = to or Path(f"{id}-tag.html")
+    write_page(target, vehicle_tag(fold(store.events(id))))
+    Console().print(f"Tag: {target}")
+    return target
+
+
+def write_card(job: str, to: Path | None, data: Path | None) -> Path:
+    """The job card of `job` as a page; gives where it was written."""
+    from sparehand.screens.card import job_card
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    id = store.find_job(job)
+    history = store.events(id)
+    state = fold(history)
+    target = to or Path(f"{id}.html")
+    write_page(target, job_card(state, timesheet(state), history))
+    Console().print(f"Job card: {target}")
+    return target

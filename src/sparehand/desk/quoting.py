@@ -1,0 +1,82 @@
+"""Hours to quote for one procedure, on screen, as JSON and as a report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.desk.page_file import write_page
+from sparehand.desk.run_options import asked_procedure, asked_sides
+from sparehand.ground.choices import listed, one_of
+from sparehand.ground.errors import InputError
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.job.events import Corrosion, Support
+from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.shop.earlier_jobs import other_procedures, shop_times
+from sparehand.shop.shop_belief import standing
+
+
+@dataclass(frozen=True)
+class QuoteOptions:
+    """A quote as it was asked for on the command line."""
+
+    procedure: str
+    operations: str = ""
+    sides: str = ""
+    technician: str | None = None
+    corrosion: str = "none"
+    support: str = "lift"
+    risk: float = 0.3
+    hours: float | None = None
+    allowance: str = "none"
+
+
+def print_quote(asked: QuoteOptions, *, as_json: bool, report: Path | None, data: Path | None) -> None:
+    """Hours to quote, on screen or as JSON, and as a page where `report` names one."""
+    from sparehand.screens.labour_report import labour_report
+    from sparehand.screens.quote_table import quote_table
+
+    folder = data_folder(data)
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    procedure = asked_procedure(asked.procedure, store, folder)
+    name = procedure.id if procedure else asked.procedure
+    request = QuoteRequest(
+        procedure=name,
+        operations=listed(asked.operations),
+        sides=asked_sides(asked.sides),
+        technician=asked.technician,
+        corrosion=one_of(asked.corrosion, Corrosion, "the corrosion"),
+        support=one_of(asked.support, Support, "the support"),
+        risk=_share(asked.risk),
+        hours=asked.hours,
+        allowance_percent=_allowance(asked.allowance),
+    )
+    stands = standing(store, procedure, name, folder)
+    given = quote_from_belief(request, procedure, stands.own, stands.belief, stands.plans)
+    if as_json:
+        print(given.model_dump_json())
+    else:
+        Console().print(quote_table(given))
+    if report:
+        jobs = shop_times(store)
+        others = other_procedures({job.procedure for job in jobs}, name, folder)
+        write_page(report, labour_report(given, jobs, procedure, others))
+        Console(stderr=as_json).print(f"Labour report: {report}")
+
+
+def _share(risk: float) -> float:
+    if not 0 < risk < 1:
+        raise InputError(f"the risk {risk} is no share; give one between 0 and 1, such as 0.3")
+    return risk
+
+
+def _allowance(given: str) -> float | None:
+    if given == "none":
+        return None
+    try:
+        return float(given)
+    except ValueError as error:
+        raise InputError(f"the allowance '{given}' is no percentage; say none or a number such as 15") from error

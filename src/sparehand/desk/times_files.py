@@ -1,0 +1,63 @@
+"""Phase times in files: taken in, written out, and counted under a phase's new name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
+
+from sparehand.ground.errors import InputError
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.shop.earlier_jobs import shop_lessons, shop_times
+
+
+def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
+    """Import phase times and tell what became of the file; gives the exit code: 2 where a row was bad."""
+    from sparehand.log.times_csv import import_times
+    from sparehand.shop.shop_belief import believe_ahead
+
+    folder = data_folder(data)
+    store = SqliteEventStore(folder / LOG_FILE)
+    console = Console(stderr=True)
+    columns = (TextColumn("reading"), BarColumn(), TaskProgressColumn())
+    with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
+        task = bar.add_task("reading", total=1.0)
+        report = import_times(file, store, skip_bad, lambda share: bar.update(task, completed=share))
+    for error in report.errors:
+        print(f"{file}: {error}")
+    print(f"{file}: {report.rows} rows, {report.taken} taken, {report.known} there already, {report.bad} bad")
+    if report.bad and not skip_bad:
+        print("Nothing was taken. Mend the rows, or take the good ones with --skip-bad.")
+    if report.taken:
+        believe_ahead(store, folder)
+    return 2 if report.bad and not skip_bad else 0
+
+
+def give_times(file: Path, data: Path | None) -> None:
+    """Export every phase time of closed and imported jobs."""
+    from sparehand.log.times_csv import export_times
+    from sparehand.log.times_parquet import export_times_parquet
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    export = export_times_parquet if file.suffix == ".parquet" else export_times
+    print(f"{file}: {export(shop_times(store), file)} rows")
+
+
+def remap_times(name: str, before: str, phase: str, data: Path | None) -> None:
+    """Let times and lessons of a phase's earlier name count as its own. Raises InputError where there are none."""
+    from sparehand.log.phase_renames import remember_rename
+    from sparehand.procedures.library import find_procedure
+
+    folder = data_folder(data)
+    procedure = find_procedure(name, folder).procedure
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    timed = [each.phase for job in shop_times(store, procedure.id) for each in job.phases]
+    told = [lesson for lesson in shop_lessons(store) if lesson.procedure == procedure.id]
+    count, lessons = timed.count(before), sum(lesson.note.at.at.phase == before for lesson in told)
+    if not count and not lessons:
+        there = ", ".join(sorted(set(timed))) or "none"
+        raise InputError(f"nothing is known of a phase '{before}' of {procedure.id}; there are times of: {there}")
+    remember_rename(folder, procedure, before, phase)
+    print(f"{procedure.id}: {count} times and {lessons} lessons of '{before}' count as '{phase}'.")
