@@ -89,7 +89,7 @@ def test_the_version_is_printed(capsys):
     [
         ("--debug", "hours", "no-such-job"),
         ("hours", "--debug", "no-such-job"),
-        ("log", "export", "--debug", "x", "--to", "y"),
+        ("log", "show", "none", "--debug"),
     ],
 )
 def test_debug_is_taken_anywhere_and_raises_the_error_itself(arguments, tmp_path):
