@@ -84,7 +84,14 @@ class Table:
 
     def work_until(self, step: str) -> None:
         """Work on until a step is reached, answering everything on the way."""
-        said = [c.Understood(), c.MarkIsMade(), c.MarkIsFound(), c.Renewed(), c.Finding("worn"), c.AtRideHeight()]
+        said: list[Command] = [
+            c.Understood(),
+            c.MarkIsMade(),
+            c.MarkIsFound(),
+            c.Renewed(),
+            c.Finding("worn"),
+            c.AtRideHeight(),
+        ]
         for _ in range(200):
             if self.state.progress.at.step == step:
                 return

@@ -89,7 +89,7 @@ def bench() -> BenchWithClock:
 
 
 @pytest.mark.parametrize("by_ms", [-7_200_000, -STEP_MS, STEP_MS, 86_400_000])
-def test_a_step_of_the_wall_clock_is_recorded_and_moves_no_time(bench, by_ms):
+def test_a_step_of_the_wall_clock_is_recorded_and_moves_no_time(bench: BenchWithClock, by_ms: int) -> None:
     bench.work(10)
     bench.set_wall(by_ms)
     bench.work(10)
@@ -97,12 +97,12 @@ def test_a_step_of_the_wall_clock_is_recorded_and_moves_no_time(bench, by_ms):
     assert bench.spans() == {"work": 20_000, "hold": 0, "gap": 0}
 
 
-def test_what_keeping_a_clock_right_moves_it_by_is_no_step(bench):
+def test_what_keeping_a_clock_right_moves_it_by_is_no_step(bench: BenchWithClock) -> None:
     bench.set_wall(STEP_MS - 1)
     assert bench.steps() == []
 
 
-def test_daylight_saving_is_no_step_for_the_time_of_day_is_not_time():
+def test_daylight_saving_is_no_step_for_the_time_of_day_is_not_time() -> None:
     berlin = ZoneInfo("Europe/Berlin")
     before = datetime(2026, 3, 29, 0, 59, 59, tzinfo=UTC)
     first = Moment(wall=before.astimezone(berlin), steady_ms=0, run="run")
@@ -112,7 +112,7 @@ def test_daylight_saving_is_no_step_for_the_time_of_day_is_not_time():
     assert first.milliseconds_until(second) == 2_000
 
 
-def test_a_laptop_that_slept_leaves_a_gap_and_the_bench_asks_what_it_was(bench):
+def test_a_laptop_that_slept_leaves_a_gap_and_the_bench_asks_what_it_was(bench: BenchWithClock) -> None:
     bench.work(5)
     bench.passes(3_600_000)
     told = bench.session.tick(bench.clock.now())
@@ -122,14 +122,14 @@ def test_a_laptop_that_slept_leaves_a_gap_and_the_bench_asks_what_it_was(bench):
     assert bench.spans() == {"work": 5_000, "hold": 3_600_000, "gap": 0}
 
 
-def test_a_laptop_that_slept_on_hold_was_on_hold(bench):
+def test_a_laptop_that_slept_on_hold_was_on_hold(bench: BenchWithClock) -> None:
     bench.work(5, c.Hold("end of day"))
     bench.sleep(50_000_000)
     assert bench.spans() == {"work": 5_000, "hold": 50_000_000, "gap": 0}
 
 
 @pytest.mark.parametrize("wrong_ms", [-900_000_000, 900_000_000], ids=["back to an old year", "far ahead"])
-def test_a_clock_wrong_at_boot_is_mended_once_the_network_sets_it(bench, wrong_ms):
+def test_a_clock_wrong_at_boot_is_mended_once_the_network_sets_it(bench: BenchWithClock, wrong_ms: int) -> None:
     bench.work(5)
     bench.off(3_600_000, boots_wrong_by_ms=wrong_ms)
     bench.work(30)
@@ -138,14 +138,14 @@ def test_a_clock_wrong_at_boot_is_mended_once_the_network_sets_it(bench, wrong_m
     assert bench.spans() == {"work": 35_000, "hold": 0, "gap": 3_600_000}
 
 
-def test_a_clock_set_long_after_boot_changes_no_gap(bench):
+def test_a_clock_set_long_after_boot_changes_no_gap(bench: BenchWithClock) -> None:
     bench.off(3_600_000)
     bench.work(700)
     bench.set_wall(86_400_000)
     assert bench.spans() == {"work": 700_000, "hold": 0, "gap": 3_600_000}
 
 
-def test_undo_after_a_mended_clock_loses_no_time(bench):
+def test_undo_after_a_mended_clock_loses_no_time(bench: BenchWithClock) -> None:
     bench.work(5)
     bench.off(3_600_000, boots_wrong_by_ms=-900_000_000)
     bench.work(5, c.Hold("parts"))
@@ -169,7 +169,12 @@ _ACTS = st.lists(
     ),
     max_size=9,
 )
-_SAID = {"hold": c.Hold("parts"), "go on": c.GoOn(), "undo": c.Undo(), "gap was work": c.WasWork()}
+_SAID: dict[str, c.Command] = {
+    "hold": c.Hold("parts"),
+    "go on": c.GoOn(),
+    "undo": c.Undo(),
+    "gap was work": c.WasWork(),
+}
 
 
 def play(bench: BenchWithClock, act: str, amount: int) -> None:
@@ -192,7 +197,7 @@ def play(bench: BenchWithClock, act: str, amount: int) -> None:
 
 @settings(max_examples=30, deadline=None)
 @given(acts=_ACTS)
-def test_all_true_time_is_there_and_replay_equals_live_at_every_prefix(acts):
+def test_all_true_time_is_there_and_replay_equals_live_at_every_prefix(acts: list[tuple[str, int]]) -> None:
     bench = BenchWithClock()
     live = {bench.session.state.next_sequence: bench.session.state}
     for act, amount in acts:

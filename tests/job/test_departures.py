@@ -29,7 +29,7 @@ def card(table: Table) -> str:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_the_torque_of_the_file_is_withheld_afterwards(kind):
+def test_the_torque_of_the_file_is_withheld_afterwards(kind: DepartureKind) -> None:
     table = at_the_clamp_bolt()
     assert "eight zero" in table.do(c.RepeatTorque()).spoken
     told = table.do(c.Depart(kind)).shown
@@ -39,21 +39,21 @@ def test_the_torque_of_the_file_is_withheld_afterwards(kind):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_it_stays_on_the_loose_list_and_the_work_goes_on(kind):
+def test_it_stays_on_the_loose_list_and_the_work_goes_on(kind: DepartureKind) -> None:
     table = at_the_clamp_bolt()
     table.do(c.Depart(kind))
     assert loose(table)["clamp-bolt"] == f"{kind}, not tight yet"
     assert table.do(c.Next()).tone != "refused"
 
 
-def test_tightened_by_the_part_makers_data_it_leaves_the_list():
+def test_tightened_by_the_part_makers_data_it_leaves_the_list() -> None:
     table = at_the_clamp_bolt()
     table.do(c.Depart("thread insert"), c.TightenedOtherwise(MAKER))
     assert "clamp-bolt" not in loose(table)
     assert "tight by other data" in card(table)
 
 
-def test_a_reading_is_kept_for_it_without_limits():
+def test_a_reading_is_kept_for_it_without_limits() -> None:
     table = at_the_clamp_bolt()
     asked = table.do(c.Depart("substitute bolt"), c.Reading("64")).spoken
     assert "six four newton metres" in asked
@@ -63,7 +63,7 @@ def test_a_reading_is_kept_for_it_without_limits():
     assert "64 N·m" in card(table)
 
 
-def test_the_card_tells_what_why_and_by_whose_word():
+def test_the_card_tells_what_why_and_by_whose_word() -> None:
     table = at_the_clamp_bolt()
     table.do(c.Depart("thread insert"), c.ExplainDeparture("stripped thread"), c.DepartureDecidedBy("workshop owner"))
     page = card(table)
@@ -77,7 +77,7 @@ def test_the_card_tells_what_why_and_by_whose_word():
         assert word in page
 
 
-def test_a_stripped_thread_found_while_taking_it_apart_is_told_there():
+def test_a_stripped_thread_found_while_taking_it_apart_is_told_there() -> None:
     table = open_job()
     table.work_until("clamp-out")
     table.do(c.Depart("stripped thread"))
@@ -89,13 +89,13 @@ def test_a_stripped_thread_found_while_taking_it_apart_is_told_there():
     assert loose(table)["clamp-bolt"] == "thread insert, not tight yet"
 
 
-def test_an_insert_is_still_an_insert_after_starting_again():
+def test_an_insert_is_still_an_insert_after_starting_again() -> None:
     table = at_the_clamp_bolt()
     table.do(c.Depart("thread insert"), c.StartTightening(), c.Confirm())
     assert "eight zero" not in table.do(c.RepeatTorque()).spoken
 
 
-def test_what_could_not_be_tightened_can_be_tried_again_by_the_procedure():
+def test_what_could_not_be_tightened_can_be_tried_again_by_the_procedure() -> None:
     table = at_the_clamp_bolt()
     table.do(c.Depart("cannot tighten"), c.StartTightening(), c.Confirm())
     assert "eight zero" in table.do(c.RepeatTorque()).spoken
@@ -104,13 +104,13 @@ def test_what_could_not_be_tightened_can_be_tried_again_by_the_procedure():
 @pytest.mark.parametrize(
     "command", [c.ExplainDeparture("corrosion"), c.DepartureDecidedBy("customer"), c.TightenedOtherwise(MAKER)]
 )
-def test_without_a_departure_there_is_nothing_to_tell_of_one(command):
+def test_without_a_departure_there_is_nothing_to_tell_of_one(command: c.Command) -> None:
     table = at_the_clamp_bolt()
     table.do(command)
     assert table.refused()
 
 
-def test_undo_takes_a_departure_back():
+def test_undo_takes_a_departure_back() -> None:
     table = at_the_clamp_bolt()
     before = table.state.progress
     table.do(c.Depart("thread insert"), c.Undo())
@@ -118,7 +118,7 @@ def test_undo_takes_a_departure_back():
 
 
 @pytest.mark.parametrize(("kind", "asked"), [("substitute bolt", False), ("thread insert", True)])
-def test_a_use_once_bolt_must_be_new_unless_another_took_its_place(kind, asked):
+def test_a_use_once_bolt_must_be_new_unless_another_took_its_place(kind: DepartureKind, asked: bool) -> None:
     table = open_job()
     table.work_until("joint-bolts-in")
     table.do(c.Depart(kind))

@@ -8,7 +8,8 @@ from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job.state import fold
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.procedures.plan import plan_run
+from sparehand.procedures.model import Side
+from sparehand.procedures.plan import RunPlan, plan_run
 from sparehand.screens.card import job_card
 from sparehand.times.sample import clean_jobs
 
@@ -19,11 +20,11 @@ def link_only() -> Table:
     return open_job(operations=("roll-link",))
 
 
-def both(sides=("right",)):
+def both(sides: tuple[Side, ...] = ("right",)) -> RunPlan:
     return plan_run(demo_procedure(), ("lower-joint", "roll-link"), sides)
 
 
-def test_nothing_changes_before_somebody_approves():
+def test_nothing_changes_before_somebody_approves() -> None:
     table = link_only()
     before = table.state.plan
     told = table.do(c.AddOperation("lower-joint")).shown
@@ -31,14 +32,14 @@ def test_nothing_changes_before_somebody_approves():
     assert table.state.plan == before
 
 
-def test_approved_work_joins_the_plan_with_shared_access_counted_once():
+def test_approved_work_joins_the_plan_with_shared_access_counted_once() -> None:
     table = link_only()
     table.do(c.AddOperation("lower-joint"), APPROVED)
     assert table.state.plan.steps == both().steps
     assert "Remove the lower joint" in table.last.shown
 
 
-def test_declined_work_stays_out_and_stands_on_the_card():
+def test_declined_work_stays_out_and_stands_on_the_card() -> None:
     table = link_only()
     before = table.state.plan
     table.do(c.AddOperation("lower-joint"), c.Decline(by="customer"))
@@ -47,7 +48,7 @@ def test_declined_work_stays_out_and_stands_on_the_card():
     assert "declined by the customer" in card
 
 
-def test_an_approval_tells_who_how_when_and_up_to_what():
+def test_an_approval_tells_who_how_when_and_up_to_what() -> None:
     table = link_only()
     told = table.do(c.AddOperation("lower-joint"), APPROVED, c.LimitApproval("350")).spoken
     assert "three five zero" in told
@@ -59,13 +60,13 @@ def test_an_approval_tells_who_how_when_and_up_to_what():
 
 
 @pytest.mark.parametrize("command", [APPROVED, c.Decline(by="insurer"), c.LimitApproval("10")])
-def test_without_a_proposal_there_is_nothing_to_answer(command):
+def test_without_a_proposal_there_is_nothing_to_answer(command: c.Command) -> None:
     table = link_only()
     table.do(command)
     assert table.refused()
 
 
-def test_work_that_lies_behind_is_found_again():
+def test_work_that_lies_behind_is_found_again() -> None:
     table = link_only()
     table.work_until("link-in")
     table.do(c.AddOperation("lower-joint"), APPROVED)
@@ -74,7 +75,7 @@ def test_work_that_lies_behind_is_found_again():
     assert table.state.progress.at.step == "mark-cam"
 
 
-def test_undoing_an_approval_takes_the_work_out_again():
+def test_undoing_an_approval_takes_the_work_out_again() -> None:
     table = link_only()
     before = table.state.plan
     table.do(c.AddOperation("lower-joint"), APPROVED, c.Undo())
@@ -82,19 +83,19 @@ def test_undoing_an_approval_takes_the_work_out_again():
     assert fold(table.history) == table.state
 
 
-def test_dropped_work_that_was_not_begun_leaves_the_plan():
+def test_dropped_work_that_was_not_begun_leaves_the_plan() -> None:
     table = open_job()
     table.do(c.DropOperation("lower-joint"), c.Confirm())
     assert table.state.plan.steps == plan_run(demo_procedure(), ("roll-link",), ("right",)).steps
 
 
-def test_the_only_operation_is_not_dropped():
+def test_the_only_operation_is_not_dropped() -> None:
     table = link_only()
     table.do(c.DropOperation("roll-link"))
     assert table.refused()
 
 
-def test_what_is_apart_when_work_is_dropped_stays_loose_with_the_steps_that_put_it_back():
+def test_what_is_apart_when_work_is_dropped_stays_loose_with_the_steps_that_put_it_back() -> None:
     table = open_job()
     table.work_until("clamp-out")
     told = table.do(c.DropOperation("lower-joint"), c.Confirm()).shown
@@ -105,7 +106,7 @@ def test_what_is_apart_when_work_is_dropped_stays_loose_with_the_steps_that_put_
     assert not {"press-out", "press-in", "joint-bolts-in"} & set(steps)
 
 
-def test_a_job_with_dropped_work_can_be_worked_to_its_end():
+def test_a_job_with_dropped_work_can_be_worked_to_its_end() -> None:
     table = open_job()
     table.work_until("clamp-out")
     table.do(c.DropOperation("lower-joint"), c.Confirm())
@@ -119,7 +120,7 @@ def test_a_job_with_dropped_work_can_be_worked_to_its_end():
     assert table.state.progress.closed.left_open == ()
 
 
-def test_the_time_of_a_phase_that_was_cut_short_is_kept_and_teaches_no_whole_phase():
+def test_the_time_of_a_phase_that_was_cut_short_is_kept_and_teaches_no_whole_phase() -> None:
     table = open_job()
     table.work_until("clamp-out")
     table.do(c.DropOperation("lower-joint"), c.Confirm(), c.NextPhase())

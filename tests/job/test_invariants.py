@@ -16,17 +16,22 @@ from sparehand.job import events as e
 from sparehand.job.fasteners import inside_an_angle, is_final
 from sparehand.job.ledger import milliseconds
 from sparehand.job.open_items import open_items, safe_to_drive
+from sparehand.job.progress import Progress
 from sparehand.job.state import JobState, apply
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.load import load_procedure
+from sparehand.procedures.plan import StepKey
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundled("procedures").glob("*.yaml"))}
+
+Steps = list[tuple[c.Command, int, bool]]
+"""What is said, how long before, and whether the power is cut first."""
 
 _OPERATIONS = st.sampled_from(
     sorted({operation.id for procedure in PROCEDURES.values() for operation in procedure.operations})
 )
 _PEOPLE = st.sampled_from(["Ada Brook", "Ben Field"])
-_SPECIAL = {
+_SPECIAL: dict[type[c.Command], st.SearchStrategy[c.Command]] = {
     c.MarkDone: st.builds(c.MarkDone, count=st.none() | st.integers(1, 6)),
     c.Reading: st.builds(c.Reading, digits=st.sampled_from(["0", "42", "95", "110.5", "380", "99999"])),
     c.StartTimer: st.builds(c.StartTimer, minutes=st.none() | st.integers(1, 90)),
@@ -75,7 +80,7 @@ def opened(name: str, first_only: bool) -> Table:
     return open_job(procedure, (procedure.operations[0].id,) if first_only else ())
 
 
-def play(table: Table, steps: list[tuple[c.Command, int, bool]]) -> list[JobState]:
+def play(table: Table, steps: Steps) -> list[JobState]:
     """Play every step, with a power cut where its flag says so; gives the live states."""
     states = [table.state]
     for command, wait_ms, cut in steps:
@@ -91,7 +96,7 @@ def play(table: Table, steps: list[tuple[c.Command, int, bool]]) -> list[JobStat
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=120, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_every_command_in_every_state_answers_and_replay_equals_live(name, steps, first_only):
+def test_every_command_in_every_state_answers_and_replay_equals_live(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     live = {state.next_sequence: state for state in play(table, steps)}
     state = None
@@ -104,7 +109,7 @@ def test_every_command_in_every_state_answers_and_replay_equals_live(name, steps
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_all_time_is_accounted_for(name, steps, first_only):
+def test_all_time_is_accounted_for(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, steps)
     spans = table.state.ledger.all_spans()
@@ -122,7 +127,9 @@ def test_all_time_is_accounted_for(name, steps, first_only):
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_shows(name, steps, first_only):
+def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_shows(
+    name: str, steps: Steps, first_only: bool
+) -> None:
     table = opened(name, first_only)
     play(table, steps)
     closed = table.state.progress.closed
@@ -134,7 +141,7 @@ def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_show
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_the_loose_list_equals_an_independent_count(name, steps, first_only):
+def test_the_loose_list_equals_an_independent_count(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, steps)
     assert {str(entry.key) for entry in table.state.loose} == _count_loose(table)
@@ -169,7 +176,7 @@ def _count_loose(table: Table) -> set[str]:
                 found.add(key)
         return found
 
-    def finish(key) -> None:
+    def finish(key: StepKey) -> None:
         step = table.state.plan.step(key)
         for names, is_in in ((step.removes, False), ((*step.slackens, *step.fits), True)):
             for name in names:
@@ -179,7 +186,7 @@ def _count_loose(table: Table) -> set[str]:
                 unknown.discard(label)
                 settled.discard(label)
 
-    def reopen(key) -> None:
+    def reopen(key: StepKey) -> None:
         step = table.state.plan.step(key)
         for name in dict.fromkeys((*step.tightens, *step.fits)):
             label = f"{name}/{key.at.side}" if key.at.side else name
@@ -215,17 +222,17 @@ def _count_loose(table: Table) -> set[str]:
             case e.HoldStarted() | e.BenchStarted() | e.Undone() | e.JobParked():
                 unknown |= inside()
     loose = set()
-    for key, counts in reached.items():
-        quantity = procedure.fastener(key.split("/")[0]).quantity
-        if key not in settled and (not fitted[key] or key in unknown or (counts and counts[-1] < quantity)):
-            loose.add(key)
+    for label, counts in reached.items():
+        quantity = procedure.fastener(label.split("/")[0]).quantity
+        if label not in settled and (not fitted[label] or label in unknown or (counts and counts[-1] < quantity)):
+            loose.add(label)
     return loose
 
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_undo_brings_the_former_state_back_but_for_time(name, steps, first_only):
+def test_undo_brings_the_former_state_back_but_for_time(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, [step for step in steps if not step[2]])
     before = table.state
@@ -236,7 +243,7 @@ def test_undo_brings_the_former_state_back_but_for_time(name, steps, first_only)
     assert _without_angles(table.state) == _without_angles(before)
 
 
-def _without_angles(state: JobState):
+def _without_angles(state: JobState) -> Progress:
     """The progress with interrupted angles left out, for an interruption is not undone."""
     fastenings = {key: replace(value, angle_unknown=False) for key, value in state.progress.fastenings.items()}
     return replace(state.progress, fastenings=fastenings)
@@ -245,7 +252,7 @@ def _without_angles(state: JobState):
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_after_an_interrupted_angle_nobody_is_told_to_turn(name, steps, first_only):
+def test_after_an_interrupted_angle_nobody_is_told_to_turn(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, steps)
     if table.state.progress.closed:
@@ -268,7 +275,9 @@ def test_after_an_interrupted_angle_nobody_is_told_to_turn(name, steps, first_on
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
 @given(steps=_STEPS, first_only=st.booleans())
-def test_nothing_but_a_check_passes_a_gate_and_no_vehicle_is_safe_before_it(name, steps, first_only):
+def test_nothing_but_a_check_passes_a_gate_and_no_vehicle_is_safe_before_it(
+    name: str, steps: Steps, first_only: bool
+) -> None:
     table = opened(name, first_only)
     play(table, steps)
     said: set[str] = set()

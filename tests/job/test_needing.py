@@ -6,7 +6,7 @@ from job.table import open_job
 from sparehand.job import commands as c
 
 
-def test_it_names_sizes_wrenches_tools_and_parts():
+def test_it_names_sizes_wrenches_tools_and_parts() -> None:
     told = open_job(operations=("roll-link",)).do(c.WhatDoINeed())
     assert "15 mm" in told.shown
     assert "one five millimetres" in told.spoken
@@ -15,12 +15,12 @@ def test_it_names_sizes_wrenches_tools_and_parts():
     assert "joint bolt" not in told.shown
 
 
-def test_it_counts_parts_for_both_sides():
+def test_it_counts_parts_for_both_sides() -> None:
     told = open_job(sides=("left", "right")).do(c.WhatDoINeed())
     assert "6 joint bolts, use-once" in told.shown
 
 
-def test_extra_work_needs_more():
+def test_extra_work_needs_more() -> None:
     table = open_job(operations=("roll-link",))
     table.do(c.AddOperation("lower-joint"), c.Approve("customer", "by phone"))
     assert "joint bolts" in table.do(c.WhatDoINeed()).shown

@@ -24,7 +24,7 @@ def of(table: Table, name: str) -> dict[str, int]:
     return {kind: total for kind in ("work", "hold", "gap") if (total := milliseconds(spans, kind))}
 
 
-def test_each_counts_from_joining_to_leaving():
+def test_each_counts_from_joining_to_leaving() -> None:
     table = open_job()
     table.do(c.TechnicianJoins(BEN), after_ms=10 * MINUTE)
     table.do(c.TechnicianLeaves(BEN), after_ms=5 * MINUTE)
@@ -36,7 +36,7 @@ def test_each_counts_from_joining_to_leaving():
     assert people[BEN].elapsed_seconds == 300
 
 
-def test_a_break_stops_the_one_who_says_it_and_waiting_for_parts_stops_both():
+def test_a_break_stops_the_one_who_says_it_and_waiting_for_parts_stops_both() -> None:
     table = open_job()
     table.do(c.TechnicianJoins(BEN), after_ms=0)
     table.do(c.Hold("break"), after_ms=MINUTE)
@@ -47,21 +47,21 @@ def test_a_break_stops_the_one_who_says_it_and_waiting_for_parts_stops_both():
     assert of(table, BEN) == {"work": MINUTE, "hold": 3 * MINUTE}
 
 
-def test_who_speaks_stands_in_the_record():
+def test_who_speaks_stands_in_the_record() -> None:
     table = open_job()
     answer = table.do(c.TechnicianJoins(BEN))
     assert answer.spoken == "Ben Field is speaking. Ada Brook is on the job too."
     assert table.state.progress.crew.acting == BEN
 
 
-def test_what_cannot_be_is_refused_with_what_to_say_instead():
+def test_what_cannot_be_is_refused_with_what_to_say_instead() -> None:
     table = open_job()
     for command in (c.TechnicianSpeaks(BEN), c.TechnicianLeaves(BEN), c.TechnicianLeaves(ADA), c.HandOver(ADA)):
         assert "Say " in table.do(command).shown
         assert table.refused()
 
 
-def test_a_hand_over_ends_one_account_begins_another_and_says_how_the_vehicle_stands():
+def test_a_hand_over_ends_one_account_begins_another_and_says_how_the_vehicle_stands() -> None:
     table = open_job()
     answer = table.do(c.HandOver(BEN), after_ms=MINUTE)
     table.do(c.TimeCheck(), after_ms=MINUTE)
@@ -71,7 +71,7 @@ def test_a_hand_over_ends_one_account_begins_another_and_says_how_the_vehicle_st
     assert (of(table, ADA), of(table, BEN)) == ({"work": 3 * MINUTE}, {})
 
 
-def test_a_gap_is_told_by_each_for_themselves():
+def test_a_gap_is_told_by_each_for_themselves() -> None:
     table = open_job()
     table.do(c.TechnicianJoins(BEN), after_ms=0)
     table.restart(60 * MINUTE)
@@ -93,7 +93,9 @@ _SAID = st.one_of(
 
 @settings(max_examples=60, deadline=None)
 @given(steps=st.lists(st.tuples(_SAID, st.integers(0, 10**7), st.sampled_from([False] * 9 + [True])), max_size=20))
-def test_work_hold_and_gap_are_all_the_time_from_joining_to_leaving_for_each(steps):
+def test_work_hold_and_gap_are_all_the_time_from_joining_to_leaving_for_each(
+    steps: list[tuple[c.Command, int, bool]],
+) -> None:
     table = open_job()
     live = {}
     for command, wait_ms, cut in steps:
@@ -112,7 +114,7 @@ def test_work_hold_and_gap_are_all_the_time_from_joining_to_leaving_for_each(ste
         assert live.get(state.next_sequence, state) == state
 
 
-def test_timesheet_and_card_show_the_hours_of_each_of_several():
+def test_timesheet_and_card_show_the_hours_of_each_of_several() -> None:
     table = open_job()
     table.do(c.TechnicianJoins(BEN), after_ms=10 * MINUTE)
     table.do(c.TimeCheck(), c.Hold("break"), after_ms=5 * MINUTE)
@@ -121,7 +123,7 @@ def test_timesheet_and_card_show_the_hours_of_each_of_several():
     assert person_lines(sheet)[1] in job_card(table.state, sheet, table.history)
 
 
-def test_the_exported_times_have_a_row_for_each_technician_and_sum_up_to_the_labour():
+def test_the_exported_times_have_a_row_for_each_technician_and_sum_up_to_the_labour() -> None:
     table = open_job()
     table.do(c.TechnicianJoins(BEN), after_ms=10 * MINUTE)
     table.do(c.Hold("break"), after_ms=5 * MINUTE)

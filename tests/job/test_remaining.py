@@ -28,7 +28,7 @@ def ask(table: Table, command: c.Command, experience: Experience) -> str:
     return answer(table.state, decision, Setting(now, experience, table.last, ())).shown
 
 
-def test_without_a_timer_it_tells_what_the_job_still_needs_and_its_range():
+def test_without_a_timer_it_tells_what_the_job_still_needs_and_its_range() -> None:
     table = open_job()
     told = ask(table, c.TimerLeft(), foreseen(table))
     assert told.startswith("The job needs about ")
@@ -36,7 +36,7 @@ def test_without_a_timer_it_tells_what_the_job_still_needs_and_its_range():
     assert "No timer" not in told
 
 
-def test_with_a_timer_it_tells_the_timer_alone():
+def test_with_a_timer_it_tells_the_timer_alone() -> None:
     table = open_job()
     table.do(c.Understood(), c.StartTimer(minutes=10))
     told = ask(table, c.TimerLeft(), foreseen(table))
@@ -44,21 +44,21 @@ def test_with_a_timer_it_tells_the_timer_alone():
     assert "The job needs" not in told
 
 
-def test_a_time_check_tells_it_too():
+def test_a_time_check_tells_it_too() -> None:
     table = open_job()
     told = ask(table, c.TimeCheck(), foreseen(table))
     assert told.startswith("This phase ")
     assert "The job needs about " in told
 
 
-def test_where_nothing_was_foreseen_it_says_only_that_no_timer_runs():
+def test_where_nothing_was_foreseen_it_says_only_that_no_timer_runs() -> None:
     table = open_job()
     assert ask(table, c.TimerLeft(), Experience()) == "No timer is running."
     assert "The job needs" not in ask(table, c.TimeCheck(), Experience())
 
 
 @pytest.mark.parametrize("held", [False, True])
-def test_time_worked_brings_the_end_nearer_and_time_on_hold_does_not(held):
+def test_time_worked_brings_the_end_nearer_and_time_on_hold_does_not(held: bool) -> None:
     table = open_job()
     experience = foreseen(table, shared=0.0)
     table.do(c.Understood())
@@ -70,7 +70,7 @@ def test_time_worked_brings_the_end_nearer_and_time_on_hold_does_not(held):
     assert (after == before) is held
 
 
-def test_a_closed_job_has_nothing_left():
+def test_a_closed_job_has_nothing_left() -> None:
     table = open_job()
     experience = foreseen(table)
     table.do(c.Close("parts on order"), c.Confirm())

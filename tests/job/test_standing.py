@@ -28,7 +28,7 @@ def at_the_lowering(procedure: Procedure | None = None) -> Table:
     return table
 
 
-def test_one_axle_at_ride_height_is_not_the_other():
+def test_one_axle_at_ride_height_is_not_the_other() -> None:
     front = changed(frozenset(), "ride-height", "front", True)
     assert holds(front, "ride-height", "front")
     assert not holds(front, "ride-height", "rear")
@@ -36,7 +36,7 @@ def test_one_axle_at_ride_height_is_not_the_other():
     assert holds(changed(front, "ride-height", "rear", True), "ride-height", "left")
 
 
-def test_lifting_one_axle_leaves_the_other_where_it_is():
+def test_lifting_one_axle_leaves_the_other_where_it_is() -> None:
     both = changed(frozenset(), "ride-height", None, True)
     rear = changed(both, "ride-height", "front", False)
     assert holds(rear, "ride-height", "rear")
@@ -44,7 +44,7 @@ def test_lifting_one_axle_leaves_the_other_where_it_is():
     assert changed(rear, "ride-height", None, False) == frozenset()
 
 
-def test_lifting_the_vehicle_ends_ride_height():
+def test_lifting_the_vehicle_ends_ride_height() -> None:
     table = at_the_lowering()
     table.work_until("cam-tight")
     assert "waits" not in table.do(c.RepeatStep()).shown
@@ -53,12 +53,12 @@ def test_lifting_the_vehicle_ends_ride_height():
     assert "waits for ride height" in table.last.shown
 
 
-def test_ramps_count_only_where_the_procedure_says_so():
+def test_ramps_count_only_where_the_procedure_says_so() -> None:
     assert at_the_lowering().do(c.AtRideHeight("loaded on ramps")).tone != "refused"
     assert at_the_lowering(with_condition(also=())).do(c.AtRideHeight("loaded on ramps")).tone == "refused"
 
 
-def test_a_distance_counts_only_when_it_was_measured_before():
+def test_a_distance_counts_only_when_it_was_measured_before() -> None:
     procedure = with_condition(also=("held at hub-to-arch distance",), distance="hub-to-arch")
     table = at_the_lowering(procedure)
     held = c.AtRideHeight("held at hub-to-arch distance")
@@ -69,7 +69,7 @@ def test_a_distance_counts_only_when_it_was_measured_before():
     assert table.do(held).tone != "refused"
 
 
-def test_before_it_comes_down_it_says_what_is_loose_wheels_on_stand_clear():
+def test_before_it_comes_down_it_says_what_is_loose_wheels_on_stand_clear() -> None:
     table = open_job()
     table.work_until("lower")
     told = table.do(c.Understood()).shown
@@ -77,7 +77,7 @@ def test_before_it_comes_down_it_says_what_is_loose_wheels_on_stand_clear():
     assert "cam bolt" in told.lower()
 
 
-def test_what_hangs_is_told_until_it_is_fitted_again():
+def test_what_hangs_is_told_until_it_is_fitted_again() -> None:
     table = open_job()
     table.work_until("clamp-out")
     assert "arm on the jack, right" in shown(table)
@@ -85,7 +85,7 @@ def test_what_hangs_is_told_until_it_is_fitted_again():
     assert "arm on the jack" not in shown(table)
 
 
-def test_a_drained_fluid_is_told_until_it_is_filled_again():
+def test_a_drained_fluid_is_told_until_it_is_filled_again() -> None:
     table = open_job(demo_procedure("wheel-bearing-press"), ("drive-shaft",))
     table.work_until("shaft-in")
     assert "Drained, not filled again: gear oil" in shown(table)
@@ -93,7 +93,7 @@ def test_a_drained_fluid_is_told_until_it_is_filled_again():
     assert "Drained" not in shown(table)
 
 
-def test_coming_back_asks_to_check_by_hand_what_was_hand_tight():
+def test_coming_back_asks_to_check_by_hand_what_was_hand_tight() -> None:
     table = open_job()
     table.work_until("upper-nut-tight")
     said = " ".join(line.shown for line in back_at_the_bench(table.state))
@@ -103,13 +103,13 @@ def test_coming_back_asks_to_check_by_hand_what_was_hand_tight():
 
 
 @pytest.mark.parametrize("until", ["clamp-out", "settle"])
-def test_parking_says_it_is_not_safe_to_drive(until):
+def test_parking_says_it_is_not_safe_to_drive(until: str) -> None:
     table = open_job()
     table.work_until(until)
     assert "Not safe to drive." in table.do(c.Park()).shown
 
 
-def test_leaving_a_check_for_later_says_that_it_is_not_safe_to_drive():
+def test_leaving_a_check_for_later_says_that_it_is_not_safe_to_drive() -> None:
     table = open_job(demo_procedure("brake-discs-epb"))
     gates = [key for key in table.state.plan.steps if table.state.plan.step(key).passes_gate]
     table.work_until(gates[0].step)

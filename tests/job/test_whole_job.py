@@ -28,11 +28,21 @@ def played() -> tuple[Table, list[tuple[str, str]]]:
     return table, dialogue
 
 
-def answers(played, say: str) -> list[str]:
+def say_until(table: Table, say: str, more: int) -> str:
+    """Say the script up to `more` lines past a line; gives the last answer."""
+    phrases = load_phrases(spoken_names(table.state.plan.procedure))
+    for line in JOB[: [line.say for line in JOB].index(say) + more]:
+        command = phrases.command_for(line.say, SITUATIONS)
+        assert command is not None
+        shown = table.do(command).shown
+    return shown
+
+
+def answers(played: tuple[Table, list[tuple[str, str]]], say: str) -> list[str]:
     return [answer for said, answer in played[1] if said == say]
 
 
-def test_it_closes_with_nothing_open(played):
+def test_it_closes_with_nothing_open(played: tuple[Table, list[tuple[str, str]]]) -> None:
     table = played[0]
     assert table.state.progress.closed is not None
     assert table.state.progress.closed.left_open == ()
@@ -42,36 +52,36 @@ def test_it_closes_with_nothing_open(played):
         assert is_final(procedure.fastener(key.fastener), fastening)
 
 
-def test_the_warning_is_read_before_the_step_it_guards():
+def test_the_warning_is_read_before_the_step_it_guards() -> None:
     table = open_job(demo_procedure())
     assert "Raise" not in table.do(c.RepeatStep()).shown
     assert "Raise the vehicle" in table.do(c.Understood()).shown
 
 
-def test_a_final_tightening_waits_for_ride_height(played):
+def test_a_final_tightening_waits_for_ride_height(played: tuple[Table, list[tuple[str, str]]]) -> None:
     refused = answers(played, "mark done")
     assert any("waits for ride height" in answer for answer in refused)
 
 
-def test_closing_is_refused_while_a_bolt_is_loose_then_asked_back(played):
+def test_closing_is_refused_while_a_bolt_is_loose_then_asked_back(played: tuple[Table, list[tuple[str, str]]]) -> None:
     first, second = answers(played, "close the job")
     assert "cannot close" in first
     assert "Lower link bolt" in first or "lower link bolt" in first
     assert second.startswith("Close the job?")
 
 
-def test_a_reading_is_read_back_before_it_counts(played):
+def test_a_reading_is_read_back_before_it_counts(played: tuple[Table, list[tuple[str, str]]]) -> None:
     assert answers(played, "torque reading eight, one") == ["I heard 81 N·m for clamp bolt. Yes confirm, or no cancel."]
     achieved = [one.achieved for one in played[0].state.progress.tightenings if one.achieved]
     assert [value.value for value in achieved] == [81.0]
 
 
-def test_a_unit_asked_for_once_is_told_to_be_converted(played):
+def test_a_unit_asked_for_once_is_told_to_be_converted(played: tuple[Table, list[tuple[str, str]]]) -> None:
     (answer,) = answers(played, "in foot pounds")
     assert "converted, 25.8 lbf·ft" in answer
 
 
-def test_the_snag_and_the_hold_are_kept_apart(played):
+def test_the_snag_and_the_hold_are_kept_apart(played: tuple[Table, list[tuple[str, str]]]) -> None:
     sheet = timesheet(played[0].state)
     snagged = [row for row in sheet.phases if row.snags]
     assert [(row.phase, [snag.kind for snag in row.snags]) for row in snagged] == [("remove-link", ["seized"])]
@@ -79,25 +89,21 @@ def test_the_snag_and_the_hold_are_kept_apart(played):
     assert sheet.work_seconds + sheet.held_seconds + sheet.gap_seconds == pytest.approx(sheet.elapsed_seconds)
 
 
-def test_an_undone_count_is_counted_again_from_what_it_was(played):
+def test_an_undone_count_is_counted_again_from_what_it_was(played: tuple[Table, list[tuple[str, str]]]) -> None:
     (taken_back,) = answers(played, "undo that")
     assert "5 wheel bolts" in taken_back
 
 
-def test_going_down_says_what_hangs_loose():
+def test_going_down_says_what_hangs_loose() -> None:
     table = open_job(demo_procedure())
-    phrases = load_phrases(spoken_names(table.state.plan.procedure))
-    for line in JOB[: [line.say for line in JOB].index("at ride height") - 1]:
-        shown = table.do(phrases.command_for(line.say, SITUATIONS)).shown
+    shown = say_until(table, "at ride height", -1)
     assert "stand clear" in shown
     assert "Cam bolt" in shown or "cam bolt" in shown
 
 
-def test_an_interrupted_angle_is_never_turned_on():
+def test_an_interrupted_angle_is_never_turned_on() -> None:
     table = open_job(demo_procedure())
-    phrases = load_phrases(spoken_names(table.state.plan.procedure))
-    for line in JOB[: [line.say for line in JOB].index("in foot pounds") + 2]:
-        table.do(phrases.command_for(line.say, SITUATIONS))
+    say_until(table, "in foot pounds", 2)
     assert "turn nine zero degrees" in table.last.spoken
     table.restart(60_000)
     said = table.do(c.RepeatTorque()).spoken

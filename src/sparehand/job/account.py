@@ -123,8 +123,10 @@ class Account:
         return next((span.milliseconds for span in reversed(self.all_spans()) if _unexplained(span)), 0)
 
     def taken_back_to(self, earlier: Account) -> Account:
-        """After an undo: what was closed by `earlier` is labelled as then; the time since counts under the label of
-        then, and time away is a gap again."""
+        """After an undo: the time since `earlier` counts under its label.
+
+        What was closed by then keeps its label of then, and time away is a gap again.
+        """
         unsaid = replace(earlier.label, kind="gap", hold=None, snag=None, away=True)
         everything = self.all_spans()
         known = len(earlier.spans)

@@ -107,7 +107,7 @@ def confirmed(fastening: Fastening, stage: int, count: int) -> Fastening:
 def inside_an_angle(fastener: Fastener, fastening: Fastening) -> bool:
     """Whether the next thing to do to the fastener is to turn an angle onto a torque that it already has."""
     stage = present_stage(fastener, fastening)
-    return bool(stage) and fastener.tightening[stage or 0].angle_degrees is not None
+    return stage is not None and stage > 0 and fastener.tightening[stage].angle_degrees is not None
 
 
 def interrupted(fastenings: Fastenings, procedure: Procedure) -> dict[FastenerKey, Fastening]:

@@ -146,23 +146,16 @@ def to_ask(procedure: Procedure, number: int, step: Step, after: e.Asked | None 
 
 def _matters(asked: e.Asked, fastener: Fastener, step: Step) -> bool:
     tightened = fastener.id in step.tightens
-    match asked:
-        case "doing":
-            return fastener.id not in (*step.removes, *step.fits, *step.tightens)
-        case "count":
-            return fastener.thread is None and fastener.drive_mm is None
-        case "thread":
-            return fastener.thread is None
-        case "pitch":
-            return fastener.thread is not None and "x" not in fastener.thread
-        case "size":
-            return fastener.drive_mm is None
-        case "torque":
-            return tightened and not fastener.tightening
-        case "use":
-            return (tightened or fastener.id in step.fits) and not (fastener.use_once or fastener.reusable)
-        case "waiting":
-            return tightened and bool(fastener.tightening) and fastener.tightening[0].condition is None
+    return {
+        "doing": fastener.id not in (*step.removes, *step.fits, *step.tightens),
+        "count": fastener.thread is None and fastener.drive_mm is None,
+        "thread": fastener.thread is None,
+        "pitch": fastener.thread is not None and "x" not in fastener.thread,
+        "size": fastener.drive_mm is None,
+        "torque": tightened and not fastener.tightening,
+        "use": (tightened or fastener.id in step.fits) and not (fastener.use_once or fastener.reusable),
+        "waiting": tightened and bool(fastener.tightening) and fastener.tightening[0].condition is None,
+    }[asked]
 
 
 def _update(fastener: Fastener, told: e.FastenerTold) -> Iterator[tuple[str, object]]:

@@ -27,8 +27,7 @@ class Lesson:
 
     @property
     def may_hold_value(self) -> bool:
-        """Whether it holds a value, or nobody has yet listened whether it does: what a recogniser made of it tells
-        neither."""
+        """Whether it holds a value, or may: nobody has listened to it, and a recogniser's words prove neither."""
         return self.holds_value or self.note.heard or not self.note.words
 
     @property

@@ -31,11 +31,7 @@ class Ledger:
 
     def under(self, labels: Mapping[str, Label]) -> Ledger:
         """Go on under these labels, one a technician: who has none leaves, who has no open account joins."""
-        accounts = [
-            account if account.ended else account.under(labels[name]) if name in labels else account.end()
-            for account in self.accounts
-            for name in (account.label.technician,)
-        ]
+        accounts = [account if account.ended else _under(account, labels) for account in self.accounts]
         there = {account.label.technician for account in accounts if not account.ended}
         accounts.extend(Account(label, self.latest) for name, label in labels.items() if name not in there)
         return replace(self, accounts=tuple(accounts))
@@ -84,6 +80,11 @@ class Ledger:
     def _changed(self, change: Callable[[Account], Account], now: Moment) -> Ledger:
         accounts = tuple(account if account.ended else change(account) for account in self.accounts)
         return replace(self, latest=now, accounts=accounts)
+
+
+def _under(account: Account, labels: Mapping[str, Label]) -> Account:
+    label = labels.get(account.label.technician)
+    return account.under(label) if label else account.end()
 
 
 def milliseconds(spans: Iterable[Span], kind: Literal["work", "hold", "gap"] | None = None) -> int:

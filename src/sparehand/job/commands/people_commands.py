@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class TechnicianSpeaks:
-    """This one speaks from now on, until another says so; one microphone does not tell voices apart."""
+    """The named one speaks from now on, until another says so; one microphone does not tell voices apart."""
 
     technician: str
 
@@ -21,7 +21,7 @@ class TechnicianJoins:
 
 @dataclass(frozen=True)
 class TechnicianLeaves:
-    """This one works on the job no more."""
+    """The named one works on the job no more."""
 
     technician: str
 

@@ -114,7 +114,7 @@ def value_heard(state: JobState, command: c.Reading, naming: growing_procedure.N
     return tell("question", QuestionAsked(question=question))
 
 
-def value_confirmed(state: JobState, question: Question) -> Decision:
+def value_confirmed(state: JobState, question: Question, _context: Context) -> Decision:
     """The number that was read back is right."""
     naming = state.progress.naming
     if naming is None or growing_procedure.about(naming) != question.about:

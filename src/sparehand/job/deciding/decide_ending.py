@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from sparehand.job import commands as c
 from sparehand.job.deciding import (
     decide_departing,
@@ -29,6 +31,7 @@ from sparehand.job.events import (
     Undone,
     WarningSkipped,
 )
+from sparehand.job.events.ending_events import QuestionKind
 from sparehand.job.obligations import present_tightening
 from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
 from sparehand.job.state import JobState
@@ -40,32 +43,7 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
     if state.progress.question is None:
         return refuse("No question is open.", "where am i")
     question = state.progress.question.question
-    match question.kind:
-        case "reading":
-            return _confirm_reading(state, question, context)
-        case "measurement":
-            return _confirm_measurement(state, question, context)
-        case "close":
-            return _close_now(state, question)
-        case "skip warning":
-            return _skip_now(state, question)
-        case "restart tightening":
-            fastener = FastenerKey(question.about.split("/")[0], question.side)
-            return tell("restarted", TighteningRestarted(fastener=fastener))
-        case "approval limit":
-            return decide_extra.limit_now(question)
-        case "reading by other data":
-            return decide_departing.reading_now(state, question, context)
-        case "extension":
-            return decide_tooling.extension_now(question)
-        case "redo":
-            return decide_redoing.redo_now(state, question)
-        case "fastener value":
-            return decide_drafting.value_confirmed(state, question)
-        case "forgotten word":
-            return decide_forgotten.put_right_now(state, question, context)
-        case "drop operation":
-            return decide_extra.drop_now(state, question)
+    return _ON_YES[question.kind](state, question, context)
 
 
 def refuse_question(state: JobState, _command: c.Refuse, _context: Context) -> Decision:
@@ -125,19 +103,48 @@ def _confirm_reading(state: JobState, question: Question, context: Context) -> D
 
 def _confirm_measurement(state: JobState, question: Question, context: Context) -> Decision:
     event = MeasurementRecorded(
-        measurement=question.about, side=question.side, value=question.value or 0.0, unit=question.unit or ""
+        measurement=question.about, side=question.side, value=_value(question), unit=question.unit or ""
     )
     return answering(state, "measured", event, context)
 
 
-def _close_now(state: JobState, question: Question) -> Decision:
+def _close_now(state: JobState, question: Question, _context: Context) -> Decision:
     left = (*open_items(state), *undone_steps(state))
     return tell("closed", JobClosed(reason=question.about, left_open=left))
 
 
-def _skip_now(state: JobState, question: Question) -> Decision:
+def _skip_now(state: JobState, question: Question, _context: Context) -> Decision:
     following = state.plan.after(state.progress.at)
     skipped: list[Event] = [WarningSkipped(warning=question.about, side=question.side)]
     if following is not None:
         skipped.append(StepReached(step=following, skipped=(state.progress.at,)))
     return tell("arrived", *skipped)
+
+
+def _restart_now(_state: JobState, question: Question, _context: Context) -> Decision:
+    fastener = FastenerKey(question.about.split("/")[0], question.side)
+    return tell("restarted", TighteningRestarted(fastener=fastener))
+
+
+def _value(question: Question) -> float:
+    """The number that the question asks about. Raises ValueError for a question without one, which nothing asks."""
+    if question.value is None:
+        raise ValueError(f"the question {question.kind} has no value")
+    return question.value
+
+
+_ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] = {
+    "reading": _confirm_reading,
+    "measurement": _confirm_measurement,
+    "close": _close_now,
+    "skip warning": _skip_now,
+    "restart tightening": _restart_now,
+    "approval limit": decide_extra.limit_now,
+    "reading by other data": decide_departing.reading_now,
+    "extension": decide_tooling.extension_now,
+    "redo": decide_redoing.redo_now,
+    "fastener value": decide_drafting.value_confirmed,
+    "forgotten word": decide_forgotten.put_right_now,
+    "drop operation": decide_extra.drop_now,
+}
+"""What a yes does, by the kind of question."""

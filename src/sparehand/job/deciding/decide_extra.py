@@ -46,7 +46,7 @@ def limit_approval(state: JobState, command: c.LimitApproval, _context: Context)
     return tell("question", QuestionAsked(question=question))
 
 
-def limit_now(question: Question) -> Decision:
+def limit_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The amount was confirmed."""
     return tell("approval limited", ApprovalLimited(operation=question.about, amount=question.value or 0.0))
 
@@ -69,7 +69,7 @@ def drop_operation(state: JobState, command: c.DropOperation, _context: Context)
     return tell("question", QuestionAsked(question=question))
 
 
-def drop_now(state: JobState, question: Question) -> Decision:
+def drop_now(state: JobState, question: Question, _context: Context) -> Decision:
     """The dropping was confirmed."""
     event = OperationDropped(operation=question.about, keeps=steps_to_keep(state, question.about))
     return tell("operation dropped", event, about=question.about)

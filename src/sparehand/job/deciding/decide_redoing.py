@@ -17,7 +17,7 @@ def redo(state: JobState, command: c.Redo, _context: Context) -> Decision:
     return tell("question", QuestionAsked(question=Question(kind="redo", about=command.what, side=state.side)))
 
 
-def redo_now(state: JobState, question: Question) -> Decision:
+def redo_now(state: JobState, question: Question, _context: Context) -> Decision:
     """The redoing was confirmed."""
     return tell("redone", StepsReopened(steps=to_redo(state, question.about)))
 

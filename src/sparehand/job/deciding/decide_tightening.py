@@ -66,17 +66,21 @@ def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
     present = present_tightening(state)
     if present is None:
         return _readable_otherwise(state, value) or refuse("There is nothing to read at this step.", "next")
-    hindered = _hindered(state, present)
-    if hindered:
-        return hindered
+    return _hindered(state, present) or _no_reading(state, present, value) or _asking_back(state, present, value)
+
+
+def _no_reading(state: JobState, present: PresentTightening, value: float) -> Decision | None:
+    """Why a number cannot be a torque of the present stage, if it cannot."""
     if present.target.torque is None:
         return refuse("This stage is an angle, not a torque.", "mark done")
     if state.progress.extension_mm is not None:
         return refuse(
             "Through an extension the wrench does not read the joint's torque.", "mark done, or extension is off"
         )
-    if not 0 < value < MOST_READ:
-        return refuse("That is no torque reading.", "torque reading, and the digits")
+    return None if 0 < value < MOST_READ else refuse("That is no torque reading.", "torque reading, and the digits")
+
+
+def _asking_back(state: JobState, present: PresentTightening, value: float) -> Decision:
     torque = TorqueValue(value=value, unit=state.progress.unit)
     question = Question(kind="reading", about=str(present.key), side=state.side, torque=torque)
     return tell("question", QuestionAsked(question=question))

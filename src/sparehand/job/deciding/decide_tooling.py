@@ -36,7 +36,7 @@ def extension_in_line(state: JobState, command: c.ExtensionInLine, _context: Con
     return tell("question", QuestionAsked(question=Question(kind="extension", about=wrench.name, value=length)))
 
 
-def extension_now(question: Question) -> Decision:
+def extension_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The length was confirmed."""
     return tell("extension", ExtensionChanged(extension_mm=question.value))
 

@@ -166,8 +166,11 @@ Event = Annotated[
 
 
 class Recorded(Fact):
-    """An event with its envelope. `sequence` counts from 0 without gaps within a job; events of one decision share
-    `batch`, the sequence number of the first of them. The log adds the hash chain."""
+    """An event with its envelope.
+
+    `sequence` counts from 0 without gaps within a job; events of one decision share `batch`, the sequence number of
+    the first of them. The log adds the hash chain.
+    """
 
     id: UUID
     job: str

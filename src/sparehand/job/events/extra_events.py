@@ -43,8 +43,10 @@ class ExtraWorkDeclined(Fact):
 
 
 class OperationDropped(Fact):
-    """The operation is no longer done. `keeps` are those of its steps that stay: done already, or putting back what
-    is apart."""
+    """The operation is no longer done.
+
+    `keeps` are those of its steps that stay: done already, or putting back what is apart.
+    """
 
     kind: Literal["operation dropped"] = "operation dropped"
     operation: str

@@ -37,7 +37,7 @@ class OldPartKept(Fact):
 
 
 class ReworkLinked(Fact):
-    """This job puts right an earlier one: it is not counted among the jobs that estimates learn from."""
+    """The job puts right an earlier one: it is not counted among the jobs that estimates learn from."""
 
     kind: Literal["rework linked"] = "rework linked"
     job: str

@@ -12,6 +12,7 @@ from sparehand.procedures.plan import FastenerKey, RunPlan
 
 
 def departure_recorded(event: e.DepartureRecorded, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The fastener goes another way; what was tightened of it does not settle it."""
     before = progress.fastenings.get(event.fastener, hand_tight(plan.procedure.fastener(event.fastener.fastener)))
     after = replace(before, departed=event.departure, settled=False)
     return replace(
@@ -22,14 +23,17 @@ def departure_recorded(event: e.DepartureRecorded, progress: Progress, _at: Mome
 
 
 def departure_explained(event: e.DepartureExplained, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The last departure of the fastener has its reason."""
     return _latest(progress, event.fastener, reason=event.reason)
 
 
 def departure_decided(event: e.DepartureDecided, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The last departure of the fastener has who decided it."""
     return _latest(progress, event.fastener, decided_by=event.by)
 
 
 def tightened_by_other_data(event: e.TightenedByOtherData, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The fastener is tight without the torque of the file."""
     fastening = replace(progress.fastenings[event.fastener], fitted=True, settled=True)
     after = replace(
         answered(progress, str(event.fastener)), fastenings={**progress.fastenings, event.fastener: fastening}

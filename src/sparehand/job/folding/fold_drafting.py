@@ -14,24 +14,29 @@ from sparehand.procedures.plan import FastenerKey, RunPlan
 
 
 def first_job_begun(_event: e.FirstJobBegun, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The procedure of the run grows from here on."""
     return replace(progress, grown=plan.procedure)
 
 
 def phase_opened(event: e.PhaseOpened, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """One phase more."""
     return replace(progress, grown=growing_procedure.with_phase(plan.procedure, event.number), naming=None)
 
 
 def step_opened(event: e.StepOpened, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """One step more in the present phase."""
     grown = growing_procedure.with_step(plan.procedure, progress.at.at.phase, event.number)
     return replace(progress, grown=grown, naming=None)
 
 
 def fastener_named(event: e.FastenerNamed, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """One fastener more; what happens to it is asked first."""
     grown = growing_procedure.with_fastener(plan.procedure, event.number)
     return replace(progress, grown=grown, naming=growing_procedure.Naming(event.number, "doing"))
 
 
 def fastener_told(event: e.FastenerTold, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """One answer about a fastener; the next question follows."""
     grown = growing_procedure.with_answer(plan.procedure, event)
     phase = grown.phase(event.at.at.phase)
     step = next(step for step in phase.steps if step.id == event.at.step)
@@ -43,6 +48,7 @@ def fastener_told(event: e.FastenerTold, progress: Progress, _at: Moment, plan: 
 
 
 def name_kept(event: e.NameKept, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """A phase, step or fastener has its name."""
     if progress.grown is None:
         return progress
     return replace(

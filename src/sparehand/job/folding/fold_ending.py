@@ -12,15 +12,18 @@ from sparehand.procedures.plan import RunPlan
 
 
 def question_asked(event: e.QuestionAsked, progress: Progress, at: Moment, _plan: RunPlan) -> Progress:
+    """A question is open."""
     wondered = progress.wondered | ({event.question.about} if event.question.kind == "forgotten word" else set())
     return replace(progress, question=OpenQuestion(event.question, at), wondered=wondered)
 
 
 def time_corrected(_event: e.TimeCorrected, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The question about a forgotten word has its answer."""
     return answered(progress, progress.question.question.about) if progress.question else progress
 
 
 def question_answered(event: e.QuestionAnswered, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The question is answered with no, or stays on the list of those that lapsed."""
     if progress.question is None:
         return progress
     asked = progress.question.question
@@ -29,6 +32,7 @@ def question_answered(event: e.QuestionAnswered, progress: Progress, _at: Moment
 
 
 def job_parked(_event: e.JobParked, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The job waits; an angle under way is unknown from here on."""
     return replace(
         progress,
         fastenings=interrupted(progress.fastenings, plan.procedure),
@@ -38,4 +42,5 @@ def job_parked(_event: e.JobParked, progress: Progress, _at: Moment, plan: RunPl
 
 
 def job_closed(event: e.JobClosed, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The job has ended."""
     return replace(progress, closed=event, question=None, crew=progress.crew.working(), snag=None)

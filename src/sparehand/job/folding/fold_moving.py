@@ -13,6 +13,7 @@ from sparehand.procedures.plan import FastenerKey, RunPlan, StepKey
 
 
 def step_reached(event: e.StepReached, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The technician is at another step; the one before is finished, skipped or left."""
     if event.finished is not None:
         progress = _finish(progress, event.finished, plan)
     skipped = (*progress.skipped, *event.skipped)
@@ -22,6 +23,7 @@ def step_reached(event: e.StepReached, progress: Progress, _at: Moment, plan: Ru
 
 
 def step_done(event: e.StepDone, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The step is done."""
     return _finish(progress, event.step, plan)
 
 

@@ -13,6 +13,7 @@ from sparehand.procedures.plan import FastenerKey, RunPlan, StepKey
 
 
 def steps_reopened(event: e.StepsReopened, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The steps are to be done once more, the last of them first."""
     for key in reversed(event.steps):
         progress = _reopen(progress, key, plan)
     return replace(progress, at=event.steps[0], question=None)

@@ -11,12 +11,15 @@ from sparehand.procedures.plan import RunPlan
 
 
 def wrench_chosen(event: e.WrenchChosen, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """Another wrench is in hand, without an extension."""
     return replace(progress, wrench=event.wrench, extension_mm=None)
 
 
 def extension_changed(event: e.ExtensionChanged, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The extension on the wrench."""
     return replace(progress, extension_mm=event.extension_mm, question=None)
 
 
 def tightening_checked(event: e.TighteningChecked, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """A second person looked at a tightening."""
     return replace(progress, checked=(*progress.checked, event))
