@@ -127,4 +127,4 @@ def test_what_stands_in_the_middle_of_talk_is_not_even_decoded_in_open_listening
 def test_talk_just_before_counts_in_open_listening_only(listen: Listening, counts: bool) -> None:
     recogniser = ScriptedRecogniser(Recognition(""), Recognition("next", confidence=1.0, called=True))
     _hear(_ears(recogniser, listen), 0.0, 1.28, 1.92, 1.28, 0.64, 2.0)
-    assert (recogniser.asked[-1][0].own_talk > 0) is counts
+    assert (recogniser.asked[-1][0].recent_speech > 0) is counts

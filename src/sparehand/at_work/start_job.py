@@ -13,7 +13,7 @@ from sparehand.at_work.job_choice import Choice, chosen_by_voice, crew_of, opene
 from sparehand.at_work.open_jobs import job_to_resume, put_others_aside, state_of_open
 from sparehand.at_work.procedure_version import changed_since
 from sparehand.at_work.several_jobs import SeveralJobs
-from sparehand.at_work.surroundings import Hearing, Room, room_for
+from sparehand.at_work.surroundings import ListeningOptions, Room, room_for
 from sparehand.conversation.session import JobSession
 from sparehand.desk.first_job import FIRST_EVENTS, unwritten
 from sparehand.desk.record_additions import order_events
@@ -47,7 +47,7 @@ class Order:
     rework_of: str | None = None
 
 
-def begin(choice: Choice, hearing: Hearing, data: Path | None, order: Order | None = None) -> None:
+def begin(choice: Choice, hearing: ListeningOptions, data: Path | None, order: Order | None = None) -> None:
     """A new job. Raises InputError for a choice that does not fit the procedure."""
     folder = data_folder(data)
     write_default(folder)
@@ -67,7 +67,7 @@ def begin(choice: Choice, hearing: Hearing, data: Path | None, order: Order | No
             raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
 
-def begin_first(name: str, choice: Choice, hearing: Hearing, data: Path | None) -> None:
+def begin_first(name: str, choice: Choice, hearing: ListeningOptions, data: Path | None) -> None:
     """A job for which there is no procedure: it writes its own. Raises InputError for a name that cannot be one."""
     folder = data_folder(data)
     write_default(folder)
@@ -120,7 +120,7 @@ def conduct(
         return _carry_on(session, room, store, settings, claims)
 
 
-def resume(job: str | None, hearing: Hearing, data: Path | None) -> None:
+def resume(job: str | None, hearing: ListeningOptions, data: Path | None) -> None:
     """An open job again. Raises InputError where there is none, several and nobody to ask, or it is closed."""
     folder = data_folder(data)
     settings = load_settings(folder)

@@ -44,7 +44,7 @@ _LISTENING = {
 
 
 @dataclass(frozen=True)
-class Hearing:
+class ListeningOptions:
     """What to listen to, and how."""
 
     ears: str = "microphone"
@@ -74,7 +74,11 @@ class Room:
 
 @contextmanager
 def room_for(
-    procedure: Procedure, hearing: Hearing, settings: Settings, folder: Path, people: Mapping[str, str] | None = None
+    procedure: Procedure,
+    hearing: ListeningOptions,
+    settings: Settings,
+    folder: Path,
+    people: Mapping[str, str] | None = None,
 ) -> Iterator[Room]:
     """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
 
@@ -134,7 +138,7 @@ def require_unlike(people: Mapping[str, str]) -> None:
         )
 
 
-def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keyboard:
+def _keyboard(hearing: ListeningOptions, settings: Settings, closing: ExitStack) -> Keyboard:
     """Keys one by one beside a microphone, whole lines otherwise; none where nobody types."""
     if hearing.ears != "keyboard" and can_read_keys(sys.stdin):
         keyboard = Keyboard(None)
@@ -143,11 +147,11 @@ def _keyboard(hearing: Hearing, settings: Settings, closing: ExitStack) -> Keybo
     return Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
 
 
-def _engine(hearing: Hearing) -> EngineName | None:
+def _engine(hearing: ListeningOptions) -> EngineName | None:
     return one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
 
 
-def _listen(hearing: Hearing, settings: Settings, recogniser: Recogniser) -> Listening:
+def _listen(hearing: ListeningOptions, settings: Settings, recogniser: Recogniser) -> Listening:
     wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")
     return listen
@@ -163,13 +167,13 @@ def _told_by(view: JobView, speaker: Speaker) -> Callable[[str], None]:
     return tell
 
 
-def _source(hearing: Hearing, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
+def _source(hearing: ListeningOptions, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
     if hearing.ears == "microphone":
         return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), notice)
     return FileSource(Path(hearing.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
 
 
-def _speaker(hearing: Hearing, settings: Settings) -> Speaker:
+def _speaker(hearing: ListeningOptions, settings: Settings) -> Speaker:
     if hearing.mute or hearing.ears not in ("microphone", "keyboard"):
         return SilentSpeaker()
     from sparehand.voice.speaking.device_speaker import DeviceSpeaker

@@ -68,12 +68,12 @@ def work(
     """A job, hands free. Without a procedure it lists those there are."""
     from sparehand.at_work import start_job as working
     from sparehand.at_work.job_choice import Choice
-    from sparehand.at_work.surroundings import Hearing
+    from sparehand.at_work.surroundings import ListeningOptions
 
     if procedure is None and new is None:
         working.print_procedures(data)
         return
-    listening = Hearing(ears, engine, listen, mute, page, phrases)
+    listening = ListeningOptions(ears, engine, listen, mute, page, phrases)
     choice = Choice(procedure or "", operations, sides, technician, vehicle, odometer, corrosion, support, with_)
     order = working.Order(identification, complaint, rework_of)
     if new is not None:
@@ -95,9 +95,9 @@ def resume(
 ) -> None:
     """Go on with an open job."""
     from sparehand.at_work import start_job as working
-    from sparehand.at_work.surroundings import Hearing
+    from sparehand.at_work.surroundings import ListeningOptions
 
-    working.resume(job, Hearing(ears, engine, listen, mute, page, phrases), data)
+    working.resume(job, ListeningOptions(ears, engine, listen, mute, page, phrases), data)
 
 
 @bench.command()

@@ -15,8 +15,8 @@ from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.recogniser import Recogniser, Recognition
 from sparehand.voice.recognising.rejection import (
     SENSITIVITIES,
-    Holds,
     Listening,
+    NumberKind,
     Sensitivity,
     SensitivityName,
     crowded,
@@ -31,7 +31,7 @@ LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.
 ATTENTIVE_SECONDS = 5.0
 """How long the ears stay open for a command after the call word alone, or after a tap of the key."""
 LONGEST_KEY_SECONDS = 10.0
-KEPT_SECONDS = 1.5
+HISTORY_SECONDS = 1.5
 """How much of the sound just heard stays in memory, for a key that turns out to be held."""
 NEAR_MISS_CONFIDENCE = 0.3
 SURE_ENOUGH_TO_LAST = 0.9
@@ -67,7 +67,7 @@ class Ears:
         self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen])
         self._now = 0.0
         self._attentive_until = -1.0
-        self._kept: deque[tuple[SoundBlock, bool]] = deque(maxlen=round(KEPT_SECONDS / BLOCK_SECONDS))
+        self._history: deque[tuple[SoundBlock, bool]] = deque(maxlen=round(HISTORY_SECONDS / BLOCK_SECONDS))
         self._held: list[tuple[SoundBlock, bool]] | None = None
         self._known: Recognition | None = None
 
@@ -82,10 +82,10 @@ class Ears:
         if self._clean is not None:
             block = self._clean.feed(block)
         pause = self._segmenter.hear(block)
-        self._kept.append((block, self._segmenter.speech_now))
+        self._history.append((block, self._segmenter.speech_now))
         if self._held is not None:
             if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:
-                self._held.append(self._kept[-1])
+                self._held.append(self._history[-1])
             return ()
         return self._decide(pause) if pause else ()
 
@@ -115,8 +115,8 @@ class Ears:
     def key_down(self, ago_seconds: float = 0.0) -> None:
         """A key is held, and has been for `ago_seconds`: everything until `key_up` is one utterance."""
         self._segmenter.take()
-        since = self._kept[-1][0].end_seconds - ago_seconds if self._kept else 0.0
-        self._held = [kept for kept in self._kept if kept[0].end_seconds > since]
+        since = self._history[-1][0].end_seconds - ago_seconds if self._history else 0.0
+        self._held = [kept for kept in self._history if kept[0].end_seconds > since]
 
     def key_up(self) -> tuple[Heard, ...]:
         """The key is let go: what was said while it was held. Without a word, it was a tap."""
@@ -146,7 +146,7 @@ class Ears:
             return ()
         listening: Listening = "key" if attentive else without_key
         # Who calls the bench, or taps its key, has stopped talking to others.
-        utterance = pause.utterance if listening == "always" else replace(pause.utterance, own_talk=0.0)
+        utterance = pause.utterance if listening == "always" else replace(pause.utterance, recent_speech=0.0)
         if pause.changed or self._known is None:
             self._known = self._recognise(utterance, listening)
         if not pause.over and self._may_go_on(self._known):
@@ -177,7 +177,9 @@ class Ears:
 
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
-        reason = refusal(recognition, utterance, self._sensitivity, listening, holds=_holds(pattern, recognition.text))
+        reason = refusal(
+            recognition, utterance, self._sensitivity, listening, number_kind=_number_kind(pattern, recognition.text)
+        )
         if reason is None and command is None:
             reason = "no phrase"
         phrase = Phrase(
@@ -203,8 +205,8 @@ class Ears:
         )
 
 
-def _holds(pattern: Pattern | None, text: str) -> Holds:
-    """What a phrase holds, by how much harm a wrong number would do: digits are always read back.
+def _number_kind(pattern: Pattern | None, text: str) -> NumberKind:
+    """The kind of number in a phrase, by how much harm a wrong one would do: digits are always read back.
 
     A single digit alone is what noise and cut words are taken for, and hardly ever a reading.
     """
@@ -223,8 +225,6 @@ def _near_miss(reason: str | None, recognition: Recognition, listening: Listenin
     if reason is None:
         return False
     if listening == "always":
-        return reason in ("not sure enough", "heard as two different numbers") and (
-            recognition.confidence >= NEAR_MISS_CONFIDENCE
-        )
+        return reason == "not sure enough" and recognition.confidence >= NEAR_MISS_CONFIDENCE
     addressed = listening == "key" or recognition.called
     return addressed and reason != "too short for speech" and not (recognition.called and not recognition.text)

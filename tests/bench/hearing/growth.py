@@ -73,7 +73,7 @@ def listen(ears: Ears, path: Path, times: int) -> None:
             shares = " | ".join(f"{used[part] / (len(held) * PART_SECONDS):.3f}" for part in PARTS)
             print(f"| {held[-1][0]:.1f} | {held[-1][1]:.1f} | {accepted} | {shares} |", flush=True)
     if len(held) > 7:
-        growth = np.polyfit(*np.array(held[5:]).T, 1)[0]
+        growth = np.polyfit([hour for hour, _ in held[5:]], [size for _, size in held[5:]], 1)[0]
         print(f"\ngrowth after the first five rounds: {growth:.2f} MB an hour")
 
 

@@ -69,12 +69,12 @@ def in_a_room(sound: Samples, seconds: float = 0.5, seed: int = 5) -> Samples:
     tail[: int(0.004 * SAMPLE_RATE)] = 0.0
     response = 0.7 * tail / np.sqrt(np.sum(tail**2))
     response[0] = 1.0
-    return fftconvolve(sound, response)[: len(sound) + count // 2].astype(np.float32)
+    return np.asarray(fftconvolve(sound, response)[: len(sound) + count // 2], np.float32)
 
 
 def _babble() -> Samples:
     """Five people who talk at the same time."""
-    return np.sum([_talk_of(talker, 20 + at) for at, talker in enumerate(_BABBLERS)], axis=0).astype(np.float32)
+    return np.asarray(np.sum([_talk_of(talker, 20 + at) for at, talker in enumerate(_BABBLERS)], axis=0), np.float32)
 
 
 def _radio(announcer: Talker = _BABBLERS[0], seed: int = 40) -> Samples:

@@ -92,7 +92,7 @@ def recordings_are_here() -> bool:
 def _recording(file: str) -> Samples:
     path = FOLDER / file
     if path.suffix == ".raw":
-        return np.fromfile(path, "<i2").astype(np.float32) / 32768
+        return np.asarray(np.fromfile(path, "<i2") / 32768, np.float32)
     sound, rate = soundfile.read(path, dtype="float32")
     assert rate == SAMPLE_RATE
     return np.asarray(sound, np.float32)

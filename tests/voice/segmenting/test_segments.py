@@ -57,7 +57,7 @@ def test_what_a_far_voice_began_is_no_part_of_it() -> None:
 
 
 @pytest.mark.parametrize(("acted_on", "share"), [(True, 0.0), (False, 0.96 / 8.0)])
-def test_own_talk_is_what_the_talker_said_that_was_not_acted_on_and_no_radio(acted_on: bool, share: float) -> None:
+def test_recent_speech_is_what_the_talker_said_that_was_not_acted_on_and_no_radio(acted_on: bool, share: float) -> None:
     segmenter, found = Segmenter(LoudIsSpeech(above=0.0), longest_seconds=4.0), list[Pause]()
     for block in talk(0.96, 1.5, 2.0, 0.0, 0.96, 1.5):
         radio = 2.4 < block.end_seconds < 4.45
@@ -65,8 +65,8 @@ def test_own_talk_is_what_the_talker_said_that_was_not_acted_on_and_no_radio(act
             found.append(pause)
             if acted_on and pause.over:
                 segmenter.take()
-    assert found[0].utterance.own_talk == 0
-    assert found[-1].utterance.own_talk == pytest.approx(share, abs=0.03)
+    assert found[0].utterance.recent_speech == 0
+    assert found[-1].utterance.recent_speech == pytest.approx(share, abs=0.03)
 
 
 def test_one_loud_block_is_no_speech() -> None:

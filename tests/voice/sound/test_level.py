@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
 
-from sparehand.voice.sound.level import SILENCE_DB, advice, level_of, meter, signal_to_noise_db
+from sparehand.voice.sound.level import SILENCE_DB, Level, advice, level_of, meter, signal_to_noise_db
 from voice.sounds import tone
 
 
-def levels(*amplitudes: float):
+def levels(*amplitudes: float) -> list[Level]:
     return [level_of(np.full(512, amplitude, np.float32)) for amplitude in amplitudes]
 
 
@@ -19,7 +19,7 @@ def test_silence_and_nothing_have_a_level() -> None:
 
 
 @pytest.mark.parametrize(
-    ("given", "says"),
+    ("heard", "says"),
     [
         ([], "no sound at all"),
         (levels(0, 0, 0), "muted"),
@@ -28,8 +28,8 @@ def test_silence_and_nothing_have_a_level() -> None:
         (levels(0.1, 0.15, 0.2), "nearly as loud as you"),
     ],
 )
-def test_a_bad_level_comes_with_what_to_do(given, says) -> None:
-    assert says in advice(given)
+def test_a_bad_level_comes_with_what_to_do(heard: list[Level], says: str) -> None:
+    assert says in advice(heard)
 
 
 def test_a_good_level_needs_no_advice() -> None:

@@ -1,4 +1,4 @@
-"""The recogniser whose model comes in its wheel: a strict word graph, weighed against free phones.
+"""The recogniser whose model comes in its wheel: a strict word graph, rescored against free phones.
 
 The call word stands in the graph before every phrase, which finds where it ends better than a keyword search does;
 what keeps talk out is that its words must fit the sound nearly as well as any phones could.

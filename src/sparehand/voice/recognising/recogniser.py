@@ -18,8 +18,8 @@ EngineName = Literal["vosk", "pocketsphinx"]
 class Recognition:
     """What a recogniser made of an utterance. `text` is empty where it heard no phrase.
 
-    `called` says whether the call word came first (its words are not in `text`). `decoy_margin` is how much better
-    the phrase did than talk that is none, where the engine can tell; `witness` is what a second, wider graph heard.
+    `called` says whether the call word came first (its words are not in `text`). `decoy_margin` is the log-likelihood
+    ratio of the phrase to the filler model, where the engine can tell.
     """
 
     text: str
@@ -27,7 +27,6 @@ class Recognition:
     confidence: float = 0.0
     called: bool = False
     decoy_margin: float | None = None
-    witness: str | None = None
 
 
 class Recogniser(ABC):

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.sound.samples import Utterance
 
 SensitivityName = Literal["careful", "normal", "keen"]
-Holds = Literal["no number", "a number", "a reading"]
+NumberKind = Literal["no number", "a number", "a reading"]
 Listening = Literal["always", "call", "key"]
-IN_TALK = 0.1
-"""The share of the seconds before from which somebody is in the middle of talk, whose pauses are no ends of it."""
+IN_CONVERSATION = 0.1
+"""The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
 CALLED = "called, and listening"
 """The call word alone is no phrase, but it opens the ears for the next one."""
 
@@ -31,7 +32,7 @@ class Sensitivity:
     least_silence_before: float
     least_silence_after: float = 0.3
     least_number_silence_after: float = 0.6
-    least_silence_after_in_talk: float = 0.6
+    least_silence_after_in_conversation: float = 0.6
     least_speech: float = 0.15
     least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
@@ -51,43 +52,29 @@ def refusal(
     sensitivity: Sensitivity,
     listening: Listening,
     *,
-    holds: Holds = "no number",
+    number_kind: NumberKind = "no number",
 ) -> str | None:
     """The first reason not to act, as a short phrase, or None.
 
     With the call word or a key the speaker has shown that the bench is meant, so silence before is not asked for.
     """
-    return next(_reasons(recognition, utterance, sensitivity, listening, holds), None)
+    number = number_kind != "no number"
+    reasons = chain(
+        _not_addressed(recognition, utterance, sensitivity, listening),
+        _not_isolated(recognition, utterance, sensitivity, listening, number=number),
+        _not_sure(recognition, sensitivity, number_kind),
+    )
+    return next(reasons, None)
 
 
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
-    """Whether it stands in the middle of talk, so that it does not count in open listening whatever it says."""
+    """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
     return listening == "always" and utterance.silence_before < sensitivity.least_silence_before
 
 
-def _least_confidence(sensitivity: Sensitivity, holds: Holds) -> float:
-    match holds:
-        case "no number":
-            return sensitivity.least_confidence
-        case "a number":
-            return sensitivity.least_number_confidence
-        case "a reading":
-            return sensitivity.least_reading_confidence
-
-
-def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:
-    if number:
-        return sensitivity.least_number_silence_after
-    if utterance.own_talk >= IN_TALK:
-        return sensitivity.least_silence_after_in_talk
-    return sensitivity.least_silence_after
-
-
-def _reasons(
-    recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening, holds: Holds
+def _not_addressed(
+    recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening
 ) -> Iterator[str]:
-    number = holds != "no number"
-    one_word = " " not in recognition.text
     if listening == "call" and not recognition.called:
         yield "no call word"
     if recognition.called and not recognition.text:
@@ -96,6 +83,12 @@ def _reasons(
         yield "too much talk before it"
     if not recognition.text:
         yield "no phrase"
+
+
+def _not_isolated(
+    recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening, *, number: bool
+) -> Iterator[str]:
+    one_word = " " not in recognition.text
     if utterance.silence_after < _least_silence_after(sensitivity, utterance, number=number):
         yield "too much talk after it"
     if utterance.speech_seconds < (sensitivity.least_speech_of_a_word if one_word else sensitivity.least_speech):
@@ -104,7 +97,21 @@ def _reasons(
     longest = sensitivity.most_seconds_a_letter * letters + (0.5 if one_word else 0.3)
     if listening == "always" and utterance.speech_seconds > longest:
         yield "too long for these words"
-    if recognition.confidence < _least_confidence(sensitivity, holds):
+
+
+def _not_sure(recognition: Recognition, sensitivity: Sensitivity, number_kind: NumberKind) -> Iterator[str]:
+    least = {
+        "no number": sensitivity.least_confidence,
+        "a number": sensitivity.least_number_confidence,
+        "a reading": sensitivity.least_reading_confidence,
+    }
+    if recognition.confidence < least[number_kind]:
         yield "not sure enough"
-    if number and recognition.witness is not None and recognition.witness != recognition.text:
-        yield "heard as two different numbers"
+
+
+def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:
+    if number:
+        return sensitivity.least_number_silence_after
+    if utterance.recent_speech >= IN_CONVERSATION:
+        return sensitivity.least_silence_after_in_conversation
+    return sensitivity.least_silence_after

@@ -20,14 +20,14 @@ from sparehand.voice.recognising.grammar_graph import DecoyCosts, write_grammar
 from sparehand.voice.recognising.ngram import WordCosts
 from sparehand.voice.recognising.openfst import WordTables, read_tables
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recognition
+from sparehand.voice.recognising.rescoring import Hypothesis, rescored
 from sparehand.voice.recognising.strict_model import GRAMMAR, strict_model
 from sparehand.voice.recognising.vocabulary import unknown_of
-from sparehand.voice.recognising.weighing import Reading, weighed
 from sparehand.voice.sound.level import signal_to_noise_db
 from sparehand.voice.sound.samples import SAMPLE_RATE, Utterance, Word
 
-READINGS = 20
-"""How many readings of an utterance are weighed against each other."""
+HYPOTHESES = 20
+"""How many hypotheses of an utterance are rescored against each other."""
 
 
 class VoskRecogniser(Recogniser):
@@ -74,8 +74,12 @@ class VoskRecogniser(Recogniser):
         # Vosk counts time from the recogniser's birth.
         start = utterance.start - self._heard_samples / SAMPLE_RATE
         self._heard_samples += len(utterance.samples)
-        readings = [self._reading(row, start, situations) for row in answer.get("alternatives", ()) if row["text"]]
-        return weighed(readings, signal_to_noise_db(utterance.samples), utterance.own_talk, call_word=call_word)
+        hypotheses = [
+            self._hypothesis(row, self._table, start, situations)
+            for row in answer.get("alternatives", ())
+            if row["text"]
+        ]
+        return rescored(hypotheses, signal_to_noise_db(utterance.samples), utterance.recent_speech, call_word=call_word)
 
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The words that the model's vocabulary lacks, each with near ones that it has."""
@@ -97,17 +101,18 @@ class VoskRecogniser(Recogniser):
         graph = table.graph(SITUATIONS)
         write_grammar(path, self._tables, graph, table.call_word, decoys_for(graph, self._word_costs), costs)
 
-    def _reading(self, row: dict[str, Any], start: float, situations: Collection[Situation]) -> Reading:
-        assert self._table is not None
+    def _hypothesis(
+        self, row: dict[str, Any], table: PhraseTable, start: float, situations: Collection[Situation]
+    ) -> Hypothesis:
         words = tuple(Word(w["word"], start + w["start"], start + w["end"], 1.0) for w in row.get("result", ()))
-        call = tuple(self._table.call_word.split())
+        call = tuple(table.call_word.split())
         called = tuple(word.text for word in words[: len(call)]) == call
         words = words[len(call) :] if called else words
         text = " ".join(word.text for word in words)
-        now = self._table.match(text, situations)
-        known = now is not None or (called and not words) or self._table.match(text, SITUATIONS) is not None
+        now = table.match(text, situations)
+        known = now is not None or (called and not words) or table.match(text, SITUATIONS) is not None
         meaning, number = (now[1], now[0].holds_number) if now else (None, False)
-        return Reading(float(row["confidence"]), words, called, meaning, known, number)
+        return Hypothesis(float(row["confidence"]), words, called, meaning, known, number)
 
 
 def _loaded(folder: Path) -> Any:
@@ -115,6 +120,6 @@ def _loaded(folder: Path) -> Any:
         recogniser = vosk.KaldiRecognizer(vosk.Model(str(folder)), SAMPLE_RATE)
     except Exception as error:  # Vosk raises nothing more exact
         raise InputError(f"{folder}: Vosk cannot load it; remove the folder and start again") from error
-    recogniser.SetMaxAlternatives(READINGS)
+    recogniser.SetMaxAlternatives(HYPOTHESES)
     recogniser.SetWords(True)
     return recogniser

@@ -31,9 +31,9 @@ LEVEL_FALL_DB_A_SECOND = 0.2
 LEVEL_BLOCKS = 5
 LONGEST_QUIET_SECONDS = 5.0
 """Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
-TALK_SECONDS = 8.0
+RECENT_SPEECH_SECONDS = 8.0
 """How far before an utterance it is looked for talk of the same person that was not meant for the bench."""
-KEPT_BLOCKS = round(14.0 / BLOCK_SECONDS)
+HISTORY_BLOCKS = round(14.0 / BLOCK_SECONDS)
 """The longest utterance there can be, and what was before it."""
 
 
@@ -96,7 +96,7 @@ class Segmenter:
         self._activity = activity
         self._longest_seconds = longest_seconds
         self._level = TalkerLevel()
-        self._recent: deque[_Judged] = deque(maxlen=KEPT_BLOCKS)
+        self._recent: deque[_Judged] = deque(maxlen=HISTORY_BLOCKS)
         self._taken_at = 0.0
         self._run = 0
         self._open: _Open | None = None
@@ -169,7 +169,7 @@ class Segmenter:
         return self._pause(current, over)
 
     def _pause(self, current: _Open, over: bool) -> Pause:
-        utterance = current.utterance(self._quiet_before(current.onset), self._own_talk_before(current.onset))
+        utterance = current.utterance(self._quiet_before(current.onset), self._recent_speech_before(current.onset))
         changed, current.told = current.told != current.speech_seconds, current.speech_seconds
         return Pause(utterance, over, changed)
 
@@ -179,11 +179,11 @@ class Segmenter:
         last = max((end for end in ends if end <= onset), default=onset - LONGEST_QUIET_SECONDS)
         return min(onset - last, LONGEST_QUIET_SECONDS)
 
-    def _own_talk_before(self, onset: float) -> float:
-        """The share of TALK_SECONDS before that held the talker's speech, what was acted on left out."""
-        since = max(self._taken_at, onset - TALK_SECONDS)
+    def _recent_speech_before(self, onset: float) -> float:
+        """The share of RECENT_SPEECH_SECONDS before that held the talker's speech, what was acted on left out."""
+        since = max(self._taken_at, onset - RECENT_SPEECH_SECONDS)
         talk = sum(one.voiced and self._near(one) and since <= one.block.start_seconds < onset for one in self._recent)
-        return talk * BLOCK_SECONDS / TALK_SECONDS
+        return talk * BLOCK_SECONDS / RECENT_SPEECH_SECONDS
 
     def _near(self, judged: _Judged) -> bool:
         return self._level.near(judged.level_db, FAR_BELOW_DB)
@@ -214,7 +214,7 @@ class _Open:
         self.ignored = True
         self._blocks.clear()
 
-    def utterance(self, silence_before: float, own_talk: float) -> Utterance:
+    def utterance(self, silence_before: float, recent_speech: float) -> Utterance:
         last = self._blocks[-1]
         return Utterance(
             samples=np.concatenate([block.samples for block in self._blocks]),
@@ -224,6 +224,6 @@ class _Open:
             speech_seconds=self.speech_seconds,
             silence_before=silence_before,
             silence_after=last.end_seconds - self.last_speech_end,
-            own_talk=own_talk,
+            recent_speech=recent_speech,
             moment=last.moment,
         )

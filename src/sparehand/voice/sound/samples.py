@@ -34,7 +34,7 @@ class SoundBlock:
 class Utterance:
     """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
 
-    `own_talk` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1.
+    `recent_speech` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1.
     """
 
     samples: Samples
@@ -45,7 +45,7 @@ class Utterance:
     silence_before: float
     silence_after: float
     moment: Moment
-    own_talk: float = 0.0
+    recent_speech: float = 0.0
 
 
 @dataclass(frozen=True)
