@@ -12,7 +12,7 @@ from sparehand.ground.places import bundled
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
-from sparehand.job.answers import Setting, answer
+from sparehand.job.answers import AnswerContext, answer
 from sparehand.job.commands import Command
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context, Decision, Refusal
@@ -78,7 +78,7 @@ class Table:
             now = self.clock.now()
             self.decision = decide(self.state, command, Context(now, EXPERIENCE))
             self.record(*self.decision.events)
-            given = answer(self.state, self.decision, Setting(now, EXPERIENCE, self.last, ("next", "mark done")))
+            given = answer(self.state, self.decision, AnswerContext(now, EXPERIENCE, self.last, ("next", "mark done")))
             self.last = given if given.lines else self.last
         return given
 

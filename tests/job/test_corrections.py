@@ -13,7 +13,7 @@ from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.account import Label, Span
 from sparehand.job.answer import Answer
-from sparehand.job.answers import Setting, answer
+from sparehand.job.answers import AnswerContext, answer
 from sparehand.job.corrected import corrected
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
@@ -42,7 +42,7 @@ def do(table: Table, command: c.Command, after_ms: int = 0) -> Answer:
     decision = decide(table.state, command, Context(now, EXPECTING))
     table.decision = decision
     table.record(*decision.events)
-    return answer(table.state, decision, Setting(now, EXPECTING, Answer()))
+    return answer(table.state, decision, AnswerContext(now, EXPECTING, Answer()))
 
 
 def phase(number: int) -> PhaseKey:

@@ -10,7 +10,7 @@ import pytest
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job.answering.answer_lessons import at_the_press, lessons_here
-from sparehand.job.answers import Setting, answer
+from sparehand.job.answers import AnswerContext, answer
 from sparehand.job.decision import tell
 from sparehand.job.events import LessonRetired, LessonReviewed, WordsWritten
 from sparehand.job.experience import Experience
@@ -29,14 +29,14 @@ def kept_at(step: str, words: str, *, sound_ms: int = 0) -> Table:
 
 
 def said_at(state: JobState, *known: Lesson) -> str:
-    setting = Setting(state.ledger.latest, Experience(lessons=known), answer(state, tell("step"), _plain(state)))
+    setting = AnswerContext(state.ledger.latest, Experience(lessons=known), answer(state, tell("step"), _plain(state)))
     return answer(state, tell("step"), setting).spoken
 
 
-def _plain(state: JobState) -> Setting:
+def _plain(state: JobState) -> AnswerContext:
     from sparehand.job.answer import Answer
 
-    return Setting(state.ledger.latest, Experience(), Answer())
+    return AnswerContext(state.ledger.latest, Experience(), Answer())
 
 
 def test_a_lesson_is_heard_at_its_step_with_who_left_it_and_when() -> None:

@@ -9,7 +9,7 @@ import pytest
 from job.table import Table, open_job
 from sparehand.job import commands as c
 from sparehand.job.answering.answer_remaining import job_left
-from sparehand.job.answers import Setting, answer
+from sparehand.job.answers import AnswerContext, answer
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience
@@ -25,7 +25,7 @@ def foreseen(table: Table, minutes: float = 20, shared: float = 0.05) -> Experie
 def ask(table: Table, command: c.Command, experience: Experience) -> str:
     now = table.clock.now()
     decision = decide(table.state, command, Context(now, experience))
-    return answer(table.state, decision, Setting(now, experience, table.last, ())).shown
+    return answer(table.state, decision, AnswerContext(now, experience, table.last, ())).shown
 
 
 def test_without_a_timer_it_tells_what_the_job_still_needs_and_its_range() -> None:

@@ -6,13 +6,13 @@ import pytest
 
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
-from sparehand.job.answering.answer_overview import back_at_the_bench, standing
+from sparehand.job.answering.answer_overview import back_at_the_bench, open_on_vehicle
 from sparehand.job.conditions import changed, holds
 from sparehand.procedures.model import Procedure
 
 
 def shown(table: Table) -> str:
-    return " ".join(line.shown for line in standing(table.state))
+    return " ".join(line.shown for line in open_on_vehicle(table.state))
 
 
 def with_condition(**changes: object) -> Procedure:

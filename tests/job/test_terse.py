@@ -9,13 +9,13 @@ import pytest
 from job.table import EXPERIENCE, Table, open_job
 from sparehand.job import commands as c
 from sparehand.job.answer import Answer
-from sparehand.job.answers import Setting, answer
+from sparehand.job.answers import AnswerContext, answer
 
 
 def both(table: Table, command: c.Command) -> tuple[Answer, Answer]:
     """The full and the terse answer to a command."""
     full = table.do(command)
-    setting = Setting(table.clock.now(), EXPERIENCE, table.last, (), terse=True)
+    setting = AnswerContext(table.clock.now(), EXPERIENCE, table.last, (), terse=True)
     assert table.decision is not None
     return full, answer(table.state, table.decision, setting)
 

@@ -8,6 +8,7 @@ import subprocess
 from collections.abc import Iterator
 from contextlib import ExitStack
 from dataclasses import asdict
+from pathlib import Path
 
 import pytest
 
@@ -48,7 +49,8 @@ class Served:
     def first_shown(self, **headers: str) -> dict[str, object]:
         line = self.ask("/glances", **headers).readline()
         assert line.startswith(b"data: ")
-        return json.loads(line.removeprefix(b"data: "))
+        shown: dict[str, object] = json.loads(line.removeprefix(b"data: "))
+        return shown
 
 
 @pytest.fixture
@@ -173,7 +175,7 @@ def test_only_numbers_and_localhost_name_this_machine(host: str, numbered: bool)
     assert names_a_number(host) is numbered
 
 
-def test_a_browser_shows_the_step_and_its_buttons(served: Served, tmp_path) -> None:
+def test_a_browser_shows_the_step_and_its_buttons(served: Served, tmp_path: Path) -> None:
     show_a_job(served.view)
     served.view.close()
     picture = tmp_path / "page.png"

@@ -21,7 +21,7 @@ TEXTS = ("place", "counted", "step", "listening", "warning", "fastener", "gate",
 
 
 @pytest.fixture(scope="module", params=["light", "dark"])
-def opened(request, tmp_path_factory) -> Iterator[Bench]:
+def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
     """One bench and one browser for all tests, on a light and on a dark device."""
     bench = Bench(Probe())
     flags = ("--window-size=900,1200", f"--blink-settings=preferredColorScheme={int(request.param == 'light')}")

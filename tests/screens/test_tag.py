@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -32,5 +33,5 @@ def test_what_people_entered_cannot_break_out() -> None:
 
 
 @pytest.mark.parametrize("bay", [cam_bolt_waiting, all_done])
-def test_it_prints_on_one_page(bay, tmp_path: Path) -> None:
+def test_it_prints_on_one_page(bay: Callable[[], Bay], tmp_path: Path) -> None:
     assert print_page(vehicle_tag(bay().state), "A5", tmp_path).pages == 1

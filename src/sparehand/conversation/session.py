@@ -11,7 +11,7 @@ from sparehand.ground.ids import new_event_id
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
 from sparehand.job.answering.answer_resuming import asks_gap
-from sparehand.job.answers import Setting, answer
+from sparehand.job.answers import AnswerContext, answer
 from sparehand.job.commands import Command, MarkDone, Next, NoteTaken, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
@@ -89,7 +89,7 @@ class JobSession:
         decision = decide(self.state, command, Context(now, self._experience))
         if decision.events:
             self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None)
-        setting = Setting(now, self._experience, self._last, tuple(phrases), self.terse)
+        setting = AnswerContext(now, self._experience, self._last, tuple(phrases), self.terse)
         given = answer(self.state, decision, setting)
         if given.lines:
             self._last = given
@@ -116,10 +116,13 @@ class JobSession:
 
     def likely(self, now: Moment) -> tuple[str, ...]:
         """What would be said to what is asked most at this point; nothing is decided by it."""
-        context, setting = Context(now, self._experience), Setting(now, self._experience, self._last, terse=self.terse)
+        context, setting = (
+            Context(now, self._experience),
+            AnswerContext(now, self._experience, self._last, terse=self.terse),
+        )
         return tuple(dict.fromkeys(self._foreseen(command, context, setting) for command in LIKELY))
 
-    def _foreseen(self, command: Command, context: Context, setting: Setting) -> str:
+    def _foreseen(self, command: Command, context: Context, setting: AnswerContext) -> str:
         decision = decide(self.state, command, context)
         state = self.state
         for event in self._recorded(decision.events, context.now):

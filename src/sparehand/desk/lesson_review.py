@@ -10,7 +10,7 @@ from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
-from sparehand.job.answering.answer_lessons import told_by
+from sparehand.job.answering.answer_lessons import author_and_date
 from sparehand.job.events import LessonRetired, LessonReviewed
 from sparehand.job.job_lessons import Lesson
 from sparehand.log.memos import MemoFolder
@@ -32,7 +32,7 @@ def print_lessons(procedure: str | None, data: Path | None) -> None:
         return
     for lesson in sorted(found, key=lambda one: not one.needs_review):
         print(f"{_short(lesson)}  {lesson.procedure}, {lesson.note.at}")
-        for line in (*_words(lesson, store), f"{told_by(lesson)}; {_standing(lesson)}"):
+        for line in (*_words(lesson, store), f"{author_and_date(lesson)}; {_standing(lesson)}"):
             print(" " * _SHORT, line)
 
 

@@ -23,12 +23,11 @@ from sparehand.job.answering import (
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-
-_UNIT_NAMES = {"N·m": "newton metres", "lbf·ft": "foot pounds", "lbf·in": "inch pounds", "kgf·m": "kilogram metres"}
+from sparehand.procedures import wording
 
 
 @dataclass(frozen=True)
-class Setting:
+class AnswerContext:
     """What an answer may draw on beside the state: time, experience, the answer before, and the phrases of now.
 
     `terse` asks for values without the sentences around them, for the ear; the screen shows all of it.
@@ -41,90 +40,90 @@ class Setting:
     terse: bool = False
 
 
-Wording = Callable[[JobState, Tell, Setting], tuple[Line, ...]]
+Wording = Callable[[JobState, Tell, AnswerContext], tuple[Line, ...]]
 
 
-def answer(state: JobState, decision: Decision, setting: Setting) -> Answer:
+def answer(state: JobState, decision: Decision, context: AnswerContext) -> Answer:
     """The answer to a decision, in the state after its events. Only a tick that brought nothing says nothing."""
     reply = decision.reply
     if isinstance(reply, Refusal):
         again = answer_asking.question(state)
         lines = (plain(reply.why), *(again or (plain(f"Say {reply.instead}."),)))
-        return Answer(_sentences(lines, setting), tone="refused")
+        return Answer(_sentences(lines, context), tone="refused")
     if reply.topic == "again":
-        return setting.last if setting.last.lines else Answer(answer_here.step(state), tone="heard")
-    lines = _WORDINGS[reply.topic](state, reply, setting)
-    sounds = answer_lessons.sounds_here(state, setting.experience) if reply.topic in _TELLS_LESSONS else ()
-    return Answer(_sentences(lines, setting), _TONES.get(reply.topic, "heard"), sounds)
+        return context.last if context.last.lines else Answer(answer_here.step(state), tone="heard")
+    lines = _WORDINGS[reply.topic](state, reply, context)
+    sounds = answer_lessons.sounds_here(state, context.experience) if reply.topic in _TELLS_LESSONS else ()
+    return Answer(_sentences(lines, context), _TONES.get(reply.topic, "heard"), sounds)
 
 
-def _sentences(lines: tuple[Line, ...], setting: Setting) -> tuple[Line, ...]:
+def _sentences(lines: tuple[Line, ...], context: AnswerContext) -> tuple[Line, ...]:
     """Each line with a capital where the screen shows its beginning, as long for the ear as it is wanted."""
-    return tuple(Line(line.said(tersely=setting.terse), line.shown[:1].upper() + line.shown[1:]) for line in lines)
+    return tuple(Line(line.said(tersely=context.terse), line.shown[:1].upper() + line.shown[1:]) for line in lines)
 
 
 def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
-    return lambda state, _reply, _setting: wording(state)
+    return lambda state, _reply, _context: wording(state)
 
 
 def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
-    return lambda state, _reply, setting: (
+    return lambda state, _reply, context: (
         *wording(state),
-        *answer_lessons.at_this_step(state, setting.experience),
+        *answer_lessons.at_this_step(state, context.experience),
         *(answer_drafting.asks(state) or answer_drafting.hint(state)),
     )
 
 
 def _fixed(text: str) -> Wording:
-    return lambda _state, _reply, _setting: (plain(text),)
+    return lambda _state, _reply, _context: (plain(text),)
 
 
-def _undone(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _undone(state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain(f"Taken back: {reply.about}."), *answer_here.step(state))
 
 
-def _understood(state: JobState, _reply: Tell, setting: Setting) -> tuple[Line, ...]:
-    return (plain("Understood."), *answer_here.step(state), *answer_lessons.at_this_step(state, setting.experience))
+def _understood(state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
+    return (plain("Understood."), *answer_here.step(state), *answer_lessons.at_this_step(state, context.experience))
 
 
-def _restarted(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _restarted(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain("From stage one, slackened first."), *answer_here.done(state))
 
 
 def _open_or_done(opening: Callable[[Tell], str]) -> Wording:
     """A short word for what was recorded, then what the step still needs."""
-    return lambda state, reply, _setting: (plain(opening(reply)), *answer_here.done(state))
+    return lambda state, reply, _context: (plain(opening(reply)), *answer_here.done(state))
 
 
-def _condition(state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _condition(state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     if reply.about == "lifted":
         return (plain("Off its wheels. Ride height has ended."),)
     name = state.plan.procedure.condition(reply.about).name
     return (plain(f"At {name}."), *answer_here.done(state))
 
 
-def _back_to_work(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _back_to_work(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain("Back to work."), *answer_here.step(state))
 
 
-def _out_of_limits(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _out_of_limits(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain("Out of limits. Written down, the fastener stays open."), *answer_here.after_confirming(state))
 
 
-def _lapsed(_state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _lapsed(_state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain("No answer, so nothing was changed. It stays on the list."),)
 
 
-def _rang(_state: JobState, reply: Tell, _setting: Setting) -> tuple[Line, ...]:
+def _rang(_state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain(f"Time is up: {reply.about}."),)
 
 
-def _help(_state: JobState, _reply: Tell, setting: Setting) -> tuple[Line, ...]:
-    return (plain("You can say: " + ", ".join(setting.phrases) + "."),)
+def _help(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
+    return (plain("You can say: " + ", ".join(context.phrases) + "."),)
 
 
-def _parked(state: JobState, _reply: Tell, _setting: Setting) -> tuple[Line, ...]:
-    return (plain("Parked."), *answer_overview.standing(state))
+def _parked(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
+    return (plain("Parked."), *answer_overview.open_on_vehicle(state))
 
 
 _WORDINGS: dict[str, Wording] = {
@@ -132,7 +131,7 @@ _WORDINGS: dict[str, Wording] = {
     "step": _with_lessons(answer_here.step),
     "confirmed": _here(lambda state: (plain("Confirmed."), *answer_here.after_confirming(state))),
     "done": _here(answer_here.done),
-    "torque": lambda state, reply, _setting: answer_here.torque(state, reply.unit),
+    "torque": lambda state, reply, _context: answer_here.torque(state, reply.unit),
     "size": _here(answer_here.sizes),
     "what next": _here(answer_here.what_next),
     "loose": _here(answer_overview.loose),
@@ -140,10 +139,10 @@ _WORDINGS: dict[str, Wording] = {
     "skipped": _here(answer_overview.skipped),
     "parts": _here(answer_overview.parts),
     "kit": _here(answer_needing.needed),
-    "time": lambda state, _reply, setting: answer_overview.time_check(state, setting.now, setting.experience),
+    "time": lambda state, _reply, context: answer_overview.time_check(state, context.now, context.experience),
     "warning": _here(answer_here.warnings),
     "understood": _understood,
-    "timers": lambda state, _reply, setting: answer_overview.how_long_left(state, setting.now, setting.experience),
+    "timers": lambda state, _reply, context: answer_overview.how_long_left(state, context.now, context.experience),
     "undone": _undone,
     "question": _here(answer_asking.question),
     "answered no": _here(
@@ -158,21 +157,21 @@ _WORDINGS: dict[str, Wording] = {
     "gate": _open_or_done(lambda _reply: "Checked."),
     "departure": _here(answer_departing.departed),
     "tightened otherwise": _here(answer_departing.tightened),
-    "noted": lambda _state, reply, _setting: (plain(f"Written down: {reply.about}."),),
+    "noted": lambda _state, reply, _context: (plain(f"Written down: {reply.about}."),),
     "restarted": _restarted,
-    "hold": lambda _state, reply, _setting: (plain(f"On hold for {reply.about}."),),
+    "hold": lambda _state, reply, _context: (plain(f"On hold for {reply.about}."),),
     "back to work": _back_to_work,
-    "snag": lambda _state, reply, _setting: (plain(f"Snag: {reply.about}. Its time is kept apart."),),
-    "snag over": lambda _state, reply, _setting: (plain(f"Snag over: {reply.about}."),),
-    "timer": lambda state, _reply, setting: answer_overview.timers(state, setting.now),
-    "timer stopped": lambda _state, reply, _setting: (plain(f"Stopped: {reply.about}."),),
+    "snag": lambda _state, reply, _context: (plain(f"Snag: {reply.about}. Its time is kept apart."),),
+    "snag over": lambda _state, reply, _context: (plain(f"Snag over: {reply.about}."),),
+    "timer": lambda state, _reply, context: answer_overview.timers(state, context.now),
+    "timer stopped": lambda _state, reply, _context: (plain(f"Stopped: {reply.about}."),),
     "rang": _rang,
     "lapsed": _lapsed,
-    "unit": lambda state, reply, _setting: (
-        plain(f"Torques in {_UNIT_NAMES[reply.unit or 'N·m']}."),
+    "unit": lambda state, reply, _context: (
+        plain(f"Torques in {wording.unit_spoken(reply.unit or 'N·m')}."),
         *answer_drafting.asks(state),
     ),
-    "gap": lambda _state, reply, _setting: (plain(f"The gap was {reply.about}, written down."),),
+    "gap": lambda _state, reply, _context: (plain(f"The gap was {reply.about}, written down."),),
     "quiet": _fixed(""),
     "not listening": _fixed("Not listening. A key or the call word ends that."),
     "voice off": _fixed("The voice is off. Answers are on the screen."),
@@ -180,39 +179,39 @@ _WORDINGS: dict[str, Wording] = {
     "help": _help,
     "parked": _parked,
     "closed": _here(answer_overview.closing),
-    "wrench": lambda state, _reply, setting: answer_tooling.wrench(state, setting.now),
+    "wrench": lambda state, _reply, context: answer_tooling.wrench(state, context.now),
     "extension": _here(answer_tooling.extension),
-    "extension off": lambda state, _reply, _setting: (plain("The wrench as it is."), *answer_here.torque(state, None)),
-    "right angle": lambda state, _reply, _setting: (
+    "extension off": lambda state, _reply, _context: (plain("The wrench as it is."), *answer_here.torque(state, None)),
+    "right angle": lambda state, _reply, _context: (
         plain("At a right angle there is nothing to correct."),
         *answer_here.torque(state, None),
     ),
-    "second check": lambda _state, reply, _setting: (plain(f"Checked by {reply.about}, written down."),),
+    "second check": lambda _state, reply, _context: (plain(f"Checked by {reply.about}, written down."),),
     "old part kept": _fixed("The old part is kept, written down."),
     "past a gate": _here(
         lambda state: (plain("Not checked. Not safe to drive until it is."), *answer_here.arrival(state))
     ),
     "redone": _here(lambda state: (plain("Once more."), *answer_here.step(state))),
-    "extra work": lambda state, reply, _setting: answer_extra.proposed(state, reply.about),
-    "extra work approved": lambda state, reply, _setting: answer_extra.approved(state, reply.about),
+    "extra work": lambda state, reply, _context: answer_extra.proposed(state, reply.about),
+    "extra work approved": lambda state, reply, _context: answer_extra.approved(state, reply.about),
     "approval limited": _here(answer_extra.limited),
-    "extra work declined": lambda state, reply, _setting: answer_extra.declined(state, reply.about),
-    "operation dropped": lambda state, reply, _setting: answer_extra.dropped(state, reply.about),
-    "recording": lambda _state, reply, _setting: (plain(f"Recording a {reply.about}. Say end the memo."),),
+    "extra work declined": lambda state, reply, _context: answer_extra.declined(state, reply.about),
+    "operation dropped": lambda state, reply, _context: answer_extra.dropped(state, reply.about),
+    "recording": lambda _state, reply, _context: (plain(f"Recording a {reply.about}. Say end the memo."),),
     "phase opened": _here(answer_drafting.phase_opened),
     "step opened": _here(answer_drafting.step_opened),
     "fastener named": _here(answer_drafting.fastener_named),
-    "fastener told": _here(answer_drafting.told),
+    "fastener told": _here(answer_drafting.fastener_described),
     "phase named": _here(lambda _state: (plain("Kept. Step one. Say what you do."),)),
     "name asked": _here(lambda _state: (plain("Say what you do."),)),
     "name kept": _here(lambda state: (plain("Kept."), *answer_drafting.asks(state))),
-    "note kept": lambda _state, reply, _setting: (plain(reply.about),),
+    "note kept": lambda _state, reply, _context: (plain(reply.about),),
     "which job": _here(answer_overview.which_job),
     "put right": _here(answer_forgotten.put_right),
     "crew": _here(answer_people.crew),
-    "left": lambda state, reply, _setting: answer_people.left(state, reply.about),
-    "handed over": lambda state, reply, _setting: answer_people.handed_over(state, reply.about),
-    "nothing": lambda _state, _reply, _setting: (),
+    "left": lambda state, reply, _context: answer_people.left(state, reply.about),
+    "handed over": lambda state, reply, _context: answer_people.handed_over(state, reply.about),
+    "nothing": lambda _state, _reply, _context: (),
 }
 
 _TELLS_LESSONS = ("arrived", "step", "understood")

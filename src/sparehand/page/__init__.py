@@ -1,0 +1,1 @@
+"""The bay page: the job on a device of the workshop network."""

@@ -99,12 +99,12 @@ DEFAULT_TOLERANCE_PERCENT = 5.0
 
 
 def spoken_torque(torque: TorqueValue, unit: TorqueUnit, tolerance_percent: float | None) -> TorqueValue:
-    """The torque in `unit` with the fewest digits whose rounding error stays inside the share of the tolerance.
+    """A torque of the file in `unit`: as written in its own unit, else computed and rounded."""
+    return torque if unit == torque.unit else computed_torque(torque, unit, tolerance_percent)
 
-    A value in its own unit is given as written.
-    """
-    if unit == torque.unit:
-        return torque
+
+def computed_torque(torque: TorqueValue, unit: TorqueUnit, tolerance_percent: float | None) -> TorqueValue:
+    """The torque in `unit` with the fewest digits whose rounding error stays inside the share of the tolerance."""
     exact = torque.to(unit).value
     allowed = exact * (tolerance_percent or DEFAULT_TOLERANCE_PERCENT) / 100 * ROUNDING_SHARE
     for digits in range(4):

@@ -100,7 +100,12 @@ def torque_shown(torque: TorqueValue) -> str:
 
 def quantity_spoken(value: float, unit: str) -> str:
     """A measured value for the voice, its unit last; a unit without a known name is said as written."""
-    return f"{digits_spoken(number_shown(value))} {_UNITS.get(unit, unit)}".rstrip()
+    return f"{digits_spoken(number_shown(value))} {unit_spoken(unit)}".rstrip()
+
+
+def unit_spoken(unit: str) -> str:
+    """A unit for the voice; one without a known name is said as written."""
+    return _UNITS.get(unit, unit)
 
 
 def quantity_shown(value: float, unit: str) -> str:

@@ -1,0 +1,1 @@
+"""What people see: the terminal, the job card, the tag, the reports."""

@@ -45,7 +45,7 @@ def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> 
     page = page_template("card.html.j2")
     return page.render(
         job=state.job,
-        standing=_standing(state),
+        status=_status(state),
         procedure=procedure,
         source=procedure.source,
         sha256=opened.procedure_sha256,
@@ -70,7 +70,7 @@ def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> 
     )
 
 
-def _standing(state: JobState) -> str:
+def _status(state: JobState) -> str:
     if state.progress.closed:
         return "closed"
     if state.progress.parked:

@@ -97,12 +97,12 @@ def _marks(state: JobState) -> Iterator[AnswerRow]:
 
 def _departures(state: JobState, history: Sequence[Recorded]) -> Iterator[DepartureRow]:
     for departure in state.progress.departures:
-        told = departure.recorded
-        written = next((one for one in reversed(history) if one.event == told), None)
+        recorded = departure.recorded
+        written = next((one for one in reversed(history) if one.event == recorded), None)
         writer = written.technician if written else state.opened.technician
         yield DepartureRow(
-            what=told.departure,
-            fastener=with_side(state.plan.procedure.fastener(told.fastener.fastener).name, told.fastener.side),
+            what=recorded.departure,
+            fastener=with_side(state.plan.procedure.fastener(recorded.fastener.fastener).name, recorded.fastener.side),
             reason=departure.reason or "none given",
             decided_by=f"{departure.decided_by}, told by {writer}" if departure.decided_by else writer,
             decided_at=f"{written.at.wall:%Y-%m-%d %H:%M}" if written else "",
@@ -133,10 +133,10 @@ def _open(state: JobState) -> Iterator[str]:
 
 def _not_done(state: JobState) -> Iterator[str]:
     """The steps of a begun job that nobody has done or skipped: a single one by its words, more by their phase."""
-    told = state.progress.done | set(state.progress.skipped)
+    accounted_for = state.progress.done | set(state.progress.skipped)
     for planned in state.plan.phases if state.progress.done else ():
         keys = planned.step_keys()
-        missing = [key for key in keys if key not in told]
+        missing = [key for key in keys if key not in accounted_for]
         if len(missing) == 1:
             yield f"Not done: {_of_side(state.plan.step(missing[0]).say, planned.key.side)}"
         elif missing:

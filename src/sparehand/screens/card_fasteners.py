@@ -47,7 +47,7 @@ def tightening_rows(state: JobState) -> Iterator[TighteningRow]:
             thread=thread_label(fastener) or "",
             wrench=tools.get(fastener.wrench or "", ""),
             stages=tuple(_stage(state, key, fastener, number) for number in range(len(fastener.tightening))),
-            standing=_standing(state, key, fastener),
+            status=_status(state, key, fastener),
         )
 
 
@@ -122,7 +122,7 @@ def _target(state: JobState, key: FastenerKey, stage: Stage) -> str:
     return ", ".join(filter(None, (f"{value}{tolerance}", stage.order, condition)))
 
 
-def _standing(state: JobState, key: FastenerKey, fastener: Fastener) -> str:
+def _status(state: JobState, key: FastenerKey, fastener: Fastener) -> str:
     fastening = state.progress.fastenings.get(key)
     if fastening is None:
         return "not touched"

@@ -34,13 +34,13 @@ class StageRow:
 
 @dataclass(frozen=True)
 class TighteningRow:
-    """A fastener with its stages, and where it stands now."""
+    """A fastener with its stages, and its state now."""
 
     name: str
     thread: str
     wrench: str
     stages: tuple[StageRow, ...]
-    standing: str
+    status: str
 
 
 @dataclass(frozen=True)

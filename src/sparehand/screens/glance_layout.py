@@ -113,8 +113,8 @@ def _figures(figures: tuple[Figure, ...], columns: int, rows: int) -> list[Text]
     """The digits side by side, as large as they fit, with unit and meaning below each."""
     size = largest([figure.digits for figure in figures], rows - 1, columns - 2, _BETWEEN_FIGURES)
     if size is None:
-        told = ", ".join(f"{figure.of} {figure.digits} {figure.unit}" for figure in figures)
-        return _wrapped(told, columns, rows, "bold")
+        written = ", ".join(f"{figure.of} {figure.digits} {figure.unit}" for figure in figures)
+        return _wrapped(written, columns, rows, "bold")
     drawn = [size.draw(figure.digits) for figure in figures]
     free = columns - 2 - sum(len(lines[0]) for lines in drawn)
     gap = min(_BETWEEN_FIGURES * size.stroke_columns // 2, free // max(1, len(figures) - 1))
@@ -144,8 +144,8 @@ def _list(glance: Glance, columns: int, rows: int) -> list[Text]:
     lines: list[Text] = []
     for sentence in (*glance.cautions, *glance.to_answer, glance.after):
         lines += _wrapped(sentence, columns, rows) if sentence else []
-    told = [line for line in lines if line.plain.strip()]
-    return [*told, *[_row("", columns)] * rows][:rows]
+    filled = [line for line in lines if line.plain.strip()]
+    return [*filled, *[_row("", columns)] * rows][:rows]
 
 
 def _banner(glance: Glance) -> str:

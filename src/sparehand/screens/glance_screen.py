@@ -43,7 +43,7 @@ class GlanceScreen:
         self._listening = ""
         self._heard: HeardLine | None = None
         self._answer = Answer()
-        self._told: list[str] = []
+        self._texts: list[str] = []
         self._picture: tuple[str, ...] = ()
         self._answered_at: Moment | None = None
         self._job: tuple[JobState, Moment] | None = None
@@ -65,14 +65,14 @@ class GlanceScreen:
         """Show what was heard, and give typed words their row back."""
         self._heard = heard_line(heard)
         self._picture = ()
-        self._told.clear()
+        self._texts.clear()
         self._rows = ()
         self._paint()
 
     def answered(self, answer: Answer) -> None:
         """Show what an answer tells beyond the glance."""
         self._answer, self._answered_at = answer, None
-        self._told.append(answer.shown)
+        self._texts.append(answer.shown)
         self._paint()
 
     def state(self, state: JobState, now: Moment) -> None:
@@ -86,7 +86,7 @@ class GlanceScreen:
     def note(self, text: str) -> None:
         """Show a note as if it were an answer."""
         self._answer, self._answered_at = Answer((plain(text),)), None
-        self._told.append(text)
+        self._texts.append(text)
         self._paint()
 
     def picture(self, rows: Sequence[str]) -> None:
@@ -101,8 +101,8 @@ class GlanceScreen:
         self._send(_LEAVE)
         self._size = None
         if not self._lost:
-            for told in filter(None, self._told):
-                self._console.print(Text(printable(told)))
+            for text in filter(None, self._texts):
+                self._console.print(Text(printable(text)))
 
     def _paint(self) -> None:
         size = Size(self._console.width, self._console.height)
@@ -122,7 +122,7 @@ class GlanceScreen:
         if self._picture and len(self._picture) <= size.rows and len(self._picture[0]) <= size.columns:
             return pictured(self._picture, size)
         if self._job is None:
-            return laid_out(opening_glance(" ".join(self._told), self._heard, self._listening), "", size)
+            return laid_out(opening_glance(" ".join(self._texts), self._heard, self._listening), "", size)
         state, now = self._job
         seen = glance(state, now, self._experience, self._heard, self._listening)
         refused = "refused: " if self._answer.tone == "refused" else ""

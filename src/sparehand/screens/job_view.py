@@ -18,25 +18,37 @@ DARK_ON_LIGHT = "black on white"
 
 
 class Heard(Protocol):
-    """What the ears made of a phrase, as far as a view needs it. `confidence` lies in 0 to 1."""
+    """What the ears made of a phrase, as far as a view needs it."""
 
     @property
-    def text(self) -> str: ...
+    def text(self) -> str:
+        """The words."""
+        ...
 
     @property
-    def command(self) -> object | None: ...
+    def command(self) -> object | None:
+        """The command that they mean, if any."""
+        ...
 
     @property
-    def accepted(self) -> bool: ...
+    def accepted(self) -> bool:
+        """Whether it is acted on."""
+        ...
 
     @property
-    def reason(self) -> str: ...
+    def reason(self) -> str:
+        """Why not, where it is not."""
+        ...
 
     @property
-    def confidence(self) -> float: ...
+    def confidence(self) -> float:
+        """How sure the recogniser is, in 0 to 1."""
+        ...
 
     @property
-    def near_miss(self) -> bool: ...
+    def near_miss(self) -> bool:
+        """Whether a command was near."""
+        ...
 
 
 class JobView(Protocol):

@@ -63,11 +63,11 @@ def labour_report(
     past = backtest(quote.procedure, jobs, _files(procedure, others)) if len(own) >= ENOUGH_TO_TEST else None
     quoted = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
     plots = {
-        "hours": Markup(hours_plot(quote.draws_hours, quoted, quote.median_hours)) if quote.draws_hours else "",
-        "phases": Markup(_phases_plot(quote, names, procedure)),
-        "where": Markup(_where_plot(where)) if where else "",
-        "effects": Markup(_effects_plot(found)) if found.conditions or found.technicians else "",
-        "calibration": Markup(_calibration_plot(past)) if past else "",
+        "hours": _drawn(hours_plot(quote.draws_hours, quoted, quote.median_hours)) if quote.draws_hours else "",
+        "phases": _drawn(_phases_plot(quote, names, procedure)),
+        "where": _drawn(_where_plot(where)) if where else "",
+        "effects": _drawn(_effects_plot(found)) if found.conditions or found.technicians else "",
+        "calibration": _drawn(_calibration_plot(past)) if past else "",
     }
     page = page_template("labour_report.html.j2")
     return page.render(
@@ -184,3 +184,8 @@ def _where_plot(where: Sequence[WhereRow]) -> str:
     ]
     words = "Mean minutes a job of each phase, split into work, snags and holds; see the table."
     return shares_plot([row.name for row in where], parts, "mean minutes a job", words)
+
+
+def _drawn(svg: str) -> Markup:
+    """A plot, which `labour_plots` drew with every name escaped."""
+    return Markup(svg)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sparehand.job.answering.answer_overview import standing
+from sparehand.job.answering.answer_overview import open_on_vehicle
 from sparehand.job.open_items import safe_to_drive
 from sparehand.job.state import JobState
 from sparehand.screens.pages import page_template
@@ -10,7 +10,7 @@ from sparehand.screens.pages import page_template
 
 def vehicle_tag(state: JobState) -> str:
     """The tag of a job as HTML: whether it may be driven, then everything that stands open on the vehicle."""
-    lines = [line.shown for line in standing(state)]
+    lines = [line.shown for line in open_on_vehicle(state)]
     return page_template("tag.html.j2").render(
         safe=safe_to_drive(state),
         job=state.job,

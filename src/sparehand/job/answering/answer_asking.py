@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from sparehand.job.answer import Line, plain, quantity
 from sparehand.job.answering import (
     answer_departing,
@@ -13,6 +15,7 @@ from sparehand.job.answering import (
 )
 from sparehand.job.deciding.decide_tightening import within_limits
 from sparehand.job.events import Question
+from sparehand.job.events.ending_events import QuestionKind
 from sparehand.job.obligations import present_tightening
 from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
 from sparehand.job.state import JobState
@@ -26,31 +29,7 @@ def question(state: JobState) -> tuple[Line, ...]:
     if state.progress.question is None:
         return ()
     asked = state.progress.question.question
-    match asked.kind:
-        case "reading":
-            return (*_limits(state, asked), _reading(state, asked), _CHOICE)
-        case "measurement":
-            return (_measurement(state, asked), _CHOICE)
-        case "close":
-            return (*_closing(state, asked), _CHOICE)
-        case "skip warning":
-            return plain("Skip this step with its warning unread? It will be read when you come back."), _CHOICE
-        case "approval limit":
-            return answer_extra.asks_limit(asked), _CHOICE
-        case "reading by other data":
-            return answer_departing.asks_reading(state, asked), _CHOICE
-        case "extension":
-            return answer_tooling.asks_extension(asked), _CHOICE
-        case "redo":
-            return (*answer_redoing.asks_to_redo(state, asked), _CHOICE)
-        case "fastener value":
-            return answer_drafting.asks_value(state, asked), _CHOICE
-        case "forgotten word":
-            return *answer_forgotten.asks(state, asked), _CHOICE
-        case "drop operation":
-            return answer_extra.asks_to_drop(state, asked), _CHOICE
-        case "restart tightening":
-            return plain("Slacken it and start again at stage one?"), _CHOICE
+    return (*_QUESTIONS[asked.kind](state, asked), _CHOICE)
 
 
 def measured(state: JobState) -> tuple[Line, ...]:
@@ -99,3 +78,21 @@ def _closing(state: JobState, asked: Question) -> tuple[Line, ...]:
         return (plain("Close the job?"),)
     reason = f", {asked.about}" if asked.about else ""
     return (*(plain(item) for item in left), *danger, plain(f"Close the job as it stands{reason}?"))
+
+
+_QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]] = {
+    "reading": lambda state, asked: (*_limits(state, asked), _reading(state, asked)),
+    "measurement": lambda state, asked: (_measurement(state, asked),),
+    "close": _closing,
+    "skip warning": lambda _state, _asked: (
+        plain("Skip this step with its warning unread? It will be read when you come back."),
+    ),
+    "approval limit": lambda _state, asked: (answer_extra.asks_limit(asked),),
+    "reading by other data": lambda state, asked: (answer_departing.asks_reading(state, asked),),
+    "extension": lambda _state, asked: (answer_tooling.asks_extension(asked),),
+    "redo": answer_redoing.asks_to_redo,
+    "fastener value": lambda state, asked: (answer_drafting.asks_value(state, asked),),
+    "forgotten word": answer_forgotten.asks,
+    "drop operation": lambda state, asked: (answer_extra.asks_to_drop(state, asked),),
+    "restart tightening": lambda _state, _asked: (plain("Slacken it and start again at stage one?"),),
+}

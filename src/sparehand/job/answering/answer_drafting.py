@@ -3,14 +3,23 @@
 from __future__ import annotations
 
 from sparehand.job.answer import Line, plain, quantity
-from sparehand.job.events import Question
+from sparehand.job.events import Asked, Question
 from sparehand.job.growing_procedure import fastener_id, unnamed_step
 from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.model import Fastener
 
-_UNITS = {"N·m": "newton metres", "lbf·ft": "foot pounds", "lbf·in": "inch pounds", "kgf·m": "kilogram metres"}
+_ASKS: dict[Asked, str] = {
+    "doing": "Say it comes out, it goes in, or it is tightened.",
+    "count": "How many are there? Say the digits.",
+    "thread": "Which thread? Say the digits after the M.",
+    "pitch": "Which pitch? Say the digits.",
+    "size": "Which size turns it, in millimetres? Say the digits.",
+    "torque": "Which torque, in {unit}? Say the digits.",
+    "use": "Say must be new every time, or may be used again.",
+    "waiting": "Say wait for ride height, or no need to wait.",
+}
 
 
 def phase_opened(state: JobState) -> tuple[Line, ...]:
@@ -34,24 +43,7 @@ def asks(state: JobState) -> tuple[Line, ...]:
     naming = state.progress.naming
     if naming is None or state.progress.question is not None:
         return ()
-    match naming.asked:
-        case "doing":
-            asked = "Say it comes out, it goes in, or it is tightened."
-        case "count":
-            asked = "How many are there? Say the digits."
-        case "thread":
-            asked = "Which thread? Say the digits after the M."
-        case "pitch":
-            asked = "Which pitch? Say the digits."
-        case "size":
-            asked = "Which size turns it, in millimetres? Say the digits."
-        case "torque":
-            asked = f"Which torque, in {_UNITS[state.progress.unit]}? Say the digits."
-        case "use":
-            asked = "Say must be new every time, or may be used again."
-        case "waiting":
-            asked = "Say wait for ride height, or no need to wait."
-    return (plain(asked),)
+    return (plain(_ASKS[naming.asked].format(unit=wording.unit_spoken(state.progress.unit))),)
 
 
 def hint(state: JobState) -> tuple[Line, ...]:
@@ -60,8 +52,8 @@ def hint(state: JobState) -> tuple[Line, ...]:
     return (plain("Say name this step, and then what you do."),) if unnamed else ()
 
 
-def told(state: JobState) -> tuple[Line, ...]:
-    """What was told is written down; the next question, or what is known of the fastener by now."""
+def fastener_described(state: JobState) -> tuple[Line, ...]:
+    """What was said of it is written down; the next question, or what is known of the fastener by now."""
     following = asks(state)
     if following:
         return following

@@ -36,16 +36,16 @@ def at_the_press(plan: RunPlan, lessons: Iterable[Lesson]) -> Iterator[str]:
     pressing = {(phase.phase.id, step.id): (phase.phase, step) for phase in plan.phases for step in phase.phase.steps}
     for lesson in lessons:
         if any("press" in step.hazards and lesson.is_for(phase, step) for phase, step in pressing.values()):
-            yield f"{lesson.note.words or 'as recorded'} ({told_by(lesson)})"
+            yield f"{lesson.note.words or 'as recorded'} ({author_and_date(lesson)})"
 
 
-def told_by(lesson: Lesson) -> str:
+def author_and_date(lesson: Lesson) -> str:
     """Who left it and when: "Ada Brook, 3 March 2026"."""
     return f"{lesson.note.by}, {lesson.note.kept_at.day} {lesson.note.kept_at:%B %Y}"
 
 
 def _said(lesson: Lesson) -> Iterator[Line]:
-    words, who = lesson.note.words.rstrip(". "), f"Note from {told_by(lesson)}"
+    words, who = lesson.note.words.rstrip(". "), f"Note from {author_and_date(lesson)}"
     shown = f"{who}: {words}." if words else f"{who}, as recorded."
     # What was spoken is played in the person's own voice; what a recogniser made of it is for the eye alone.
     yield Line(f"{who}." if lesson.note.sound_ms else shown, shown)

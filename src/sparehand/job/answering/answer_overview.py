@@ -56,7 +56,7 @@ def back_at_the_bench(state: JobState) -> tuple[Line, ...]:
         plain("Back at the bench."),
         last_done(state),
         *place(state),
-        *standing(state),
+        *open_on_vehicle(state),
         *check_by_hand(state),
         *asks_gap(state),
     )
@@ -125,7 +125,7 @@ def how_long_left(state: JobState, now: Moment, experience: Experience) -> tuple
     return timers(state, now) if state.progress.timers else job_left(state, now, experience) or timers(state, now)
 
 
-def standing(state: JobState) -> tuple[Line, ...]:
+def open_on_vehicle(state: JobState) -> tuple[Line, ...]:
     """How the vehicle stands when it is left: what is loose, which marks are open, and whether it may be driven."""
     lines = [plain(loose_sentence(entry)) for entry in state.loose]
     lines.extend(plain(f"Hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)

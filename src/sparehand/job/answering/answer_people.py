@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job.answer import Line, plain
-from sparehand.job.answering.answer_overview import standing
+from sparehand.job.answering.answer_overview import open_on_vehicle
 from sparehand.job.answering.answer_resuming import asks_gap, check_by_hand
 from sparehand.job.crew import Member
 from sparehand.job.state import JobState
@@ -25,7 +25,7 @@ def left(state: JobState, name: str) -> tuple[Line, ...]:
 
 def handed_over(state: JobState, name: str) -> tuple[Line, ...]:
     """Who has the job now, and all that they must know of the vehicle."""
-    return (plain(f"{name} has the job now."), *standing(state), *check_by_hand(state))
+    return (plain(f"{name} has the job now."), *open_on_vehicle(state), *check_by_hand(state))
 
 
 def _halted(member: Member) -> str:

@@ -8,7 +8,7 @@ from sparehand.job.deciding.decide_tooling import setting
 from sparehand.job.events import Question
 from sparehand.job.obligations import present_tightening, withheld
 from sparehand.job.state import JobState
-from sparehand.procedures.quantities import TorqueUnit, TorqueValue, spoken_torque
+from sparehand.procedures.quantities import TorqueValue, computed_torque
 
 
 def wrench(state: JobState, now: Moment) -> tuple[Line, ...]:
@@ -53,9 +53,7 @@ def asks_extension(asked: Question) -> Line:
 
 
 def _setting(state: JobState, torque: TorqueValue, tolerance_percent: float | None) -> Line:
-    unit: TorqueUnit = state.progress.unit
-    exact = TorqueValue(value=round(torque.value, 1), unit=torque.unit) if unit == torque.unit else torque
-    value = spoken_torque(exact, unit, tolerance_percent)
+    value = computed_torque(torque, state.progress.unit, tolerance_percent)
     return quantity(value.value, value.unit).framed("Wrench setting for the extension, not the joint's torque: ", ".")
 
 
