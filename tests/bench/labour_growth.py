@@ -21,14 +21,14 @@ import numpy as np
 from sqlalchemy import Connection, Engine, create_engine, insert, text
 
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
-from sparehand.labour.fitting.belief import Standing, believe_shop
+from sparehand.labour.fitting.belief import QuoteInputs, believe_shop
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
 from sparehand.log import tally_tables
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import METADATA, PEOPLE
-from sparehand.shop.shop_belief import FILE, standing
+from sparehand.shop.shop_belief import FILE, quote_inputs
 from sparehand.times.named_sums import NamedSums
 from sparehand.times.sample import Plans
 from sparehand.times.signature import Entry, Signature
@@ -111,9 +111,9 @@ def seconds(work: Callable[[], Any]) -> float:
     return time.perf_counter() - started
 
 
-def quote(stands: Standing) -> None:
+def quote(inputs: QuoteInputs) -> None:
     """The quote itself."""
-    quote_from_belief(ASKED, None, stands.own, stands.belief, stands.plans)
+    quote_from_belief(ASKED, None, inputs.own, inputs.belief, inputs.plans)
 
 
 def of_postgres(engine: Engine) -> Callable[[], None]:
@@ -126,7 +126,7 @@ def of_postgres(engine: Engine) -> Callable[[], None]:
         with engine.connect() as connection:
             own = tallied_evidence([tally_tables.tally(connection, ASKED.procedure, lambda _: ())], Plans())
             tally_tables.revision(connection)
-        quote(Standing(belief, own, Plans()))
+        quote(QuoteInputs(belief, own, Plans()))
 
     return ask
 
@@ -146,8 +146,8 @@ def measured(rows: int, folder: Path, postgres: str | None) -> str:
         engine = store.engine
         filled(engine, rows)
         (folder / FILE).unlink(missing_ok=True)
-        first = seconds(lambda: quote(standing(store, None, ASKED.procedure, folder)))
-        again = min(seconds(lambda: quote(standing(store, None, ASKED.procedure, folder))) for _ in range(3))
+        first = seconds(lambda: quote(quote_inputs(store, None, ASKED.procedure, folder)))
+        again = min(seconds(lambda: quote(quote_inputs(store, None, ASKED.procedure, folder))) for _ in range(3))
     with engine.connect() as connection:
         whole = min(seconds(lambda: connection.exec_driver_sql(AGGREGATE).all()) for _ in range(2))
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -47,7 +47,7 @@ def import_seconds() -> float:
     def start(code: str) -> Callable[[], object]:
         return lambda: subprocess.run([sys.executable, "-c", code], check=True)
 
-    return timed(start("import sparehand.labour.quote")) - timed(start("pass"))
+    return timed(start("import sparehand.labour.forecasting.quote")) - timed(start("pass"))
 
 
 def big_evidence(phase_times: int) -> Evidence:

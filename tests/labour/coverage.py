@@ -14,9 +14,9 @@ from sparehand.labour.fitting.effect_layout import Floats, Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.forecasting.quote import flat_rate
-from sparehand.labour.judging.rivals import RIVALS, Whole, rival_draws
+from sparehand.labour.judging.rivals import RIVALS, WholeJob, rival_draws
 from sparehand.labour.judging.scores import crps, place_in
-from sparehand.labour.judging.whole_jobs import wholes
+from sparehand.labour.judging.whole_jobs import finished_jobs
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import clean_jobs
 
@@ -77,7 +77,7 @@ def measure(
                 else None
             )
             whole_jobs = {job.job for job in jobs if shop.finished(job)}
-            earlier = wholes((job for job in sample if job.job in whole_jobs), shop.plans)
+            earlier = finished_jobs((job for job in sample if job.job in whole_jobs), shop.plans)
             for _ in range(tests):
                 yield _outcome(seed, size, shop, known, earlier, draws)
 
@@ -115,7 +115,7 @@ def _error(hits: NDArray[np.bool_], shops: NDArray[np.int64]) -> float:
 
 
 def _outcome(
-    seed: int, size: int, shop: Shop, known: Knowledge | None, earlier: Sequence[Whole], draws: int
+    seed: int, size: int, shop: Shop, known: Knowledge | None, earlier: Sequence[WholeJob], draws: int
 ) -> Outcome:
     job = shop.test_job()
     hours = _forecast(shop, known, job, draws)

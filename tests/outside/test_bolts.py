@@ -69,6 +69,7 @@ def test_a_fine_pitch_follows_the_same_formula() -> None:
     assert coarse is not None
     torque_nm = assembly_torque_nm(fine, "10.9")
     assert torque_nm == pytest.approx(preload_n * lever_mm / 1000)
+    assert torque_nm is not None
     assert torque_nm > (assembly_torque_nm(coarse, "10.9") or math.inf)
 
 

@@ -20,12 +20,12 @@ from sparehand.procedures.wording import digits_spoken, number_spoken
         ("120.375", "one two zero decimal three seven five"),
     ],
 )
-def test_each_digit_is_said_by_itself_and_the_point_as_decimal(written, spoken):
+def test_each_digit_is_said_by_itself_and_the_point_as_decimal(written: str, spoken: str) -> None:
     assert digits_spoken(written) == spoken
 
 
 @pytest.mark.parametrize(
     ("count", "spoken"), [(15, "one five"), (50, "five zero"), (14, "one four"), (40, "four zero")]
 )
-def test_teens_and_tens_that_are_mistaken_for_each_other_are_spelled_out(count, spoken):
+def test_teens_and_tens_that_are_mistaken_for_each_other_are_spelled_out(count: int, spoken: str) -> None:
     assert number_spoken(count) == spoken

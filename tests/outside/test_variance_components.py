@@ -1,111 +1,22 @@
 """The model's own solver on published variance components (restricted maximum likelihood).
 
-Fixed effects get a prior so wide that it says nothing; the evidence is then the restricted likelihood. Published:
-Pinheiro & Bates 2000 (Rail, Machines, ergoStool) and the lme4 documentation (Dyestuff, Dyestuff2, Penicillin);
-Dyestuff's sds are from memory and were recomputed.
+Published: Pinheiro & Bates 2000 (Rail, Machines, ergoStool) and the lme4 documentation (Dyestuff, Dyestuff2,
+Penicillin); Dyestuff's sds are from memory and were recomputed.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
-import published_data as published
 import pytest
-from scipy.optimize import minimize
 from scipy.stats import norm, t
 
-from sparehand.labour.fitting.effect_layout import FIXED, PADDING, Floats
-from sparehand.labour.fitting.equations import Block, Collapsed, Equations, Rows, collapse, summed
+from outside import published_data as published
+from outside.mixed_model import Study, components, grouped
 from sparehand.labour.fitting.priors import JOB, PHASE, RESIDUAL, TECHNICIAN
-from sparehand.labour.fitting.solver import gradient, solve
 
-FLAT = 1e7
-NONE = -25.0
 RELATIVE = 2e-5
-
-
-@dataclass(frozen=True)
-class Study:
-    """Values by unit; a unit is what shares the job effect. `people` and `phases` are crossed random effects."""
-
-    units: tuple[tuple[Floats, Floats], ...]
-    fixed: int
-    people: int = 0
-    phases: int = 0
-
-    @property
-    def equations(self) -> Equations:
-        """The study as the estimates' equations."""
-        shared, own = self.fixed + self.people, max(1, self.phases)
-        groups = np.array([FIXED] * self.fixed + [TECHNICIAN] * self.people)
-        own_groups = np.array([[PHASE] * self.phases or [PADDING]])
-        return Equations(
-            (np.zeros(shared), np.full(shared, FLAT), groups),
-            (np.zeros((1, own)), np.ones((1, own)), own_groups),
-            self._collapsed(shared + own),
-            _no_rows(shared + own),
-        )
-
-    def _collapsed(self, width: int) -> Collapsed:
-        parts = []
-        for x, y in self.units:
-            padded = np.pad(x, ((0, 0), (0, width - x.shape[1])))
-            one = (np.array([some]) for some in (1.0, y, y @ y, y.sum() ** 2))
-            parts.append(Block(0, padded[None], *one))
-        return collapse(width, summed(parts))
-
-
-def _no_rows(width: int) -> Rows:
-    empty = np.zeros((0, 0))
-    return Rows(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros((0, 0, width)), empty, empty, empty, empty)
-
-
-@dataclass(frozen=True)
-class Components:
-    """The sds, the fixed effects with their variances, and -2 log restricted likelihood."""
-
-    sds: dict[int, float]
-    fixed: Floats
-    fixed_variance: Floats
-    criterion: float
-
-
-def components(study: Study, spreads: tuple[int, ...]) -> Components:
-    """Maximise the restricted likelihood over the named spreads."""
-    problem, count = study.equations, sum(len(y) for _, y in study.units)
-    scale = float(np.std(np.concatenate([y for _, y in study.units])))
-
-    def whole(some: Floats) -> Floats:
-        log_sds = np.full(5, NONE)
-        log_sds[list(spreads)] = some
-        return log_sds
-
-    def cost(some: Floats) -> tuple[float, Floats]:
-        solution = solve(problem, whole(some)[None])
-        return -float(solution.evidence[0]), -gradient(problem, solution)[0, list(spreads)]
-
-    start = np.full(len(spreads), math.log(scale / 2))
-    bounds = [(math.log(scale) - 12, math.log(scale) + 3)] * len(spreads)
-    options = {"ftol": 1e-15, "gtol": 1e-9, "maxiter": 500}
-    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
-    solution = solve(problem, whole(found.x)[None])
-    flat = 2 * study.fixed * math.log(FLAT)
-    criterion = -2 * float(solution.evidence[0]) - flat + (count - study.fixed) * math.log(2 * math.pi)
-    some = slice(0, study.fixed)
-    return Components(
-        {spread: math.exp(value) for spread, value in zip(spreads, found.x, strict=True)},
-        solution.mean[0, 0, some],
-        np.diag(solution.covariance[0, 0])[some],
-        criterion,
-    )
-
-
-def grouped(values: tuple[float, ...], size: int) -> Study:
-    """One mean, and one effect for each run of `size` values: the shape of jobs in the model."""
-    rows = np.array(values).reshape(-1, size)
-    return Study(tuple((np.ones((size, 1)), row) for row in rows), fixed=1)
 
 
 def test_rail_as_jobs() -> None:
@@ -175,14 +86,6 @@ def test_penicillin_crossed() -> None:
     assert found.sds[PHASE] == pytest.approx(1.931558, rel=RELATIVE)
     assert found.sds[RESIDUAL] == pytest.approx(0.549923, rel=RELATIVE)
     assert found.criterion == pytest.approx(330.86059, abs=1e-4)
-
-
-def test_closed_form_anova_reproduces_rail() -> None:
-    rows = np.array(published.RAIL).reshape(6, 3)
-    within = rows.var(axis=1, ddof=1).mean()
-    between = (3 * rows.mean(axis=1).var(ddof=1) - within) / 3
-    assert math.sqrt(within) == pytest.approx(4.020779, rel=RELATIVE)
-    assert math.sqrt(between) == pytest.approx(24.80547, rel=RELATIVE)
 
 
 def test_prediction_of_a_new_rail_needs_satterthwaites_t() -> None:

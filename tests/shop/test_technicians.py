@@ -12,21 +12,21 @@ from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.phrase_table import SpokenNames
 
 
-def test_a_technician_is_called_by_the_first_name_unless_told_otherwise():
+def test_a_technician_is_called_by_the_first_name_unless_told_otherwise() -> None:
     known = read_technicians("Ada Brook, Bo Østergaard: bo, Cy Moor: the boss")
     assert spoken_technicians(known) == {"ada": "Ada Brook", "bo": "Bo Østergaard", "the boss": "Cy Moor"}
 
 
-def test_one_alone_need_not_be_told_apart():
+def test_one_alone_need_not_be_told_apart() -> None:
     assert spoken_technicians(read_technicians("Ada Brook"), ["Ada Brook"]) == {}
 
 
-def test_two_of_one_name_are_refused():
+def test_two_of_one_name_are_refused() -> None:
     with pytest.raises(InputError, match="both called 'ada'"):
         spoken_technicians(read_technicians("Ada Brook, Ada Moor"))
 
 
-def test_a_name_that_cannot_be_said_is_refused():
+def test_a_name_that_cannot_be_said_is_refused() -> None:
     with pytest.raises(InputError, match="cannot be said as it is written"):
         read_technicians("Åse Dal")
 
@@ -40,12 +40,12 @@ def test_a_name_that_cannot_be_said_is_refused():
         ("ben leaves the job", c.TechnicianLeaves("Ben Field")),
     ],
 )
-def test_what_is_said_of_a_technician_means_that_one(said, meant):
+def test_what_is_said_of_a_technician_means_that_one(said: str, meant: c.Command) -> None:
     table = load_phrases(SpokenNames({}, {}, {"ben": "Ben Field", "ada": "Ada Brook"}))
     assert table.command_for(said, {"working"}) == meant
 
 
-def test_names_that_sound_alike_are_refused_where_they_have_to_be_heard():
+def test_names_that_sound_alike_are_refused_where_they_have_to_be_heard() -> None:
     require_unlike({"ada": "Ada Brook", "ben": "Ben Field"})
     with pytest.raises(InputError, match="'ben' and 'den' sound alike; call Den Moor otherwise"):
         require_unlike({"ben": "Ben Field", "den": "Den Moor"})

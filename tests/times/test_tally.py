@@ -51,7 +51,7 @@ def require_alike(tallied: Evidence, gathered: Evidence) -> None:
     assert tallied.shapes == gathered.shapes
     assert tallied.worked == gathered.worked
     assert tallied.snags == gathered.snags
-    assert sorted(row.job for row in tallied.kept) == sorted(row.job for row in gathered.kept)
+    assert sorted(row.job for row in tallied.rows) == sorted(row.job for row in gathered.rows)
     assert sorted(tallied.slips, key=str) == sorted(gathered.slips, key=str)
     for kind, logs in gathered.snag_logs.items():
         assert vars(tallied.snag_logs[kind]) == pytest.approx(vars(logs))
@@ -109,8 +109,8 @@ def test_of_very_many_doubtful_jobs_some_stand_for_all() -> None:
     jobs = [job(number, {"access": 20, "refit": 9}, unfinished=("refit",)) for number in range(200)]
     tally = kept_up(jobs)
     evidence = tallied_evidence([tally], PLANS)
-    assert len(evidence.kept) == MOST_ROWS
-    assert sum(row.stands_for for row in evidence.kept) == pytest.approx(200)
+    assert len(evidence.rows) == MOST_ROWS
+    assert sum(row.copies for row in evidence.rows) == pytest.approx(200)
     whole = quote_from_evidence(
         QuoteRequest(procedure=FRONT_END), procedure(), gather_evidence(clean_jobs(jobs), PLANS), PLANS
     )

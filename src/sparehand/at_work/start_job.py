@@ -34,7 +34,7 @@ from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
-from sparehand.shop.shop_belief import believe_ahead, stands_to
+from sparehand.shop.shop_belief import believe_ahead, inputs_for_job
 from sparehand.shop.technicians import read_technicians, spoken_technicians
 
 
@@ -194,7 +194,7 @@ def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings,
 
 def _experience(begun: JobOpened, store: SqliteEventStore, room: Room) -> Experience:
     """What is expected of a job, told to the screen too."""
-    experience = shop_experience(begun, stands_to(begun, store), shop_lessons(store), room.wrenches)
+    experience = shop_experience(begun, inputs_for_job(begun, store), shop_lessons(store), room.wrenches)
     room.view.expects(experience)
     return experience
 

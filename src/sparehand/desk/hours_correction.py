@@ -28,7 +28,7 @@ from sparehand.procedures.wording import duration_shown
 from sparehand.screens.hours_tables import timesheet_table
 from sparehand.settings import load_settings
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
-from sparehand.shop.shop_belief import stands_to
+from sparehand.shop.shop_belief import inputs_for_job
 from sparehand.times.job_times import PhaseTime
 
 
@@ -68,7 +68,9 @@ def correct_hours(job: str | None, data: Path | None) -> None:
 
 def _of_forgotten_words(desk: Desk) -> Iterator[TimeCorrected]:
     """What the times themselves tell was forgotten, where the person at the desk says yes."""
-    experience = shop_experience(desk.state.opened, stands_to(desk.state.opened, desk.store), shop_lessons(desk.store))
+    experience = shop_experience(
+        desk.state.opened, inputs_for_job(desk.state.opened, desk.store), shop_lessons(desk.store)
+    )
     for word in all_noticed(desk.state, desk.state.ledger.latest, experience):
         moves = put_right(desk.state, word, desk.state.ledger.latest, experience)
         corrections = [move for move in moves if isinstance(move, TimeCorrected)]

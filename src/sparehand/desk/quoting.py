@@ -16,7 +16,7 @@ from sparehand.job.events import Corrosion, Support
 from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import other_procedures, shop_times
-from sparehand.shop.shop_belief import standing
+from sparehand.shop.shop_belief import quote_inputs
 
 
 @dataclass(frozen=True)
@@ -54,8 +54,8 @@ def print_quote(asked: QuoteOptions, *, as_json: bool, report: Path | None, data
         hours=asked.hours,
         allowance_percent=_allowance(asked.allowance),
     )
-    stands = standing(store, procedure, name, folder)
-    given = quote_from_belief(request, procedure, stands.own, stands.belief, stands.plans)
+    inputs = quote_inputs(store, procedure, name, folder)
+    given = quote_from_belief(request, procedure, inputs.own, inputs.belief, inputs.plans)
     if as_json:
         print(given.model_dump_json())
     else:

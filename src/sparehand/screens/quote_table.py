@@ -61,5 +61,5 @@ def _tail(quote: Quote) -> list[Text]:
     lines.extend(
         Text(f"at the same time, {other.operation} would add {other.marginal_hours:.2f} h") for other in quote.also
     )
-    lines.extend(Text(words) for words in (delay_words(quote), *quote.leans_on[1:]) if words)
+    lines.extend(Text(words) for words in (delay_words(quote), *quote.notes[1:]) if words)
     return [*lines, Text("Labour only, holds apart. The maker's data and licensed practice prevail.", "italic")]

@@ -21,7 +21,7 @@ from sparehand.sharing.shop_copy import shop_copy_notes, shop_copy_times
 from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:
-    from sparehand.labour.fitting.belief import Standing
+    from sparehand.labour.fitting.belief import QuoteInputs
 
 
 def shop_times(store: SqliteEventStore, procedure: str | None = None) -> tuple[JobTimes, ...]:
@@ -55,8 +55,10 @@ def other_procedures(names: Iterable[str], besides: str, folder: Path) -> tuple[
 
 
 def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
-    """The lessons of every job, the other benches' too as they were last fetched. Damage to an old job keeps nobody
-    from working: `sparehand log verify` tells of it."""
+    """The lessons of every job, the other benches' too as they were last fetched.
+
+    Damage to an old job keeps nobody from working: `sparehand log verify` reports it.
+    """
     from sparehand.log.notes_kept import kept_lessons
 
     fetched = tuple(lesson for history in shop_copy_notes(store.path.parent) for lesson in lessons(history))
@@ -68,12 +70,15 @@ def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
 
 def shop_experience(
     opened: JobOpened,
-    stands: Standing | None = None,
+    inputs: QuoteInputs | None = None,
     lessons: tuple[Lesson, ...] = (),
     wrenches: tuple[ShopWrench, ...] = (),
 ) -> Experience:
-    """What to expect of each phase and of the rest of a job that begins, from how the shop's times stand to it (None:
-    it has none) and the plan; what others left word of for its steps; and the wrenches there are."""
+    """What to expect of each phase and of the rest of a job that begins.
+
+    It comes from the shop's times and belief (None: there are none) and the plan, the lessons for its steps, and the
+    wrenches that there are.
+    """
     from sparehand.labour.forecasting.expected import expect, expect_from_belief
     from sparehand.labour.forecasting.quote import QuoteRequest
 
@@ -85,10 +90,10 @@ def shop_experience(
         corrosion=opened.vehicle.corrosion,
         support=opened.vehicle.support,
     )
-    if stands is None:
+    if inputs is None:
         expected = expect(request, opened.procedure, ())
     else:
-        expected = expect_from_belief(request, opened.procedure, stands.own, stands.belief, stands.plans)
+        expected = expect_from_belief(request, opened.procedure, inputs.own, inputs.belief, inputs.plans)
     return replace(
         expected.experience,
         outlook=expected.outlook,

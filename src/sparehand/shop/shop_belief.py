@@ -17,8 +17,8 @@ from sparehand.ground.places import bundled
 from sparehand.job.events import JobOpened
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
-from sparehand.labour.fitting.belief import Standing, believe_shop
-from sparehand.labour.fitting.belief_file import Basis, Planned, keep_belief, kept_belief
+from sparehand.labour.fitting.belief import QuoteInputs, believe_shop
+from sparehand.labour.fitting.belief_file import Basis, Planned, read_belief, write_belief
 from sparehand.labour.fitting.priors import Priors
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import installed_folder, shared_folder
@@ -31,15 +31,15 @@ from sparehand.times.tally import Tally
 FILE = "belief.npz"
 
 
-def standing(store: SqliteEventStore, procedure: Procedure | None, name: str, folder: Path) -> Standing:
+def quote_inputs(store: SqliteEventStore, procedure: Procedure | None, name: str, folder: Path) -> QuoteInputs:
     """How the shop's times stand to the procedure of that name; without a file they are all there is of it."""
     with _logs(store, folder) as logs:
-        return _Logs(logs, folder).standing(procedure, name)
+        return _Logs(logs, folder).quote_inputs(procedure, name)
 
 
-def stands_to(opened: JobOpened, store: SqliteEventStore) -> Standing:
+def inputs_for_job(opened: JobOpened, store: SqliteEventStore) -> QuoteInputs:
     """How the shop's times stand to a job that was opened."""
-    return standing(store, opened.procedure, opened.procedure.id, store.path.parent)
+    return quote_inputs(store, opened.procedure, opened.procedure.id, store.path.parent)
 
 
 def believe_ahead(store: SqliteEventStore, folder: Path) -> None:
@@ -47,7 +47,7 @@ def believe_ahead(store: SqliteEventStore, folder: Path) -> None:
     with _logs(store, folder) as logs:
         both = _Logs(logs, folder)
         if names := sorted(both.procedures()):
-            both.standing(next(iter(other_procedures(names[:1], "", folder)), None), names[0])
+            both.quote_inputs(next(iter(other_procedures(names[:1], "", folder)), None), names[0])
 
 
 def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
@@ -78,14 +78,14 @@ class _Logs:
         self._stand = [log.times_standing() for log in logs]
         self._names = {id: name for each in self._stand for id, name in each.names.items()}
 
-    def standing(self, procedure: Procedure | None, name: str) -> Standing:
+    def quote_inputs(self, procedure: Procedure | None, name: str) -> QuoteInputs:
         own_plans = Plans.of([procedure] if procedure else [])
         if self._logs[0].closed_without_times():
             return self._from_rows(procedure, name)
         own = self._evidence([name], [procedure] if procedure else [], own_plans)
-        basis = Basis(str(self._logs[0].path.resolve()), self._revision(), self._files_stamp())
+        basis = Basis(str(self._logs[0].path.resolve()), self._revisions(), self._files_stamp())
         path = self._folder / FILE
-        belief = kept_belief(path, basis, name, _digest(own_plans, name), self._name_of)
+        belief = read_belief(path, basis, name, _digest(own_plans, name), self._name_of)
         if belief is None or not belief.covers(own):
             installed = other_procedures({*self.procedures(), name}, "", self._folder)
             files = [*([procedure] if procedure else []), *(file for file in installed if file.id != name)]
@@ -95,24 +95,24 @@ class _Logs:
             if len(ids) == len(self._names):
                 outside = name if _digest(Plans.of(installed), name) != _digest(plans, name) else None
                 planned = Planned({each: _digest(plans, each) for each in self.procedures()}, outside)
-                keep_belief(path, basis, planned, belief, lambda called: ids.get(called, called))
-        return Standing(belief, own, own_plans)
+                write_belief(path, basis, planned, belief, lambda called: ids.get(called, called))
+        return QuoteInputs(belief, own, own_plans)
 
-    def _from_rows(self, procedure: Procedure | None, name: str) -> Standing:
+    def _from_rows(self, procedure: Procedure | None, name: str) -> QuoteInputs:
         jobs = shop_times(self._logs[0])
         others = other_procedures({job.procedure for job in jobs}, name, self._folder)
         files = [*([procedure] if procedure else []), *others]
         plans = Plans.of(files)
         evidence = gather_evidence(clean_jobs(jobs, files), plans)
-        return Standing(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
+        return QuoteInputs(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
 
     def procedures(self) -> set[str]:
         """Every procedure that has times."""
         return {name for each in self._stand for name in each.procedures}
 
-    def _revision(self) -> int:
-        """One number for all logs: each change of either makes another one."""
-        return sum(each.revision << (32 * place) for place, each in enumerate(self._stand))
+    def _revisions(self) -> tuple[int, ...]:
+        """The revision of each log: each change of either makes another one."""
+        return tuple(each.revision for each in self._stand)
 
     def _evidence(self, names: Iterable[str], files: Iterable[Procedure], plans: Plans) -> Evidence:
         by_id = {file.id: file for file in files}

@@ -57,7 +57,7 @@ class SampleJob:
     cells: tuple[Cell, ...]
     snags: tuple[Snag, ...]
     held_seconds: float
-    stands_for: float = 1.0
+    copies: float = 1.0
     """How many jobs it stands for, where a log keeps only some of very many such jobs."""
 
     @property

@@ -143,7 +143,7 @@ class Tally:
         self.unsummed += 1
         self.rows.append(job)
         if len(self.rows) > MOST_ROWS:
-            self.rows.remove(max(self.rows, key=lambda row: _lot(row.job)))
+            self.rows.remove(max(self.rows, key=lambda row: _hashed_name(row.job)))
 
     def _beyond_doubt(self, job: SampleJob) -> bool:
         return job.plain and all(
@@ -179,5 +179,5 @@ def _moment(times: JobTimes) -> tuple[str, str]:
     return times.opened_at.astimezone(UTC).isoformat(timespec="microseconds"), times.job
 
 
-def _lot(job: str) -> bytes:
+def _hashed_name(job: str) -> bytes:
     return blake2b(job.encode(), digest_size=8).digest()

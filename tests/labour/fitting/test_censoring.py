@@ -25,7 +25,7 @@ ASKED = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("
 def level_by_sites(jobs: list[JobTimes]) -> tuple[float, float]:
     priors = Priors()
     layout = Layout((), {"front-end": ("access",)}, Plans({("front-end", "access"): 1200.0}), priors)
-    problem = equations(layout, Evidence(kept=clean_jobs(jobs)))
+    problem = equations(layout, Evidence(rows=clean_jobs(jobs)))
     for _ in range(20):
         problem = refine_sites(problem, solve(problem, LOG_SDS))
     solution = solve(problem, LOG_SDS)

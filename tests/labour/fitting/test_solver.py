@@ -89,7 +89,7 @@ def test_evidence_is_that_of_the_whole_normal() -> None:
 
 def test_additive_statistics_say_exactly_what_the_rows_say() -> None:
     jobs = some_jobs(24)
-    by_totals, by_rows = equations(LAYOUT, Evidence(totals=gather(jobs))), equations(LAYOUT, Evidence(kept=tuple(jobs)))
+    by_totals, by_rows = equations(LAYOUT, Evidence(totals=gather(jobs))), equations(LAYOUT, Evidence(rows=tuple(jobs)))
     ours, theirs = solve(by_totals, LOG_SDS), solve(by_rows, LOG_SDS)
     assert ours.evidence[0] == pytest.approx(theirs.evidence[0], abs=1e-9)
     np.testing.assert_allclose(ours.mean, theirs.mean, atol=1e-10)
@@ -101,7 +101,7 @@ def test_additive_statistics_say_exactly_what_the_rows_say() -> None:
 def test_gradient_is_the_derivative(kept: str) -> None:
     jobs = some_jobs(24)
     rows = half_trusted(jobs[:8]) if kept == "half trusted" else []
-    problem = equations(LAYOUT, Evidence(totals=gather(jobs[8:]), kept=tuple(rows)))
+    problem = equations(LAYOUT, Evidence(totals=gather(jobs[8:]), rows=tuple(rows)))
     exact, step = gradient(problem, solve(problem, LOG_SDS))[0], 1e-5
     ahead, back = (solve(problem, LOG_SDS + sign * step * np.eye(5)).evidence for sign in (1, -1))
     np.testing.assert_allclose(exact, (ahead - back) / (2 * step), rtol=1e-5, atol=1e-6)
@@ -109,7 +109,7 @@ def test_gradient_is_the_derivative(kept: str) -> None:
 
 def test_the_shared_effects_first_and_one_procedure_given_them_are_all_at_once() -> None:
     jobs = some_jobs(24)
-    evidence = Evidence(totals=gather(jobs[8:]), kept=tuple(half_trusted(jobs[:8])))
+    evidence = Evidence(totals=gather(jobs[8:]), rows=tuple(half_trusted(jobs[:8])))
     many = LOG_SDS + np.linspace(-0.5, 0.5, 7)[:, None]
     found, shared = solve_shared(equations(LAYOUT, evidence), many)
     only = replace(LAYOUT, phases={"other": LAYOUT.phases["other"]})

@@ -65,7 +65,7 @@ def test_without_jobs_it_repeats_the_plan_with_the_stated_spread_and_says_so() -
     assert answer.median_hours == pytest.approx(75 / 60, rel=0.01)
     assert answer.percentiles["10"] / answer.median_hours == pytest.approx(0.73, rel=0.03)
     assert answer.percentiles["90"] / answer.median_hours == pytest.approx(2.27, rel=0.03)
-    assert answer.leans_on[0].startswith("Nothing has been timed")
+    assert answer.notes[0].startswith("Nothing has been timed")
 
 
 def test_jobs_move_it_from_the_plan_to_the_times_and_narrow_it() -> None:
@@ -214,7 +214,7 @@ def test_jobs_that_contradict_each_other_about_conditions_still_get_a_sane_answe
 def test_a_technician_never_seen_is_said_to_be_new() -> None:
     answer = make_quote(LINK.model_copy(update={"technician": "a stranger"}), procedure(), link_jobs(8))
     assert_sane(answer)
-    assert "a stranger has no times here: taken as someone new to the shop." in answer.leans_on
+    assert "a stranger has no times here: taken as someone new to the shop." in answer.notes
 
 
 def test_few_effective_points_are_said_to_make_the_range_rough() -> None:
@@ -223,7 +223,7 @@ def test_few_effective_points_are_said_to_make_the_range_rough() -> None:
     belief = replace(believe_shop(evidence, plans, Priors()), effective=1.2)
     answer = quote_from_belief(LINK, procedure(), evidence.of("front-end"), belief, plans)
     assert_sane(answer)
-    assert "The times fit the model badly: take the range as rough." in answer.leans_on
+    assert "The times fit the model badly: take the range as rough." in answer.notes
 
 
 @pytest.mark.parametrize(
@@ -250,7 +250,7 @@ def assert_sane(answer: Quote) -> None:
     for row in answer.phases:
         assert 0 <= row.p10_minutes <= row.median_minutes <= row.p90_minutes < math.inf
     assert all(math.isfinite(snag.minutes) and 0 <= snag.chance <= 1 for snag in answer.snags)
-    assert answer.leans_on
+    assert answer.notes
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from labour.examples import job, link_jobs, procedure
 from sparehand.ground.errors import InputError
 from sparehand.labour.judging.backtest import OURS, backtest
-from sparehand.labour.judging.rivals import RIVALS, Whole, rival_draws
+from sparehand.labour.judging.rivals import RIVALS, WholeJob, rival_draws
 from sparehand.labour.judging.scores import binomial_limits, coverage_of, crps, pinball, place_in
 
 
@@ -71,7 +71,7 @@ def test_coverage_and_its_limits() -> None:
 def test_rivals_repeat_the_plan_at_first_and_then_the_ratios() -> None:
     for rival in RIVALS:
         assert np.median(rival_draws(rival, [], 2.0)) == pytest.approx(2.0)
-    earlier = [Whole(1.0, 1.0), Whole(2.0, 1.0), Whole(6.0, 2.0)]
+    earlier = [WholeJob(1.0, 1.0), WholeJob(2.0, 1.0), WholeJob(6.0, 2.0)]
     assert rival_draws("mean", earlier, 2.0) == pytest.approx([4.0])
     assert rival_draws("median", earlier, 2.0) == pytest.approx([4.0])
     assert rival_draws("last job", earlier, 2.0) == pytest.approx([6.0])

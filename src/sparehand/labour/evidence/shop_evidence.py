@@ -81,7 +81,7 @@ class Evidence:
     totals: Mapping[Signature, Totals] = field(default_factory=dict)
     sums: Mapping[tuple[str, int], tuple[NamedSums, ...]] = field(default_factory=dict)
     """By (procedure, number of phases): plain jobs that are not in `totals`, one sum for each log that kept some."""
-    kept: tuple[SampleJob, ...] = ()
+    rows: tuple[SampleJob, ...] = ()
     shapes: Mapping[Shape, int] = field(default_factory=dict)
     jobs: Mapping[tuple[str, str], int] = field(default_factory=dict)
     """Number of jobs by (procedure, technician)."""
@@ -95,7 +95,7 @@ class Evidence:
         return Evidence(
             totals=_added(self.totals, other.totals),
             sums=_added(self.sums, other.sums),
-            kept=self.kept + other.kept,
+            rows=self.rows + other.rows,
             shapes=_added(self.shapes, other.shapes),
             jobs=_added(self.jobs, other.jobs),
             worked=_added(self.worked, other.worked),
@@ -119,7 +119,7 @@ class Evidence:
         """Every technician of a phase time."""
         summed = {person for logs in self.sums.values() for sums in logs for person in sums.people}
         alike = {entry.technician for signature in self.totals for entry in signature.entries}
-        return summed | alike | {cell.technician for job in self.kept for cell in job.cells}
+        return summed | alike | {cell.technician for job in self.rows for cell in job.cells}
 
     def jobs_by(self) -> Counter[str]:
         """The number of jobs by technician."""
@@ -133,7 +133,7 @@ class Evidence:
         return Evidence(
             totals={key: value for key, value in self.totals.items() if key.procedure == procedure},
             sums={key: value for key, value in self.sums.items() if key[0] == procedure},
-            kept=tuple(job for job in self.kept if job.procedure == procedure),
+            rows=tuple(job for job in self.rows if job.procedure == procedure),
             shapes=self.shapes_of(procedure),
             jobs={key: value for key, value in self.jobs.items() if key[0] == procedure},
             worked={key: value for key, value in self.worked.items() if key.procedure == procedure},
@@ -171,7 +171,7 @@ def gather_evidence(jobs: Sequence[SampleJob], plans: Plans) -> Evidence:
             _count(snags, SnagOf(PhaseOn(job.procedure, snag.phase, job.corrosion), snag.kind))
     return Evidence(
         totals=gather(job for job in mended if job.plain),
-        kept=tuple(job for job in mended if not job.plain),
+        rows=tuple(job for job in mended if not job.plain),
         shapes=shapes,
         jobs=by,
         worked=worked,

@@ -28,14 +28,14 @@ def _evidence(tally: Tally, plans: Plans, name_of: Callable[[str], str]) -> Evid
     procedure = tally.procedure
     usual = usual_seconds({(procedure, phase): bins for phase, bins in tally.bins.items()}, plans)
     mended, slips = gate_slips([_named(job, tally, name_of) for job in tally.rows], usual)
-    whole = [job for job in mended if job.plain and job.stands_for == 1.0]
+    whole = [job for job in mended if job.plain and job.copies == 1.0]
     jobs: Counter[tuple[str, str]] = Counter()
     for technician, count in tally.jobs.items():
         jobs[procedure, name_of(technician)] += count
     return Evidence(
         totals=gather(whole),
         sums={(procedure, size): (_with_names(sums, name_of),) for size, sums in tally.sums.items()},
-        kept=tuple(job for job in mended if job not in whole),
+        rows=tuple(job for job in mended if job not in whole),
         shapes={_shape(procedure, key): count for key, count in tally.shapes.items()},
         jobs=jobs,
         worked={PhaseOn(procedure, *json.loads(key)): count for key, count in tally.worked.items()},
@@ -49,7 +49,7 @@ def _evidence(tally: Tally, plans: Plans, name_of: Callable[[str], str]) -> Evid
 def _named(job: SampleJob, tally: Tally, name_of: Callable[[str], str]) -> SampleJob:
     cells = tuple(replace(cell, technician=name_of(cell.technician)) for cell in job.cells)
     each = tally.unsummed / len(tally.rows)
-    return replace(job, technician=name_of(job.technician), cells=cells, stands_for=each)
+    return replace(job, technician=name_of(job.technician), cells=cells, copies=each)
 
 
 def _with_names(sums: NamedSums, name_of: Callable[[str], str]) -> NamedSums:

@@ -55,7 +55,7 @@ class Belief:
 
 
 @dataclass(frozen=True)
-class Standing:
+class QuoteInputs:
     """How the shop's times stand to one procedure: what is believed of the shop, its `own` evidence, and its plan."""
 
     belief: Belief
@@ -101,7 +101,7 @@ def layout_of(
         for sums in logs:
             known.setdefault(name, {}).update(dict.fromkeys(sums.phases))
             technicians.update(dict.fromkeys(sums.people))
-    for job in evidence.kept:
+    for job in evidence.rows:
         known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
         technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
     known = known or {"": {}}  # one that has nothing, so that arrays over procedures are never empty

@@ -20,17 +20,17 @@ from sparehand.labour.fitting.holds import Delay
 from sparehand.labour.fitting.snags import Durations, ShopSnags
 from sparehand.labour.fitting.solver import Shared
 
-VERSION = 3
+VERSION = 4
 """Raised whenever the model or its priors change, so that no belief outlives the model that made it."""
 _SHARED = ("log_sds", "mean", "covariance")
 
 
 @dataclass(frozen=True)
 class Basis:
-    """What a belief was made from: the times (a tally's revision), the procedure files (a stamp of them), where."""
+    """What a belief was made from: the log, the revision of the tallies in each log, a stamp of the procedure files."""
 
     log: str
-    revision: int
+    revisions: tuple[int, ...]
     files: str
 
     @property
@@ -51,9 +51,9 @@ class Planned:
         return self.digests.get(procedure, digest) == digest and self.outside in (None, procedure)
 
 
-def keep_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_of: Callable[[str], str]) -> None:
+def write_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_of: Callable[[str], str]) -> None:
     """Write a belief; `id_of` gives the id of a technician."""
-    told = {
+    header = {
         "basis": basis.text,
         "planned": asdict(planned),
         "jobs": belief.jobs,
@@ -69,13 +69,13 @@ def keep_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_o
     half = path.with_name(path.name + ".part")
     try:
         with half.open("wb") as file:
-            np.savez(file, told=np.frombuffer(json.dumps(told).encode(), dtype=np.uint8), **arrays)
+            np.savez(file, header=np.frombuffer(json.dumps(header).encode(), dtype=np.uint8), **arrays)
         half.replace(path)
     except OSError:
         half.unlink(missing_ok=True)
 
 
-def kept_belief(
+def read_belief(
     path: Path, basis: Basis, procedure: str, plan_digest: str, name_of: Callable[[str], str]
 ) -> Belief | None:
     """The belief kept, if it was made from this basis and from the plans that a question about `procedure` takes.
@@ -84,25 +84,25 @@ def kept_belief(
     """
     try:
         with np.load(path, allow_pickle=False) as file:
-            told = json.loads(file["told"].tobytes())
-            if told["basis"] != basis.text or not Planned(**told["planned"]).hold_for(procedure, plan_digest):
+            header = json.loads(file["header"].tobytes())
+            if header["basis"] != basis.text or not Planned(**header["planned"]).hold_for(procedure, plan_digest):
                 return None
             mode, points = (Shared(*(file[f"{part}_{name}"] for name in _SHARED)) for part in ("mode", "points"))
             return Belief(
-                jobs=told["jobs"],
-                jobs_by=Counter({name_of(id): count for id, count in told["jobs_by"]}),
-                technicians=tuple(name_of(id) for id in told["technicians"]),
+                jobs=header["jobs"],
+                jobs_by=Counter({name_of(id): count for id, count in header["jobs_by"]}),
+                technicians=tuple(name_of(id) for id in header["technicians"]),
                 mode=mode,
                 points=points,
                 weights=file["weights"],
-                effective=told["effective"],
+                effective=header["effective"],
                 snags=ShopSnags(
                     weights=file["snag_weights"],
-                    kinds=tuple(told["kinds"]),
+                    kinds=tuple(header["kinds"]),
                     kind_shares=file["kind_shares"],
-                    durations=tuple(Durations(**each) for each in told["durations"]),
+                    durations=tuple(Durations(**each) for each in header["durations"]),
                 ),
-                delay=Delay(**told["delay"]),
+                delay=Delay(**header["delay"]),
             )
     except (OSError, EOFError, ValueError, KeyError, TypeError, BadZipFile):
         return None

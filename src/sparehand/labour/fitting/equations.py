@@ -105,7 +105,7 @@ def equations(layout: Layout, evidence: Evidence) -> Equations:
         layout.shared_prior(),
         layout.own_prior(),
         collapse(layout.shared + layout.own, added),
-        _keep(layout, evidence.kept),
+        _keep(layout, evidence.rows),
     )
 
 
@@ -216,5 +216,5 @@ def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
         weight[row, some] = np.where(complete, [cell.weight for cell in job.cells], 0.0)
         bound[row, some] = np.where(complete, np.nan, logs)
     owner = np.array([layout.procedures.index(job.procedure) for job in jobs], dtype=np.int64)
-    copies = np.array([job.stands_for for job in jobs], dtype=np.float64)
+    copies = np.array([job.copies for job in jobs], dtype=np.float64)
     return Rows(owner, copies, x, y, weight, site, bound)

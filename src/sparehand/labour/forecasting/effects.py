@@ -86,4 +86,4 @@ def _effect(fitted: Fit, place: int, name: str, jobs: int) -> Effect:
 def _seen(evidence: Evidence, of_signature: Callable[[Signature], bool]) -> int:
     """In how many jobs it was so; a job kept as a row counts by its own signature."""
     plain = sum(total.jobs for signature, total in evidence.totals.items() if of_signature(signature))
-    return plain + sum(of_signature(signature_of(job)[0]) for job in evidence.kept)
+    return plain + sum(of_signature(signature_of(job)[0]) for job in evidence.rows)

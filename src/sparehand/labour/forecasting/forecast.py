@@ -14,7 +14,7 @@ from sparehand.labour.fitting.holds import ENOUGH_JOBS, Delay, delay_of
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.fitting.procedure_model import Fit, fit
 from sparehand.labour.fitting.snags import SnagBelief, believe_snags
-from sparehand.labour.forecasting.predict import Ahead, draw_snags, draw_work, log_moments
+from sparehand.labour.forecasting.predict import PhaseAhead, draw_snags, draw_work, log_moments
 from sparehand.labour.forecasting.quoted_phases import Need
 from sparehand.times.sample import Plans
 
@@ -70,7 +70,7 @@ def forecast(
 ) -> Forecast:
     """Draws for one new job with these phases; the seed is fixed, so the same question gets the same answer."""
     rng = np.random.default_rng(SEED)
-    moments = log_moments(known.fit, [Ahead(need.key.phase, need.second) for need in needs], setting, technician)
+    moments = log_moments(known.fit, [PhaseAhead(need.key.phase, need.second) for need in needs], setting, technician)
     work = draw_work(moments, draws, rng)
     snags = draw_snags(known.snags, [need.key.phase for need in needs], setting.corrosion, draws, rng)
     return Forecast(tuple(needs), work, snags.seconds, snags.events, snags.durations, known.snags.kinds)

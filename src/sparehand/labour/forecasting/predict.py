@@ -21,7 +21,7 @@ NEWCOMER_JOBS = 1.0
 
 
 @dataclass(frozen=True)
-class Ahead:
+class PhaseAhead:
     """One phase to come. `second` is true where the phase was already done on the other side in this job."""
 
     phase: str
@@ -40,7 +40,7 @@ class Moments:
     covariance: Floats
 
 
-def log_moments(fit: Fit, ahead: Sequence[Ahead], setting: Setting, technician: str | None) -> Moments:
+def log_moments(fit: Fit, ahead: Sequence[PhaseAhead], setting: Setting, technician: str | None) -> Moments:
     """Beliefs about the phases of one new job by `technician` (None: anyone of the shop, or someone new)."""
     parts = [(share, _for_one(fit, ahead, setting, name)) for name, share in _who(fit, technician).items() if share > 0]
     return Moments(
@@ -98,7 +98,7 @@ def _who(fit: Fit, technician: str | None) -> dict[str | None, float]:
     return chances
 
 
-def _for_one(fit: Fit, ahead: Sequence[Ahead], setting: Setting, technician: str | None) -> tuple[Floats, Floats]:
+def _for_one(fit: Fit, ahead: Sequence[PhaseAhead], setting: Setting, technician: str | None) -> tuple[Floats, Floats]:
     layout = fit.layout
     entries = [Entry(phase.phase, phase.second, technician or "") for phase in ahead]
     doublings = doublings_of(fit.jobs_by[technician] + 1) if technician else 0.0

@@ -17,7 +17,7 @@ from sparehand.labour.fitting.holds import Delay
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.allowance import AllowanceConvention, with_allowance
 from sparehand.labour.forecasting.forecast import Forecast, Knowledge, forecast, forecast_plan, recall
-from sparehand.labour.forecasting.leaning import leans_on
+from sparehand.labour.forecasting.quote_notes import notes
 from sparehand.labour.forecasting.quoted_phases import Need, Run, run_from_procedure, run_from_times
 from sparehand.procedures.model import Procedure, Side
 from sparehand.times.job_times import JobTimes
@@ -87,7 +87,7 @@ class Quote(QuoteRecord):
     """The answer. Hours are labour hours; `percentiles` and `median_hours` hold no allowance.
 
     `chance_over` is that of `hours` if the request named some, otherwise of `flat_rate_hours`. What is not part of the
-    JSON answer (`planned_hours`, `delay`, `leans_on`, `draws_hours`) serves the screen and the report.
+    JSON answer (`planned_hours`, `delay`, `notes`, `draws_hours`) serves the screen and the report.
     """
 
     procedure: str
@@ -109,7 +109,7 @@ class Quote(QuoteRecord):
     asked_hours: float | None = Field(default=None, exclude=True)
     planned_hours: float | None = Field(default=None, exclude=True)
     delay: Delay | None = Field(default=None, exclude=True)
-    leans_on: tuple[str, ...] = Field(default=(), exclude=True)
+    notes: tuple[str, ...] = Field(default=(), exclude=True)
     draws_hours: tuple[float, ...] = Field(default=(), exclude=True, repr=False)
 
 
@@ -219,7 +219,7 @@ def _summary(
         asked_hours=request.hours,
         planned_hours=None if None in planned else math.fsum(each or 0 for each in planned) / 3600,
         delay=known.delay if known else None,
-        leans_on=leans_on(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),
+        notes=notes(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),
         draws_hours=tuple(hours.tolist()),
     )
 
@@ -246,11 +246,8 @@ def _snags(drawn: Forecast, count: int) -> tuple[SnagQuote, ...]:
     phases = [need.key.phase for need in drawn.needs[:count]]
     of_run = drawn.events[:, 1] < count
     events, minutes = drawn.events[of_run], drawn.durations[of_run] / 60
-    named = (
-        np.array([phases.index(phase) for phase in phases], dtype=np.int64)[events[:, 1]]
-        if len(events)
-        else events[:, 1]
-    )
+    first_place = np.array([phases.index(phase) for phase in phases], dtype=np.int64)
+    named = first_place[events[:, 1]]
     for place, phase in enumerate(phases):
         for number, kind in enumerate(drawn.kinds):
             these = (named == place) & (events[:, 2] == number)

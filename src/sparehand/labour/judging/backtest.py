@@ -15,9 +15,9 @@ from sparehand.labour.fitting.effect_layout import Floats, Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.forecasting.quoted_phases import Need
-from sparehand.labour.judging.rivals import RIVALS, Whole, rival_draws
+from sparehand.labour.judging.rivals import RIVALS, WholeJob, rival_draws
 from sparehand.labour.judging.scores import coverage_of, crps, mean_pinball, place_in
-from sparehand.labour.judging.whole_jobs import whole_of, wholes
+from sparehand.labour.judging.whole_jobs import finished_jobs, whole_job
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, SampleJob, clean_jobs
@@ -112,18 +112,23 @@ def _judge(procedure: str, sample: Sequence[SampleJob], plans: Plans, priors: Pr
     fitted = 0
     phases = tuple(dict.fromkeys(cell.phase for job in sample if job.procedure == procedure for cell in job.cells))
     for place, job in enumerate(sample):
-        outcome = whole_of(job, plans)
+        outcome = whole_job(job, plans)
         if job.procedure != procedure or outcome is None:
             continue
         before = sample[:place]
         if before and len(before) >= GROWTH * fitted:
             known, fitted = learn(gather_evidence(before, plans), procedure, phases, plans, priors), len(before)
-        earlier = wholes((each for each in before if each.procedure == procedure), plans)
+        earlier = finished_jobs((each for each in before if each.procedure == procedure), plans)
         yield _one(job, outcome, known, earlier, plans, priors)
 
 
 def _one(
-    job: SampleJob, outcome: Whole, known: Knowledge | None, earlier: Sequence[Whole], plans: Plans, priors: Priors
+    job: SampleJob,
+    outcome: WholeJob,
+    known: Knowledge | None,
+    earlier: Sequence[WholeJob],
+    plans: Plans,
+    priors: Priors,
 ) -> _Judged:
     needs = tuple(Need(cell.key, cell.second, 1) for cell in job.cells)
     setting = Setting(job.corrosion, job.support)

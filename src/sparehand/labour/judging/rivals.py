@@ -16,7 +16,7 @@ STRENGTH, SHAPE, RATE = 0.7, 4.0, 4.0 * 0.3**2
 
 
 @dataclass(frozen=True)
-class Whole:
+class WholeJob:
     """An earlier job seen whole: hours taken, and hours planned for the same phases."""
 
     hours: float
@@ -28,7 +28,7 @@ class Whole:
         return self.hours / self.planned
 
 
-def rival_draws(rival: str, earlier: Sequence[Whole], planned: float) -> Floats:
+def rival_draws(rival: str, earlier: Sequence[WholeJob], planned: float) -> Floats:
     """The rival's forecast for a job planned at `planned` hours; without earlier jobs every one repeats the plan."""
     ratios = np.array([job.ratio for job in earlier])
     if rival == "normal-gamma":

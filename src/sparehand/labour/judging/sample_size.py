@@ -12,7 +12,7 @@ from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import gather_evidence
 from sparehand.labour.forecasting.quote import QuoteRequest, planned_run
 from sparehand.labour.judging.tolerance import free_limit, jobs_for_limit, lognormal_limit
-from sparehand.labour.judging.whole_jobs import wholes
+from sparehand.labour.judging.whole_jobs import finished_jobs
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
@@ -84,7 +84,9 @@ def sample_size(request: QuoteRequest, procedure: Procedure | None, jobs: Sequen
     sample, plans = clean_jobs(jobs, files), Plans.of(files)
     run = planned_run(request, procedure, gather_evidence(sample, plans))
     planned = math.fsum(plans.reference(request.procedure, need.key.phase) for need in run.needs) / 3600
-    ratios = [whole.ratio for whole in wholes((job for job in sample if job.procedure == request.procedure), plans)]
+    ratios = [
+        whole.ratio for whole in finished_jobs((job for job in sample if job.procedure == request.procedure), plans)
+    ]
     logs = np.log(ratios) if ratios else np.zeros(0)
     known = len(set(ratios)) > 1
     log_sd = float(logs.std(ddof=1)) if known else DEFAULT_LOG_SD

@@ -5,19 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from sparehand.labour.judging.rivals import Whole
+from sparehand.labour.judging.rivals import WholeJob
 from sparehand.times.sample import Plans, SampleJob
 
 
-def whole_of(job: SampleJob, plans: Plans) -> Whole | None:
+def whole_job(job: SampleJob, plans: Plans) -> WholeJob | None:
     """The job as a whole, snags included; None where a phase is unfinished."""
     if not all(cell.complete for cell in job.cells):
         return None
     seconds = math.fsum(cell.seconds for cell in job.cells) + math.fsum(snag.seconds for snag in job.snags)
     planned = math.fsum(plans.reference(job.procedure, cell.phase) for cell in job.cells)
-    return Whole(seconds / 3600, planned / 3600)
+    return WholeJob(seconds / 3600, planned / 3600)
 
 
-def wholes(jobs: Iterable[SampleJob], plans: Plans) -> tuple[Whole, ...]:
+def finished_jobs(jobs: Iterable[SampleJob], plans: Plans) -> tuple[WholeJob, ...]:
     """The finished ones of the jobs, in their order."""
-    return tuple(whole for whole in (whole_of(job, plans) for job in jobs) if whole is not None)
+    return tuple(whole for whole in (whole_job(job, plans) for job in jobs) if whole is not None)

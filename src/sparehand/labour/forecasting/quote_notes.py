@@ -11,7 +11,7 @@ from sparehand.times.sample import Plans
 FEWEST_POINTS = 4.0
 
 
-def leans_on(
+def notes(
     procedure: str,
     technician: str | None,
     finished: Mapping[str, int],
@@ -35,7 +35,7 @@ def leans_on(
         lines.append(f"Neither planned nor timed to the end, so a wide guess: {', '.join(unplanned)}.")
     if known and technician and not known.fit.layout.knows(technician):
         lines.append(f"{technician} has no times here: taken as someone new to the shop.")
-    doubtful = round(sum(job.stands_for for job in evidence.kept if job.procedure == procedure))
+    doubtful = round(sum(job.copies for job in evidence.rows if job.procedure == procedure))
     if doubtful:
         lines.append(f"{doubtful} of the jobs {_hold(doubtful)} unfinished or doubtful times, which count for less.")
     if known and known.fit.effective < FEWEST_POINTS:
