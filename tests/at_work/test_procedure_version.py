@@ -9,6 +9,7 @@ import pytest
 
 from sparehand.cli.command_line import main
 from sparehand.ground.places import LOG_FILE, bundled
+from sparehand.job.events import JobOpened
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import installed_folder
 
@@ -50,7 +51,10 @@ def test_resuming_says_so_and_keeps_the_old_one(
     store = SqliteEventStore(tmp_path / LOG_FILE, read_only=True)
     (header,) = store.jobs()
     (opened, *_) = store.events(header.id)
-    assert opened.event.procedure.fastener("link-nut").tightening[0].torque.newton_metres == 42
+    assert isinstance(opened.event, JobOpened)
+    torque = opened.event.procedure.fastener("link-nut").tightening[0].torque
+    assert torque is not None
+    assert torque.newton_metres == 42
 
 
 def test_a_file_that_is_gone_says_nothing(

@@ -59,7 +59,9 @@ def spoken(tmp_path: Path) -> Path:
     return file
 
 
-def test_a_job_is_done_by_microphone_and_its_answers_can_be_understood(tmp_path, model_folder, spoken, capsys):
+def test_a_job_is_done_by_microphone_and_its_answers_can_be_understood(
+    tmp_path: Path, model_folder: Path, spoken: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     needs.skip_unless(not missing(), f"no sound server: {missing()}")
     data = tmp_path / "data"
     data.mkdir()
@@ -118,4 +120,4 @@ def recognised_back(model_folder: Path, file: Path, said: list[str]) -> list[str
     for start in range(0, len(samples), 4000):
         if recogniser.AcceptWaveform(samples[start : start + 4000].tobytes()):
             words += json.loads(recogniser.Result())["text"].split()
-    return words + json.loads(recogniser.FinalResult())["text"].split()
+    return words + str(json.loads(recogniser.FinalResult())["text"]).split()

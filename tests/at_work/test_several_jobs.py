@@ -52,7 +52,9 @@ def totals(store: MemoryEventStore, job: str) -> dict[str, int]:
     return {kind: total for kind in ("work", "hold", "gap") if (total := milliseconds(spans, kind))}
 
 
-def test_the_other_job_puts_this_one_on_hold_and_goes_on_where_it_was(store, clock):
+def test_the_other_job_puts_this_one_on_hold_and_goes_on_where_it_was(
+    store: MemoryEventStore, clock: HandClock
+) -> None:
     first = opened(store, "one", clock)
     first.put_aside(["Ada Brook"], clock.now())
     second = opened(store, "two", clock)
@@ -72,7 +74,7 @@ def test_the_other_job_puts_this_one_on_hold_and_goes_on_where_it_was(store, clo
     assert totals(store, "two") == {"work": 11 * MINUTE, "hold": 5 * MINUTE}
 
 
-def test_which_job_names_this_one_and_the_others(store, clock):
+def test_which_job_names_this_one_and_the_others(store: MemoryEventStore, clock: HandClock) -> None:
     opened(store, "one", clock)
     second = opened(store, "two", clock)
     with ExitStack() as claims:
@@ -81,7 +83,7 @@ def test_which_job_names_this_one_and_the_others(store, clock):
     assert "Also open: invented car one" in told
 
 
-def test_without_another_job_it_says_so_and_the_work_goes_on(store, clock):
+def test_without_another_job_it_says_so_and_the_work_goes_on(store: MemoryEventStore, clock: HandClock) -> None:
     only = opened(store, "one", clock)
     with ExitStack() as claims:
         talk = at_the_bench(store, only, claims)
@@ -89,14 +91,14 @@ def test_without_another_job_it_says_so_and_the_work_goes_on(store, clock):
     assert talk.current.progress.hold is None
 
 
-def test_a_job_that_another_window_has_is_left_to_it(store, clock):
+def test_a_job_that_another_window_has_is_left_to_it(store: MemoryEventStore, clock: HandClock) -> None:
     opened(store, "one", clock)
     second = opened(store, "two", clock)
     with ExitStack() as claims, store.claim("one"):
         assert "No other job" in at_the_bench(store, second, claims).respond(c.OtherJob(), clock.now()).shown
 
 
-def test_whoever_switches_joins_the_job_of_another_technician(store, clock):
+def test_whoever_switches_joins_the_job_of_another_technician(store: MemoryEventStore, clock: HandClock) -> None:
     opened(store, "one", clock, "Ben Field").put_aside(["Ben Field"], clock.now())
     second = opened(store, "two", clock)
     with ExitStack() as claims:
@@ -106,7 +108,9 @@ def test_whoever_switches_joins_the_job_of_another_technician(store, clock):
     assert talk.current.progress.crew.names == ("Ben Field", "Ada Brook")
 
 
-def test_beginning_a_job_puts_the_technicians_other_one_on_hold_and_nobody_elses(store, clock):
+def test_beginning_a_job_puts_the_technicians_other_one_on_hold_and_nobody_elses(
+    store: MemoryEventStore, clock: HandClock
+) -> None:
     opened(store, "one", clock).stop(clock.now())
     opened(store, "two", clock, "Ben Field").stop(clock.now())
     clock.advance(MINUTE)
@@ -116,13 +120,13 @@ def test_beginning_a_job_puts_the_technicians_other_one_on_hold_and_nobody_elses
     assert put_others_aside(store, "three", ["Ada Brook"], clock.now(), Settings()) == ()
 
 
-def test_nobody_works_in_two_windows_at_once(store, clock):
+def test_nobody_works_in_two_windows_at_once(store: MemoryEventStore, clock: HandClock) -> None:
     opened(store, "one", clock)
     with store.claim("one"), pytest.raises(InputError, match="works on job one in another window"):
         put_others_aside(store, "two", ["Ada Brook"], clock.now(), Settings())
 
 
-def test_resuming_without_a_name_tells_the_open_jobs_apart(store, clock):
+def test_resuming_without_a_name_tells_the_open_jobs_apart(store: MemoryEventStore, clock: HandClock) -> None:
     with pytest.raises(InputError, match="no job is open"):
         job_to_resume(store)
     opened(store, "one", clock)
@@ -139,7 +143,9 @@ _ACTS = st.sampled_from(
 
 @settings(max_examples=25, deadline=None)
 @given(acts=st.lists(st.tuples(_ACTS, st.integers(0, 10**7)), max_size=12))
-def test_a_technician_is_at_work_on_one_job_at_a_time_and_no_time_is_lost_between_jobs(acts):
+def test_a_technician_is_at_work_on_one_job_at_a_time_and_no_time_is_lost_between_jobs(
+    acts: list[tuple[c.Command, int]],
+) -> None:
     clock = start_of_run(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "run 0")
     store = MemoryEventStore()
     opened_at = {}

@@ -46,7 +46,7 @@ _UNIT_HEARD = "newton meters"
 
 def naturally(value: int) -> str:
     """A number as people say it: one hundred ten."""
-    return num2words(value).replace(" and ", " ").replace("-", " ")
+    return str(num2words(value)).replace(" and ", " ").replace("-", " ")
 
 
 @dataclass(frozen=True)
@@ -106,7 +106,7 @@ def pocketsphinx_writer(wording: Wording) -> Write:
         decoder.process_raw(_pcm(np.clip(with_noise_floor(sound), -1.0, 1.0)), full_utt=True)
         decoder.end_utt()
         heard = decoder.hyp()
-        return heard.hypstr.removesuffix(_UNIT_HEARD).strip() if heard else ""
+        return str(heard.hypstr).removesuffix(_UNIT_HEARD).strip() if heard else ""
 
     return write
 
@@ -120,7 +120,7 @@ def vosk_writer(model: object, wording: Wording) -> Write:
     def write(sound: Samples) -> str:
         recogniser = vosk.KaldiRecognizer(model, SAMPLE_RATE, grammar)
         recogniser.AcceptWaveform(_pcm(sound))
-        return json.loads(recogniser.FinalResult())["text"].removesuffix(_UNIT_HEARD).strip()
+        return str(json.loads(recogniser.FinalResult())["text"]).removesuffix(_UNIT_HEARD).strip()
 
     return write
 
@@ -141,7 +141,7 @@ def in_noise(speech: Samples, noise: NoiseKind | None, level_db: float, seed: in
     sound = sound + 1e-4 * np.random.default_rng(seed).standard_normal(len(sound))
     if noise is not None:
         sound = sound + at_level(sound, shop_noise(noise, len(sound) / SAMPLE_RATE, seed), level_db)
-    return np.clip(sound, -1.0, 1.0).astype(np.float32)
+    return np.asarray(np.clip(sound, -1.0, 1.0), np.float32)
 
 
 def share_right(wording: Wording, write: Write, values: list[int]) -> dict[str, float]:
@@ -199,7 +199,7 @@ def seconds_until_sound(times: int, *, prepared: bool) -> list[float]:
     speaker = DeviceSpeaker(synthesiser, open_output=lambda _device: output)
     speaker.signal("heard")
     speaker.wait_until_queued()
-    took = []
+    took: list[float] = []
     for number in range(times):
         text = f"Step {number}. Lift the arm and hold it."
         if prepared:

@@ -7,72 +7,18 @@ from datetime import UTC, datetime
 
 import pytest
 
+from conversation.noted import TABLE, NotedSpeaker, NotedView
 from job.table import opening
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.input_stream import Incoming, KeyPress, TypedLine
 from sparehand.conversation.keys import Press
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import start_of_run
-from sparehand.job.answer import Answer
 from sparehand.log.memory import MemoryEventStore
-from sparehand.screens.dialogue import DialogueView
 from sparehand.voice.ears import Ears
-from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import Listening
-from sparehand.voice.speaking.speaker import SilentSpeaker
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk
-
-TABLE = load_phrases()
-
-
-class NotedView(DialogueView):
-    """Keeps what it is told instead of printing it."""
-
-    def __init__(self) -> None:
-        self.signs: list[str] = []
-        self.notes: list[str] = []
-        self.answers: list[str] = []
-
-    def listens(self, how: str) -> None:
-        self.signs.append(how)
-
-    def heard(self, heard: object) -> None:
-        """Nothing to keep."""
-
-    def answered(self, answer: Answer) -> None:
-        self.answers.append(answer.shown)
-
-    def note(self, text: str) -> None:
-        self.notes.append(text)
-
-
-class NotedSpeaker(SilentSpeaker):
-    """Keeps what it is to say and to have ready; `trouble` is its status."""
-
-    def __init__(self) -> None:
-        self.said: list[str] = []
-        self.ready: tuple[str, ...] = ()
-        self.stops = 0
-        self.trouble = ""
-        self.talking = False
-
-    @property
-    def speaking(self) -> bool:
-        return self.talking
-
-    @property
-    def status(self) -> str:
-        return self.trouble
-
-    def say(self, text: str) -> None:
-        self.said.append(text)
-
-    def prepare(self, texts: object) -> None:
-        self.ready = tuple(texts)  # type: ignore[call-overload]
-
-    def stop(self) -> None:
-        self.stops += 1
 
 
 class Shop:

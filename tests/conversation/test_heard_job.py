@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,7 @@ RATE = 44_100
 
 
 @pytest.fixture(scope="module")
-def voice():
+def voice() -> Iterator[TechnicianVoice]:
     voice = TechnicianVoice()
     yield voice
     voice.close()
@@ -36,7 +37,9 @@ def recording(voice: TechnicianVoice, lines: list[str], path: Path) -> Path:
     return path
 
 
-def test_a_recorded_job_is_opened_worked_and_left_open(voice, tmp_path, capsys):
+def test_a_recorded_job_is_opened_worked_and_left_open(
+    voice: TechnicianVoice, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     lines = ["do roll link", "left side", "start the job", "warning understood", "next", "what is loose"]
     file = recording(voice, lines, tmp_path / "bay.wav")
     with pytest.raises(SystemExit):
@@ -60,7 +63,7 @@ def test_a_recorded_job_is_opened_worked_and_left_open(voice, tmp_path, capsys):
     assert sheet["gap_seconds"] == 0
 
 
-def test_a_recording_without_speech_is_one_clear_line(tmp_path, capsys):
+def test_a_recording_without_speech_is_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     silent = tmp_path / "silent.wav"
     soundfile.write(silent, np.zeros(3 * SAMPLE_RATE), SAMPLE_RATE)
     for command in (["hear", str(silent)], ["work", "rear-suspension-joint", "--ears", str(silent)]):

@@ -8,18 +8,17 @@ from uuid import UUID
 
 import numpy as np
 import pytest
-from test_bench import TABLE, NotedSpeaker, NotedView
 
+from conversation.noted import TABLE, NotedSpeaker, NotedView
 from job.table import open_job
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.note_recording import NoteTaker
 from sparehand.conversation.session import JobSession
 from sparehand.ground.errors import FailureError
 from sparehand.job import commands as c
-from sparehand.job import events as e
 from sparehand.job.experience import Experience
 from sparehand.job.job_lessons import lessons
-from sparehand.job.job_notes import notes
+from sparehand.job.job_notes import Note, notes
 from sparehand.log.memory import MemoryEventStore
 from sparehand.log.memos import MemoFolder
 from sparehand.voice.ears import Ears
@@ -40,8 +39,8 @@ class Order(MemoFolder):
         self.store = store
         self.kept_before_its_event: list[bool] = []
 
-    def keep(self, id: object, wav: bytes) -> None:
-        super().keep(id, wav)  # type: ignore[arg-type]
+    def keep(self, id: UUID, wav: bytes) -> None:
+        super().keep(id, wav)
         self.kept_before_its_event.append(all(one.id != id for one in self.store.events("a-job")))
 
 
@@ -60,7 +59,7 @@ class MemoBench:
         self.store.append("a-job", 0, table.history)
         self.session = JobSession(self.store, table.state, "bench 1")
 
-    def hear(self, *lengths: float) -> tuple[object, ...]:
+    def hear(self, *lengths: float) -> tuple[Note, ...]:
         self.bench.run(self.session, talk(*lengths))
         return notes(self.store.events("a-job"))
 
@@ -116,7 +115,9 @@ def test_a_memo_that_was_taken_back_is_no_longer_the_jobs_and_its_file_is_a_stra
     assert len(list(bench.memos.strays(()))) == 1
 
 
-def test_a_memo_on_a_full_disk_is_told_in_one_line_and_is_no_event(tmp_path: Path, monkeypatch) -> None:
+def test_a_memo_on_a_full_disk_is_told_in_one_line_and_is_no_event(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     bench = MemoBench(tmp_path, "keep a memo", Recognition(""), "end the memo")
 
     def full(_descriptor: int) -> None:
@@ -171,5 +172,5 @@ def test_while_a_memo_is_spoken_nothing_of_it_is_on_the_disk(tmp_path: Path) -> 
 
 def test_a_sound_that_is_missing_or_damaged_is_no_failure(tmp_path: Path) -> None:
     memos = MemoFolder(tmp_path)
-    assert memos.read(e.Recorded.model_fields["id"].annotation(int=1)) is None
+    assert memos.read(UUID(int=1)) is None
     assert from_wav(b"RIFF no sound") is None

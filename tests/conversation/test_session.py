@@ -39,7 +39,7 @@ def begin(store: MemoryEventStore, clock: HandClock) -> JobSession:
     return JobSession.open(store, "a-job", opened, clock.now(), "bench 1")
 
 
-def test_what_was_answered_is_in_the_log(clock):
+def test_what_was_answered_is_in_the_log(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     for command in (c.Understood(), c.Next(), c.Hold("parts"), c.GoOn(), c.Snag("seized")):
@@ -48,7 +48,7 @@ def test_what_was_answered_is_in_the_log(clock):
         assert fold(store.events("a-job")) == session.state
 
 
-def test_nothing_is_answered_and_nothing_changes_when_it_cannot_be_saved(clock):
+def test_nothing_is_answered_and_nothing_changes_when_it_cannot_be_saved(clock: HandClock) -> None:
     store = BrokenStore()
     session = begin(store, clock)
     before = session.state
@@ -60,7 +60,7 @@ def test_nothing_is_answered_and_nothing_changes_when_it_cannot_be_saved(clock):
     assert session.respond(c.Understood(), clock.now()).lines
 
 
-def test_a_question_to_the_bench_writes_nothing(clock):
+def test_a_question_to_the_bench_writes_nothing(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     for command in (c.WhatIsLoose(), c.RepeatTorque(), c.WhereAmI(), c.TimeCheck(), c.Help(), c.SayAgain()):
@@ -68,7 +68,7 @@ def test_a_question_to_the_bench_writes_nothing(clock):
     assert len(store.events("a-job")) == 1
 
 
-def test_a_power_cut_becomes_a_gap_until_somebody_says_what_it_was(clock):
+def test_a_power_cut_becomes_a_gap_until_somebody_says_what_it_was(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     clock.advance(60_000)
@@ -82,7 +82,7 @@ def test_a_power_cut_becomes_a_gap_until_somebody_says_what_it_was(clock):
     assert [span.label.kind for span in again.state.ledger.all_spans()] == ["work", "hold"]
 
 
-def test_the_bench_writes_now_and_then_that_it_is_alive(clock):
+def test_the_bench_writes_now_and_then_that_it_is_alive(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     clock.advance(ALIVE_EVERY_MS - 1)
@@ -93,7 +93,7 @@ def test_the_bench_writes_now_and_then_that_it_is_alive(clock):
     assert isinstance(store.events("a-job")[-1].event, e.BenchAlive)
 
 
-def test_a_parked_job_goes_on_from_its_hold_and_the_night_is_no_labour(clock):
+def test_a_parked_job_goes_on_from_its_hold_and_the_night_is_no_labour(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     session.respond(c.Understood(), clock.now())
@@ -111,7 +111,7 @@ def test_a_parked_job_goes_on_from_its_hold_and_the_night_is_no_labour(clock):
     assert totals == {"work": 600_000, "hold": 50_000_000}
 
 
-def test_coming_back_it_says_what_was_done_last_and_asks_what_the_time_away_was(clock):
+def test_coming_back_it_says_what_was_done_last_and_asks_what_the_time_away_was(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     clock.advance(60_000)
@@ -128,7 +128,7 @@ def test_coming_back_it_says_what_was_done_last_and_asks_what_the_time_away_was(
     ]
 
 
-def test_coming_back_from_a_hold_there_is_nothing_to_ask(clock):
+def test_coming_back_from_a_hold_there_is_nothing_to_ask(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
     session.respond(c.Hold("parts"), clock.now())

@@ -18,13 +18,13 @@ from sparehand.ground.errors import InputError
 from sparehand.job import commands as c
 from sparehand.job.experience import Experience
 from sparehand.job.situation import SITUATIONS
-from sparehand.page.background_server import Beside
 from sparehand.page.buttons import BUTTONS
 from sparehand.page.page_address import Address, names_a_number, parse_address
 from sparehand.page.page_app import SECURITY_HEADERS, page_app
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import WRONG_CODES_BEFORE_SHUT, Pairing
 from sparehand.page.server import PageServer
+from sparehand.page.terminal_and_page import TerminalAndPage
 from sparehand.screens.glance_view import glance
 from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.phrases.phrase_file import load_phrases
@@ -147,7 +147,7 @@ def test_too_many_wrong_codes_shut_the_door() -> None:
 
 def test_the_terminal_shows_the_code_until_it_is_used() -> None:
     pairing, terminal = Pairing(needed=True), PageView()
-    both = Beside(terminal, PageView(), pairing)
+    both = TerminalAndPage(terminal, PageView(), pairing)
     table = open_job()
     both.listens("always listening")
     both.state(table.state, table.clock.now())

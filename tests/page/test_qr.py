@@ -13,12 +13,12 @@ from screens.bay import cam_bolt_waiting
 from screens.terminal import Terminal
 from screens.test_dialogue import Said
 from sparehand.conversation.input_stream import Keyboard
-from sparehand.page.background_server import Beside
 from sparehand.page.page_address import parse_address
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
 from sparehand.page.qr import qr_rows
 from sparehand.page.server import with_page
+from sparehand.page.terminal_and_page import TerminalAndPage
 from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.glance_screen import GlanceScreen
 
@@ -60,7 +60,7 @@ def test_it_goes_when_the_code_is_used() -> None:
     terminal, pairing, table = Terminal(80, 24), Pairing(needed=True), open_job()
     view = GlanceScreen(terminal.console)
     view.picture(qr_rows(LONGEST_V4))
-    both = Beside(view, PageView(), pairing)
+    both = TerminalAndPage(view, PageView(), pairing)
     pairing.pair(pairing.code)
     both.state(table.state, table.clock.now())
     assert table.state.step.say.split()[0] in "\n".join(terminal.shown())

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
 from imagined import GOOD, Imagined
 from sparehand.cli.command_line import main
+from sparehand.ground.clock import start_of_run
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.settings import Settings, load_settings, set_value
 from sparehand.setup.device_trials import Devices
@@ -15,6 +19,8 @@ from sparehand.setup.first_run import Given, set_up
 from sparehand.setup.terminal_questions import Questions
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.sound.samples import SoundBlock
+from sparehand.voice.sound.sources import SoundSource
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk
 
 
@@ -22,36 +28,43 @@ class Talk:
     """A microphone into which somebody speaks once."""
 
     overruns = 0
+    clock = start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test")
 
-    def blocks(self):
+    def blocks(self) -> Iterator[SoundBlock]:
         return talk(0.2, 0.8, 0.9, 1.5)
 
-    def close(self):
+    def close(self) -> None:
         pass
 
 
 class Desk(Devices):
     """Devices that work, or fail with a reason; keeps what was spoken."""
 
-    def __init__(self, fails="", silent="", says="repeat torque"):
+    def __init__(self, fails: str = "", silent: str = "", says: str = "repeat torque") -> None:
         self.fails, self.silent, self.says = fails, silent, says
         self.spoken: list[Settings] = []
 
-    def source(self, _name):
+    def source(self, _name: str | None) -> SoundSource:
         if self.fails:
             raise FailureError(self.fails)
         return Talk()
 
-    def ears(self):
+    def ears(self) -> Ears:
         engine = ScriptedRecogniser(*[self.says] * 9)
         return Ears(engine, load_phrases(), listen="always", activity=LoudIsSpeech())
 
-    def speak(self, _text, settings):
+    def speak(self, _text: str, settings: Settings) -> str:
         self.spoken.append(settings)
         return self.silent
 
 
-def asked(folder, *answers, given=None, devices=None, machine=None):
+def asked(
+    folder: Path,
+    *answers: str,
+    given: Given | None = None,
+    devices: Devices | None = None,
+    machine: Imagined | None = None,
+) -> tuple[Settings, str]:
     """Run the setup with typed answers; gives the settings and what was shown."""
     shown: list[str] = []
     questions = Questions(iter(answers), shown.append)
@@ -59,7 +72,7 @@ def asked(folder, *answers, given=None, devices=None, machine=None):
     return settings, "\n".join(shown)
 
 
-def test_three_answers_are_tried_and_written(tmp_path):
+def test_three_answers_are_tried_and_written(tmp_path: Path) -> None:
     devices = Desk()
     settings, shown = asked(tmp_path, "2", "", "2", "150", "", "lbf·ft", devices=devices)
     assert load_settings(tmp_path) == settings
@@ -69,26 +82,26 @@ def test_three_answers_are_tried_and_written(tmp_path):
     assert 'Heard: "repeat torque"' in shown
 
 
-def test_a_script_that_ends_early_keeps_what_stands(tmp_path):
+def test_a_script_that_ends_early_keeps_what_stands(tmp_path: Path) -> None:
     set_value(tmp_path, "torque_unit", "kgf·m")
     settings, _ = asked(tmp_path)
     assert settings == Settings(torque_unit="kgf·m")
 
 
-def test_what_the_command_line_answers_is_not_asked(tmp_path):
+def test_what_the_command_line_answers_is_not_asked(tmp_path: Path) -> None:
     settings, shown = asked(tmp_path, given=Given("none", "gmw/en-us", 170, "lbf·in"))
     assert "[" not in shown
     assert (settings.words_per_minute, settings.torque_unit) == (170, "lbf·in")
 
 
-def test_an_answer_that_is_none_is_asked_again(tmp_path):
+def test_an_answer_that_is_none_is_asked_again(tmp_path: Path) -> None:
     settings, shown = asked(tmp_path, "none", "seven", "1", "5000", "fast", "200", "yes", "9", "1")
     assert shown.count("is none of them") == 2
     assert shown.count("is no number from 80 to 300") == 2
     assert settings.words_per_minute == 200
 
 
-def test_the_microphone_is_tried_until_it_is_kept(tmp_path):
+def test_the_microphone_is_tried_until_it_is_kept(tmp_path: Path) -> None:
     _, shown = asked(tmp_path, "2", "again", "2", "again", "2", "yes")
     assert shown.count("Heard:") == 3
 
@@ -103,19 +116,23 @@ def test_the_microphone_is_tried_until_it_is_kept(tmp_path):
         (Desk(says=""), Imagined(), "No phrase was understood"),
     ],
 )
-def test_bad_devices_are_told_and_stop_nothing(tmp_path, devices, machine, says):
+def test_bad_devices_are_told_and_stop_nothing(
+    tmp_path: Path, devices: Devices | None, machine: Imagined | None, says: str
+) -> None:
     settings, shown = asked(tmp_path, "1", devices=devices, machine=machine)
     assert says in shown
     assert load_settings(tmp_path) == settings
 
 
-def test_a_wrong_unit_on_the_command_line_changes_nothing(tmp_path):
+def test_a_wrong_unit_on_the_command_line_changes_nothing(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="the unit 'stone' is not known"):
         asked(tmp_path, given=Given(unit="stone"))
     assert list(tmp_path.iterdir()) == []
 
 
-def test_a_spoken_sample_is_recognised_back_by_the_real_ears(tmp_path, monkeypatch, capsys):
+def test_a_spoken_sample_is_recognised_back_by_the_real_ears(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     sample = tmp_path / "sample.wav"
     main_commands = (
         ["speak", "repeat torque", "--to", str(sample)],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime
 
 import numpy as np
@@ -16,7 +17,8 @@ from sparehand.setup.microphone_check import QUIET_SECONDS, TONE, TONE_SECONDS, 
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.heard import Heard, typed_phrase
-from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.sound.sources import SoundSource
 from sparehand.voice.speaking.speaker import SilentSpeaker
 from sparehand.voice.speaking.tones import tone
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk
@@ -79,25 +81,26 @@ class Desk(Devices):
     def __init__(self, says: str = "repeat torque", fails: str = "") -> None:
         self.says, self.fails = says, fails
 
-    def source(self, _name):
+    def source(self, _name: str | None) -> SoundSource:
         if self.fails:
             raise FailureError(self.fails)
 
         class Talk:
             overruns = 0
+            clock = start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test")
 
-            def blocks(self):
+            def blocks(self) -> Iterator[SoundBlock]:
                 return talk(0.0, SPEAK_AT + 1, 0.8, 15.0)
 
-            def close(self):
+            def close(self) -> None:
                 """Nothing to let go."""
 
         return Talk()
 
-    def ears(self):
+    def ears(self) -> Ears:
         return Ears(ScriptedRecogniser(*[self.says] * 9), TABLE, listen="always", activity=LoudIsSpeech())
 
-    def speaker(self, _settings):
+    def speaker(self, _settings: Settings) -> SilentSpeaker:
         return SilentSpeaker()
 
 

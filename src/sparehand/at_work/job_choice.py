@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from rich.console import Console
 
-from sparehand.at_work.surroundings import Room
-from sparehand.conversation.responder import OpeningTalk
+from sparehand.at_work.surroundings import Surroundings
+from sparehand.conversation.responder import OpeningResponder
 from sparehand.ground.choices import listed, one_of
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.job_opening import Opening, opening_answer
@@ -51,13 +51,13 @@ def opening_of(procedure: Procedure, choice: Choice) -> Opening:
     return Opening(procedure, operations, sides, begun=ready)
 
 
-def chosen_by_voice(opening: Opening, room: Room) -> Opening:
+def chosen_by_voice(opening: Opening, surroundings: Surroundings) -> Opening:
     """The opening once everything is chosen, by voice where the command line did not say."""
     if opening.begun:
         return opening
-    talk = OpeningTalk(opening)
-    room.bench.say(opening_answer(opening))
-    room.bench.run(talk, room.incoming)
+    talk = OpeningResponder(opening)
+    surroundings.bench.say(opening_answer(opening))
+    surroundings.bench.run(talk, surroundings.incoming)
     return talk.opening
 
 

@@ -21,7 +21,7 @@ TakeUp = Callable[[str, Moment], JobSession]
 
 
 class SeveralJobs:
-    """Talks as the job that is worked on, until another one is asked for. Jobs once taken up stay this bench's."""
+    """Answers as the job that is worked on, until another one is asked for. Jobs once taken up stay claimed."""
 
     def __init__(self, store: EventStore, session: JobSession, take_up: TakeUp, claims: ExitStack) -> None:
         self._store = store
@@ -47,12 +47,12 @@ class SeveralJobs:
 
     def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
         """The present job answers, but for what is about another."""
-        given = self.session.respond(command, now, phrases) if not isinstance(command, OtherJob) else None
-        if given is None:
+        if isinstance(command, OtherJob) and not self.session.state.progress.question:
             return self._switch(now)
+        answer = self.session.respond(command, now, phrases)
         if isinstance(command, WhichJob):
-            return Answer((*given.lines, *self._others()), given.tone)
-        return given
+            return Answer((*answer.lines, *self._others()), answer.tone)
+        return answer
 
     def tick(self, now: Moment) -> Answer:
         """Let time pass on the present job."""
@@ -74,8 +74,6 @@ class SeveralJobs:
 
     def _switch(self, now: Moment) -> Answer:
         """To the next open job that no other window has; the present one is on hold meanwhile."""
-        if self.session.state.progress.question:
-            return self.session.respond(OtherJob(), now)
         job = next((header.id for header in self._round() if self._claim(header.id)), None)
         if job is None:
             return Answer((plain("No other job is open at this bench."), plain("Say which job.")), tone="refused")

@@ -13,7 +13,7 @@ from sparehand.at_work.job_choice import Choice, chosen_by_voice, crew_of, opene
 from sparehand.at_work.open_jobs import job_to_resume, put_others_aside, state_of_open
 from sparehand.at_work.procedure_version import changed_since
 from sparehand.at_work.several_jobs import SeveralJobs
-from sparehand.at_work.surroundings import ListeningOptions, Room, room_for
+from sparehand.at_work.surroundings import ListeningOptions, Surroundings, surroundings_for
 from sparehand.conversation.session import JobSession
 from sparehand.desk.first_job import FIRST_EVENTS, unwritten
 from sparehand.desk.record_additions import order_events
@@ -47,7 +47,7 @@ class Order:
     rework_of: str | None = None
 
 
-def begin(choice: Choice, hearing: ListeningOptions, data: Path | None, order: Order | None = None) -> None:
+def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: Order | None = None) -> None:
     """A new job. Raises InputError for a choice that does not fit the procedure."""
     folder = data_folder(data)
     write_default(folder)
@@ -60,14 +60,14 @@ def begin(choice: Choice, hearing: ListeningOptions, data: Path | None, order: O
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
     known = order_events(order.complaint, order.rework_of, store)
-    with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
+    with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
-        conduct(loaded, opening, names, vehicle, settings, store, room, known)
-        if hearing.ears not in ("microphone", "keyboard") and not room.bench.phrases_heard:
-            raise InputError(f"{hearing.ears}: no speech was found in it; record nearer to the mouth, or louder")
+        conduct(loaded, opening, names, vehicle, settings, store, surroundings, known)
+        if options.ears not in ("microphone", "keyboard") and not surroundings.bench.phrases_heard:
+            raise InputError(f"{options.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
 
-def begin_first(name: str, choice: Choice, hearing: ListeningOptions, data: Path | None) -> None:
+def begin_first(name: str, choice: Choice, options: ListeningOptions, data: Path | None) -> None:
     """A job for which there is no procedure: it writes its own. Raises InputError for a name that cannot be one."""
     folder = data_folder(data)
     write_default(folder)
@@ -78,11 +78,11 @@ def begin_first(name: str, choice: Choice, hearing: ListeningOptions, data: Path
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
-    with store.claim_bench(), room_for(loaded.procedure, hearing, settings, folder, people) as room:
+    with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
-        session = conduct(loaded, opening, names, vehicle, settings, store, room, FIRST_EVENTS)
+        session = conduct(loaded, opening, names, vehicle, settings, store, surroundings, FIRST_EVENTS)
         if session is not None:
-            room.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
+            surroundings.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
 
 
 def conduct(
@@ -92,35 +92,35 @@ def conduct(
     vehicle: Vehicle,
     settings: Settings,
     store: SqliteEventStore,
-    room: Room,
+    surroundings: Surroundings,
     also: Sequence[Event] = (),
 ) -> JobSession | None:
     """A job from its opening until it is over or the sound ends; None where none was begun.
 
     What is recorded together with its opening is `also`.
     """
-    chosen = chosen_by_voice(opening, room)
+    chosen = chosen_by_voice(opening, surroundings)
     if not chosen.begun:
-        room.view.note("No job was begun.")
+        surroundings.view.note("No job was begun.")
         return None
-    now = room.clock.now()
+    now = surroundings.clock.now()
     job = new_job_id(now)
     with ExitStack() as claims:
         claims.enter_context(store.claim(job))
-        _put_aside(store, job, crew, now, settings, room)
+        _put_aside(store, job, crew, now, settings, surroundings)
         begun = opened(loaded, chosen, crew[0], vehicle, settings)
-        experience = _experience(begun, store, room)
+        experience = _experience(begun, store, surroundings)
         session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
         session.terse = settings.answer_length == "terse"
         for name in crew[1:]:
             session.respond(TechnicianJoins(name), now)
             session.respond(TechnicianSpeaks(crew[0]), now)
-        room.view.note(f"Job {job} is open.")
-        room.bench.say(session.respond(RepeatStep(), now))
-        return _carry_on(session, room, store, settings, claims)
+        surroundings.view.note(f"Job {job} is open.")
+        surroundings.bench.say(session.respond(RepeatStep(), now))
+        return _carry_on(session, surroundings, store, settings, claims)
 
 
-def resume(job: str | None, hearing: ListeningOptions, data: Path | None) -> None:
+def resume(job: str | None, options: ListeningOptions, data: Path | None) -> None:
     """An open job again. Raises InputError where there is none, several and nobody to ask, or it is closed."""
     folder = data_folder(data)
     settings = load_settings(folder)
@@ -131,12 +131,12 @@ def resume(job: str | None, hearing: ListeningOptions, data: Path | None) -> Non
         claims.enter_context(store.claim(id))
         state = state_of_open(store, id)
         people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)
-        with room_for(state.plan.procedure, hearing, settings, folder, people) as room:
-            now = room.clock.now()
-            _put_aside(store, id, (state.progress.crew.acting,), now, settings, room)
-            session = _take_up(store, id, now, settings, room)
-            room.bench.say(Answer(back_at_the_bench(session.state), tone="heard"))
-            _carry_on(session, room, store, settings, claims)
+        with surroundings_for(state.plan.procedure, options, settings, folder, people) as surroundings:
+            now = surroundings.clock.now()
+            _put_aside(store, id, (state.progress.crew.acting,), now, settings, surroundings)
+            session = _take_up(store, id, now, settings, surroundings)
+            surroundings.bench.say(Answer(back_at_the_bench(session.state), tone="heard"))
+            _carry_on(session, surroundings, store, settings, claims)
 
 
 def print_procedures(data: Path | None) -> None:
@@ -152,55 +152,62 @@ def print_procedures(data: Path | None) -> None:
 
 
 def _carry_on(
-    session: JobSession, room: Room, store: SqliteEventStore, settings: Settings, claims: ExitStack
+    session: JobSession, surroundings: Surroundings, store: SqliteEventStore, settings: Settings, claims: ExitStack
 ) -> JobSession:
     """Work until the job is over, the sound ends, or somebody stops the bench; the jobs are safe in each case."""
 
     def take_up(job: str, now: Moment) -> JobSession:
-        taken = _take_up(store, job, now, settings, room)
-        room.turn_to(taken.state.plan.procedure)
+        taken = _take_up(store, job, now, settings, surroundings)
+        surroundings.turn_to(taken.state.plan.procedure)
         return taken
 
     talk = SeveralJobs(store, session, take_up, claims)
     try:
-        room.bench.run(talk, room.incoming)
+        surroundings.bench.run(talk, surroundings.incoming)
     except KeyboardInterrupt:
-        room.view.note("Stopped.")
-    talk.session.stop(room.clock.now())
+        surroundings.view.note("Stopped.")
+    talk.session.stop(surroundings.clock.now())
     state = talk.session.state
     if state.progress.closed:
         store.keep_times(job_times(state, timesheet(state)))
-        room.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
+        surroundings.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
     else:
-        room.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")
-    if write_down(store, state.job, state.progress.crew.acting, settings.bench, room.clock.now()):
-        room.view.note("What was recorded is written down; the sound is beside it.")
+        surroundings.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")
+    if write_down(store, state.job, state.progress.crew.acting, settings.bench, surroundings.clock.now()):
+        surroundings.view.note("What was recorded is written down; the sound is beside it.")
     if state.progress.closed:
         believe_ahead(store, store.path.parent)
     return talk.session
 
 
-def _take_up(store: SqliteEventStore, job: str, now: Moment, settings: Settings, room: Room) -> JobSession:
+def _take_up(
+    store: SqliteEventStore, job: str, now: Moment, settings: Settings, surroundings: Surroundings
+) -> JobSession:
     """An open job on this bench again."""
-    experience = _experience(state_of_open(store, job).opened, store, room)
+    experience = _experience(state_of_open(store, job).opened, store, surroundings)
     session = JobSession.resume(store, job, now, settings.bench, experience)
     session.terse = settings.answer_length == "terse"
-    room.view.note(f"Job {job} goes on.")
+    surroundings.view.note(f"Job {job} goes on.")
     changed = changed_since(session.state.opened, store.path.parent)
     if changed:
-        room.bench.say(Answer(changed, tone="heard"))
+        surroundings.bench.say(Answer(changed, tone="heard"))
     return session
 
 
-def _experience(begun: JobOpened, store: SqliteEventStore, room: Room) -> Experience:
+def _experience(begun: JobOpened, store: SqliteEventStore, surroundings: Surroundings) -> Experience:
     """What is expected of a job, told to the screen too."""
-    experience = shop_experience(begun, inputs_for_job(begun, store), shop_lessons(store), room.wrenches)
-    room.view.expects(experience)
+    experience = shop_experience(begun, inputs_for_job(begun, store), shop_lessons(store), surroundings.wrenches)
+    surroundings.view.expects(experience)
     return experience
 
 
 def _put_aside(
-    store: SqliteEventStore, job: str, crew: tuple[str, ...], now: Moment, settings: Settings, room: Room
+    store: SqliteEventStore,
+    job: str,
+    crew: tuple[str, ...],
+    now: Moment,
+    settings: Settings,
+    surroundings: Surroundings,
 ) -> None:
     for other in put_others_aside(store, job, crew, now, settings):
-        room.view.note(f"Job {other} is on hold for this one.")
+        surroundings.view.note(f"Job {other} is on hold for this one.")

@@ -12,7 +12,7 @@ from pathlib import Path
 from rich.console import Console
 
 from sparehand.conversation.bench import Bench
-from sparehand.conversation.input_stream import Incoming, Keyboard, heard_and_typed
+from sparehand.conversation.input_stream import Incoming, Keyboard, sound_and_typing
 from sparehand.conversation.keys import can_read_keys, keys_of
 from sparehand.conversation.note_recording import NoteTaker
 from sparehand.ground.choices import one_of
@@ -56,7 +56,7 @@ class ListeningOptions:
 
 
 @dataclass(frozen=True)
-class Room:
+class Surroundings:
     """A conversation's surroundings: what comes in, the bench that reacts, and the clock both go by."""
 
     bench: Bench
@@ -73,45 +73,44 @@ class Room:
 
 
 @contextmanager
-def room_for(
+def surroundings_for(
     procedure: Procedure,
-    hearing: ListeningOptions,
+    options: ListeningOptions,
     settings: Settings,
     folder: Path,
     people: Mapping[str, str] | None = None,
-) -> Iterator[Room]:
+) -> Iterator[Surroundings]:
     """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
-
     wrenches = load_wrenches(folder)
 
     def table_of(wanted: Procedure) -> PhraseTable:
-        return phrase_table(settings, folder, hearing.phrases, spoken_names(wanted, people, wrenches))
+        return phrase_table(settings, folder, options.phrases, spoken_names(wanted, people, wrenches))
 
     with ExitStack() as closing:
         table = table_of(procedure)
-        if hearing.ears in ("microphone", "keyboard"):
+        if options.ears in ("microphone", "keyboard"):
             closing.enter_context(quiet_libraries())
         view = _view(closing)
-        speaker = _speaker(hearing, settings)
+        speaker = _speaker(options, settings)
         closing.callback(speaker.close)
-        keyboard = _keyboard(hearing, settings, closing)
-        if hearing.page is not None:
+        keyboard = _keyboard(options, settings, closing)
+        if options.page is not None:
             from sparehand.page.server import with_page
 
-            view = with_page(view, hearing.page, keyboard, closing)
+            view = with_page(view, options.page, keyboard, closing)
         notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
-        if hearing.ears == "keyboard":
+        if options.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
             bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
-            yield Room(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
+            yield Surroundings(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
             return
-        recogniser = open_recogniser(_engine(hearing), folder / MODELS_FOLDER)
-        listen = _listen(hearing, settings, recogniser)
+        recogniser = open_recogniser(_engine(options), folder / MODELS_FOLDER)
+        listen = _listen(options, settings, recogniser)
         how = _LISTENING[listen].format(call_word=table.call_word)
         view.note(f"Listening: {recogniser.engine}, {how}")
         require_unlike(people or {})
         ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
-        source = _source(hearing, settings, _told_by(view, speaker))
+        source = _source(options, settings, _told_by(view, speaker))
         closing.callback(source.close)
         bench = Bench(
             view,
@@ -123,7 +122,7 @@ def room_for(
             idle_minutes=settings.idle_reminder_minutes,
             notes=notes,
         )
-        yield Room(bench, heard_and_typed(source, keyboard), source.clock, view, table_of, wrenches)
+        yield Surroundings(bench, sound_and_typing(source, keyboard), source.clock, view, table_of, wrenches)
 
 
 def require_unlike(people: Mapping[str, str]) -> None:
@@ -138,21 +137,21 @@ def require_unlike(people: Mapping[str, str]) -> None:
         )
 
 
-def _keyboard(hearing: ListeningOptions, settings: Settings, closing: ExitStack) -> Keyboard:
+def _keyboard(options: ListeningOptions, settings: Settings, closing: ExitStack) -> Keyboard:
     """Keys one by one beside a microphone, whole lines otherwise; none where nobody types."""
-    if hearing.ears != "keyboard" and can_read_keys(sys.stdin):
+    if options.ears != "keyboard" and can_read_keys(sys.stdin):
         keyboard = Keyboard(None)
         closing.enter_context(keys_of(sys.stdin, keyboard.press, settings.listen_key))
         return keyboard
-    return Keyboard(sys.stdin if hearing.ears == "keyboard" or sys.stdin.isatty() else None)
+    return Keyboard(sys.stdin if options.ears == "keyboard" or sys.stdin.isatty() else None)
 
 
-def _engine(hearing: ListeningOptions) -> EngineName | None:
-    return one_of(hearing.engine, EngineName, "the engine") if hearing.engine else None
+def _engine(options: ListeningOptions) -> EngineName | None:
+    return one_of(options.engine, EngineName, "the engine") if options.engine else None
 
 
-def _listen(hearing: ListeningOptions, settings: Settings, recogniser: Recogniser) -> Listening:
-    wanted = hearing.listen or settings.listening or default_listening(recogniser.engine)
+def _listen(options: ListeningOptions, settings: Settings, recogniser: Recogniser) -> Listening:
+    wanted = options.listen or settings.listening or default_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")
     return listen
 
@@ -167,14 +166,14 @@ def _told_by(view: JobView, speaker: Speaker) -> Callable[[str], None]:
     return tell
 
 
-def _source(hearing: ListeningOptions, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
-    if hearing.ears == "microphone":
+def _source(options: ListeningOptions, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
+    if options.ears == "microphone":
         return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), notice)
-    return FileSource(Path(hearing.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
+    return FileSource(Path(options.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
 
 
-def _speaker(hearing: ListeningOptions, settings: Settings) -> Speaker:
-    if hearing.mute or hearing.ears not in ("microphone", "keyboard"):
+def _speaker(options: ListeningOptions, settings: Settings) -> Speaker:
+    if options.mute or options.ears not in ("microphone", "keyboard"):
         return SilentSpeaker()
     from sparehand.voice.speaking.device_speaker import DeviceSpeaker
     from sparehand.voice.speaking.synthesis import Synthesiser

@@ -34,49 +34,36 @@ def situations(state: JobState) -> frozenset[Situation]:
 def _running(state: JobState) -> Iterator[Situation]:
     """What makes phrases sayable whatever the step."""
     progress = state.progress
-    if progress.timers:
-        yield "timing"
-    if progress.conditions:
-        yield "lowered"
-    if left_behind(state):
-        yield "skipped"
-    if progress.snag:
-        yield "snagged"
-    if state.gap_ms:
-        yield "gap"
-    if waiting(state):
-        yield "proposed"
-    if just_approved(state):
-        yield "approved"
-    if len(state.plan.sides) > 1:
-        yield "sided"
+    holds: dict[Situation, bool] = {
+        "timing": bool(progress.timers),
+        "lowered": bool(progress.conditions),
+        "skipped": bool(left_behind(state)),
+        "snagged": bool(progress.snag),
+        "gap": state.gap_ms > 0,
+        "proposed": bool(waiting(state)),
+        "approved": bool(just_approved(state)),
+        "sided": len(state.plan.sides) > 1,
+    }
+    yield from (situation for situation, here in holds.items() if here)
 
 
 def _at_the_step(state: JobState) -> Iterator[Situation]:
     """What the present step makes sayable; nothing while the work is on hold."""
     if state.progress.hold:
         return
-    if state.progress.grown is not None:
-        yield "drafting"
-    if state.progress.naming is not None:
-        yield from ("naming", "reading")
-    for duty in obligations(state):
-        yield _OF_DUTY[duty.duty]
-    present = present_tightening(state)
-    if present is not None and present.target.torque is not None:
-        yield "reading"
-    if state.step.tightens:
-        yield "tightening"
-    if state.step.tightens or state.step.fits or state.step.slackens or state.step.removes:
-        yield "turning"
-    if unsettled(state):
-        yield "departed"
-        yield "reading"
-    if state.step.inspect:
-        yield "inspecting"
-    if any(key in state.progress.done for key in state.phase.step_keys()):
-        yield "finished"
-    if state.step.timer:
-        yield "waiting"
-    if not state.progress.conditions and state.plan.procedure.conditions:
-        yield "lowering"
+    yield from (_OF_DUTY[duty.duty] for duty in obligations(state))
+    step, present = state.step, present_tightening(state)
+    departed, naming = bool(unsettled(state)), state.progress.naming is not None
+    holds: dict[Situation, bool] = {
+        "drafting": state.progress.grown is not None,
+        "naming": naming,
+        "reading": naming or departed or (present is not None and present.target.torque is not None),
+        "tightening": bool(step.tightens),
+        "turning": bool(step.tightens or step.fits or step.slackens or step.removes),
+        "departed": departed,
+        "inspecting": bool(step.inspect),
+        "finished": any(key in state.progress.done for key in state.phase.step_keys()),
+        "waiting": bool(step.timer),
+        "lowering": not state.progress.conditions and bool(state.plan.procedure.conditions),
+    }
+    yield from (situation for situation, here in holds.items() if here)

@@ -34,13 +34,13 @@ class KeyPress:
 
 
 @dataclass(frozen=True)
-class Pause:
+class TimePassed:
     """Nothing came; time passed."""
 
     moment: Moment
 
 
-Incoming = SoundBlock | TypedLine | KeyPress | Pause
+Incoming = SoundBlock | TypedLine | KeyPress | TimePassed
 Typed = str | Press
 
 
@@ -68,12 +68,12 @@ class Keyboard:
                 yield typed
 
     def arriving(self, clock: Clock) -> Iterator[Incoming]:
-        """What is typed as it comes, with a pause now and then, until the input ends."""
+        """What is typed as it comes, with the passing of time now and then, until the input ends."""
         while True:
             try:
                 typed = self._typed.get(timeout=_PATIENCE_SECONDS)
             except queue.Empty:
-                yield Pause(clock.now())
+                yield TimePassed(clock.now())
                 continue
             if typed is None:
                 return
@@ -93,7 +93,7 @@ class Typing(Protocol):
         ...
 
 
-def heard_and_typed(source: SoundSource, keyboard: Typing | None) -> Iterator[Incoming]:
+def sound_and_typing(source: SoundSource, keyboard: Typing | None) -> Iterator[Incoming]:
     """The blocks of a source with what is typed beside it."""
     for block in source.blocks():
         if keyboard is not None:

@@ -91,8 +91,11 @@ class NoteTaker:
         return quiet >= patience or self._seconds >= self._longest_seconds
 
     def said(self, heard: Heard, typed: str = "") -> NoteTaken | Answer | None:
-        """What words mean while a note is taken: some end it, a typed line is the whole of it, all others are part of
-        it. Gives what became of the note, None where it goes on. Raises FailureError as `end` does."""
+        """What became of the note by these words, None where it goes on.
+
+        Some words end it, a typed line is the whole of it, all others are part of it. Raises
+        FailureError as `end` does.
+        """
         if isinstance(heard.command, DropMemo) and heard.accepted:
             self._noting, self._blocks = None, []
             return Answer((plain("Dropped."),), tone="heard")

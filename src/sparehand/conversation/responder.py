@@ -1,4 +1,4 @@
-"""Who the bench talks with: the job, or the choosing before it."""
+"""Who answers the bench: the job, or the choosing before it."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
 
 
-class Talk(Protocol):
-    """One side of a conversation."""
+class Responder(Protocol):
+    """Whoever answers commands: an open job, or the choosing of a new one."""
 
     @property
     def over(self) -> bool:
@@ -44,7 +44,7 @@ class Talk(Protocol):
         ...
 
 
-class OpeningTalk:
+class OpeningResponder:
     """The choosing of operations and sides before a job begins."""
 
     situations: frozenset[Situation] = frozenset({"opening"})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from sparehand.job.commands import Refuse
 from sparehand.voice.recognising.heard import Heard
@@ -11,7 +12,7 @@ ECHO_SECONDS = 0.3
 """How long after its end its own speech may still arrive. A person's answer mostly ends later than the question."""
 
 
-class OwnWords:
+class SelfEcho:
     """Knows what was said last, and until when in stream time it sounded.
 
     A question ends with the words of its safe answer, "no cancel", and with the quiet that an answer has around it.
@@ -23,15 +24,20 @@ class OwnWords:
         self._until = -1.0
 
     def say(self, text: str) -> None:
-        """This text is spoken from now on."""
+        """From now on `text` is spoken."""
         self._text = _plain(text)
 
     def sounding(self, stream_seconds: float) -> None:
         """Something still sounds at that time of the stream."""
         self._until = stream_seconds
 
-    def are(self, heard: Heard) -> bool:
-        """Whether what was heard is the end of a question that was being asked, not its answer."""
+    def rejected(self, heard: Heard) -> Heard:
+        """What was heard, no longer accepted where it is the end of a question that was being asked, not its answer."""
+        if heard.accepted and self._is_own(heard):
+            return replace(heard, accepted=False, reason="said by the bench itself", near_miss=False)
+        return heard
+
+    def _is_own(self, heard: Heard) -> bool:
         words = heard.phrase.words
         ended = words[-1].end if words else heard.phrase.end
         asked = isinstance(heard.command, Refuse) and self._text.endswith(_plain(heard.text))

@@ -9,9 +9,9 @@ from pathlib import Path
 from rich.console import Console
 
 from sparehand.at_work.start_job import conduct
-from sparehand.at_work.surroundings import Room
+from sparehand.at_work.surroundings import Surroundings
 from sparehand.conversation.bench import Bench
-from sparehand.conversation.input_stream import Incoming, TypedLine, heard_and_typed
+from sparehand.conversation.input_stream import Incoming, TypedLine, sound_and_typing
 from sparehand.demo.demo_view import DemoView
 from sparehand.demo.mix import ConversationFile
 from sparehand.demo.script import IDENTIFICATION, JOB, ODOMETER, OPENING, PROCEDURE, TECHNICIAN, VEHICLE
@@ -84,10 +84,10 @@ def _play(
     technician.follow(OPENING + JOB, lambda: view.latest)
     view.note(f'Listening: pocketsphinx, "{table.call_word}" first; {noise_db:g} dB over shop noise')
     with ConversationFile(wav, speaker) as conversation:
-        incoming = _kept(heard_and_typed(technician, technician), conversation, view)
-        room = Room(Bench(view, speaker, table, ears), incoming, clock, view)
+        incoming = _kept(sound_and_typing(technician, technician), conversation, view)
+        surroundings = Surroundings(Bench(view, speaker, table, ears), incoming, clock, view)
         vehicle = Vehicle(name=VEHICLE, identification=IDENTIFICATION, odometer=ODOMETER, corrosion="light")
-        session = conduct(loaded, Opening(loaded.procedure), (TECHNICIAN,), vehicle, Settings(), store, room)
+        session = conduct(loaded, Opening(loaded.procedure), (TECHNICIAN,), vehicle, Settings(), store, surroundings)
     view.close()
     speaker.close()
     technician.close()

@@ -38,47 +38,58 @@ _FILES = {"page.css": "text/css", "page.js": "text/javascript", "pair.js": "text
 
 def page_app(view: PageView, pairing: Pairing, press: Callable[[str], None]) -> ASGIApp:
     """The application. `press` is called with the phrase of a button, from the server's thread."""
+    page = _Page(view, pairing, press)
+    routes = [
+        Route("/", page.start),
+        Route("/glances", page.glances),
+        Route("/say", page.say, methods=["POST"]),
+        Route("/pair", page.pair, methods=["POST"]),
+        Route("/{name}", page.file),
+    ]
+    return _Guard(Starlette(routes=routes))
 
-    def admitted(request: Request) -> bool:
-        return pairing.admits(request.cookies.get(COOKIE, ""))
 
-    async def page(request: Request) -> Response:
-        return _file("page.html" if admitted(request) else "pair.html", "text/html")
+class _Page:
+    """What each address answers."""
 
-    async def glances(request: Request) -> Response:
-        if not admitted(request):
-            return PlainTextResponse("pair this device first", 403)
-        return StreamingResponse(_stream(view), media_type="text/event-stream")
+    def __init__(self, view: PageView, pairing: Pairing, press: Callable[[str], None]) -> None:
+        self._view, self._pairing, self._press = view, pairing, press
 
-    async def say(request: Request) -> Response:
+    def _admits(self, request: Request) -> bool:
+        return self._pairing.admits(request.cookies.get(COOKIE, ""))
+
+    async def start(self, request: Request) -> Response:
+        return _file("page.html" if self._admits(request) else "pair.html", "text/html")
+
+    async def glances(self, request: Request) -> Response:
+        if not self._admits(request):
+            return _unpaired()
+        return StreamingResponse(_stream(self._view), media_type="text/event-stream")
+
+    async def say(self, request: Request) -> Response:
         phrase = BUTTONS.get(await _body(request))
-        if not admitted(request):
-            return PlainTextResponse("pair this device first", 403)
+        if not self._admits(request):
+            return _unpaired()
         if phrase is None:
             return PlainTextResponse("there is no such button", 400)
-        press(phrase)
+        self._press(phrase)
         return Response(status_code=204)
 
-    async def pair(request: Request) -> Response:
-        token = pairing.pair((await _body(request)).replace(" ", ""))
+    async def pair(self, request: Request) -> Response:
+        token = self._pairing.pair((await _body(request)).replace(" ", ""))
         if token is None:
             return PlainTextResponse("that is not the code on the terminal", 403)
         answer = Response(status_code=204)
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
         return answer
 
-    async def file(request: Request) -> Response:
+    async def file(self, request: Request) -> Response:
         name = request.path_params["name"]
         return _file(name, _FILES[name]) if name in _FILES else PlainTextResponse("not found", 404)
 
-    routes = [
-        Route("/", page),
-        Route("/glances", glances),
-        Route("/say", say, methods=["POST"]),
-        Route("/pair", pair, methods=["POST"]),
-        Route("/{name}", file),
-    ]
-    return _Guard(Starlette(routes=routes))
+
+def _unpaired() -> Response:
+    return PlainTextResponse("pair this device first", 403)
 
 
 class _Guard:

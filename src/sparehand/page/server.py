@@ -11,12 +11,12 @@ from starlette.types import ASGIApp
 
 from sparehand.conversation.input_stream import Keyboard
 from sparehand.ground.errors import FailureError
-from sparehand.page.background_server import Beside
 from sparehand.page.page_address import Address, parse_address
 from sparehand.page.page_app import page_app
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
 from sparehand.page.qr import qr_rows
+from sparehand.page.terminal_and_page import TerminalAndPage
 from sparehand.screens.job_view import JobView
 
 _STOP_SECONDS = 3.0
@@ -56,7 +56,7 @@ def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitSt
     if pairing.code:
         terminal.picture((*qr_rows(f"{url}#{pairing.code}"), f"{url} code {pairing.code}"))
     terminal.note(f"Page: {url}{f', code {pairing.code}' if pairing.code else ''}")
-    return Beside(terminal, page, pairing)
+    return TerminalAndPage(terminal, page, pairing)
 
 
 def _listening(address: Address) -> socket.socket:

@@ -19,6 +19,7 @@ from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.sound.level import Level, advice, level_of, meter
 from sparehand.voice.sound.sources import FileSource, SoundSource
+from sparehand.voice.speaking.speaker import Speaker
 
 if TYPE_CHECKING:
     from sparehand.voice.speaking.device_speaker import DeviceSpeaker
@@ -61,8 +62,11 @@ class Devices:
 
         return Ears(open_recogniser(None, self._folder / MODELS_FOLDER), load_phrases(), listen="always")
 
-    def speaker(self, settings: Settings) -> DeviceSpeaker:
-        """The mouth as the settings want it."""
+    def speaker(self, settings: Settings) -> Speaker:
+        """The voice and the device as the settings want them."""
+        return self._device_speaker(settings)
+
+    def _device_speaker(self, settings: Settings) -> DeviceSpeaker:
         from sparehand.voice.speaking.device_speaker import DeviceSpeaker
         from sparehand.voice.speaking.synthesis import Synthesiser
 
@@ -70,7 +74,7 @@ class Devices:
 
     def speak(self, text: str, settings: Settings) -> str:
         """Say a text aloud and wait for its end; gives why nothing was heard, or nothing."""
-        speaker = self.speaker(settings)
+        speaker = self._device_speaker(settings)
         try:
             speaker.say(text)
             speaker.wait_until_queued()

@@ -53,7 +53,7 @@ class FakePortAudio:
 
 
 @pytest.fixture
-def sound(monkeypatch):
+def sound(monkeypatch: pytest.MonkeyPatch):
     sound = FakePortAudio()
     monkeypatch.setitem(sys.modules, "sounddevice", sound)
     monkeypatch.setattr(microphone, "SILENT_SECONDS", 0.01)
@@ -74,7 +74,7 @@ def source(sound, notices):  # noqa: ARG001, for the source opens what it fakes
     source.close()
 
 
-def test_sound_of_the_device_comes_as_blocks_of_16_khz(sound, source):
+def test_sound_of_the_device_comes_as_blocks_of_16_khz(sound, source) -> None:
     for _ in range(60):
         sound.speak()
     blocks = list(islice(source.blocks(), 40))
@@ -83,7 +83,7 @@ def test_sound_of_the_device_comes_as_blocks_of_16_khz(sound, source):
     assert np.allclose(blocks[-1].samples, 0.1, atol=1e-3)
 
 
-def test_lost_sound_is_counted_and_told(sound, source, notices):
+def test_lost_sound_is_counted_and_told(sound, source, notices) -> None:
     sound.speak(overflow=True)
     for _ in range(QUEUED_PIECES + 4):
         sound.speak()
@@ -96,17 +96,17 @@ def test_lost_sound_is_counted_and_told(sound, source, notices):
     assert notices[0].startswith("6 pieces of sound were lost")
 
 
-def test_a_microphone_that_goes_away_is_told_and_silence_stands_in_for_it(sound, source, notices):
+def test_a_microphone_that_goes_away_is_told_and_silence_stands_in_for_it(sound, source, notices) -> None:
     sound.plugged_in = False
     blocks = list(islice(source.blocks(), 100))
     assert notices == ["the microphone is gone, plug it in again"]
     assert not any(block.samples.any() for block in blocks)
 
 
-def test_listening_goes_on_when_the_microphone_is_back(sound):
+def test_listening_goes_on_when_the_microphone_is_back(sound) -> None:
     notices = []
 
-    def notice(text):
+    def notice(text: str) -> None:
         notices.append(text)
         if text == "the microphone is back":
             for _ in range(60):
@@ -125,14 +125,14 @@ def test_listening_goes_on_when_the_microphone_is_back(sound):
     source.close()
 
 
-def test_not_a_number_is_silence(sound, source):
+def test_not_a_number_is_silence(sound, source) -> None:
     sound.speak(float("nan"))
     for _ in range(20):
         sound.speak()
     assert all(np.isfinite(block.samples).all() for block in islice(source.blocks(), 10))
 
 
-def test_no_microphone_at_all_is_one_clear_line(sound):
+def test_no_microphone_at_all_is_one_clear_line(sound) -> None:
     sound.plugged_in = False
     with pytest.raises(FailureError, match=r"a microphone cannot be opened .* selfcheck"):
         MicrophoneSource(None, start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test"))

@@ -1,5 +1,7 @@
 """The queue between the threads that speak and the device that plays."""
 
+from __future__ import annotations
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,7 +14,7 @@ BLOCK = round(BLOCK_SECONDS * RATE)
 
 
 @given(st.lists(st.integers(0, 500), max_size=8), st.lists(st.integers(1, 300), min_size=1, max_size=30))
-def test_samples_come_out_in_order_once_each_and_then_silence(pieces, blocks):
+def test_samples_come_out_in_order_once_each_and_then_silence(pieces: list[int], blocks: list[int]) -> None:
     everything = np.arange(1, sum(pieces) + 1, dtype=np.float32)
     queue = PlaybackQueue(RATE)
     for piece in np.split(everything, np.cumsum(pieces)[:-1] if pieces else []):
@@ -25,7 +27,7 @@ def test_samples_come_out_in_order_once_each_and_then_silence(pieces, blocks):
     assert np.array_equal(played, expected)
 
 
-def test_after_a_stop_the_last_sound_leaves_within_50_ms_of_samples():
+def test_after_a_stop_the_last_sound_leaves_within_50_ms_of_samples() -> None:
     queue = PlaybackQueue(RATE)
     queue.add(np.ones(RATE, np.float32))
     queue.fill(BLOCK)
@@ -39,7 +41,7 @@ def test_after_a_stop_the_last_sound_leaves_within_50_ms_of_samples():
     assert np.flatnonzero(after)[-1] + 1 <= round(FADE_SECONDS * RATE)
 
 
-def test_a_stop_dies_away_without_a_click():
+def test_a_stop_dies_away_without_a_click() -> None:
     queue = PlaybackQueue(RATE)
     queue.add(np.ones(RATE, np.float32))
     before = queue.fill(BLOCK)
@@ -50,7 +52,7 @@ def test_a_stop_dies_away_without_a_click():
     assert np.abs(np.diff(sound[1:])).max() < 0.02
 
 
-def test_it_sounds_until_the_device_has_played_its_own_buffer():
+def test_it_sounds_until_the_device_has_played_its_own_buffer() -> None:
     queue = PlaybackQueue(RATE, latency_seconds=2 * BLOCK_SECONDS)
     assert not queue.sounding
 

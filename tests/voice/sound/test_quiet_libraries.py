@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 import sys
 
+import pytest
+
 from sparehand.voice.sound.quiet_libraries import quiet_libraries
 
 
-def test_a_library_prints_into_nothing_and_python_goes_on(capfd) -> None:
+def test_a_library_prints_into_nothing_and_python_goes_on(capfd: pytest.CaptureFixture[str]) -> None:
     errors = os.fdopen(2, "w", closefd=False)
     before, sys.stderr = sys.stderr, errors
     try:
@@ -23,7 +25,7 @@ def test_a_library_prints_into_nothing_and_python_goes_on(capfd) -> None:
     assert shown == "one clear line\nand afterwards as before\n"
 
 
-def test_without_a_real_error_stream_nothing_happens(monkeypatch) -> None:
+def test_without_a_real_error_stream_nothing_happens(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "stderr", None)
     with quiet_libraries():
         pass

@@ -1,6 +1,9 @@
 """The mouths: one for a device that may vanish, one for a recording, one that is silent."""
 
+from __future__ import annotations
+
 import sys
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -8,7 +11,8 @@ import numpy as np
 import pytest
 
 from sparehand.ground.errors import FailureError
-from sparehand.voice.sound.samples import SAMPLE_RATE
+from sparehand.voice.sound.output import Fill
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 from sparehand.voice.speaking.device_speaker import STALLED_SECONDS, DeviceSpeaker
 from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 from sparehand.voice.speaking.speaker import SilentSpeaker, Speaker
@@ -16,6 +20,7 @@ from sparehand.voice.speaking.synthesis import Synthesiser
 from sparehand.voice.speaking.tones import tone
 
 BLOCK = 960
+Recorded = tuple[RecordingSpeaker, "Stream"]
 
 
 class FakeOutput:
@@ -24,53 +29,54 @@ class FakeOutput:
     rate = 48_000
     latency_seconds = 0.0
 
-    def __init__(self):
+    def __init__(self) -> None:
         self.active = False
-        self.fill = None
+        self.fill: Fill = np.zeros
 
-    def start(self, fill):
+    def start(self, fill: Fill) -> None:
         self.active, self.fill = True, fill
 
-    def close(self):
+    def close(self) -> None:
         self.active = False
 
-    def play(self, blocks):
+    def play(self, blocks: int) -> Samples:
         return np.concatenate([self.fill(BLOCK) for _ in range(blocks)])
 
 
 class Bench:
     """A device speaker with a device that can be unplugged and a clock that can be moved."""
 
-    def __init__(self, synthesiser):
-        self.outputs, self.plugged_in, self.seconds = [], True, 0.0
+    def __init__(self, synthesiser: Synthesiser) -> None:
+        self.outputs: list[FakeOutput] = []
+        self.plugged_in, self.seconds = True, 0.0
         self.speaker = DeviceSpeaker(synthesiser, "headset", 1.0, self.open, lambda: self.seconds)
 
-    def open(self, device):
+    def open(self, device: str | None) -> FakeOutput:
         if not self.plugged_in:
             raise FailureError(f"no sound: the output '{device}' is not there")
         self.outputs.append(FakeOutput())
         return self.outputs[-1]
 
-    def say(self, text):
+    def say(self, text: str) -> None:
         self.speaker.say(text)
         self.speaker.wait_until_queued()
 
 
 @pytest.fixture
-def synthesiser(tmp_path):
+def synthesiser(tmp_path: Path) -> Synthesiser:
     """Gives a tenth of a second of half of full scale for any text."""
     command = (sys.executable, str(Path(__file__).with_name("fake_worker.py")), "works", str(tmp_path / "starts"))
     return Synthesiser(timeout_seconds=30.0, worker_command=command)
 
 
 @pytest.fixture
-def bench(synthesiser):
+def bench(synthesiser: Synthesiser) -> Iterator[Bench]:
     bench = Bench(synthesiser)
     yield bench
     bench.speaker.close()
 
 
-def test_texts_and_tones_come_out_of_the_device_one_after_another(bench):
+def test_texts_and_tones_come_out_of_the_device_one_after_another(bench: Bench) -> None:
     bench.speaker.signal("heard")
     bench.say("one")
     played = bench.outputs[0].play(20)
@@ -82,7 +88,7 @@ def test_texts_and_tones_come_out_of_the_device_one_after_another(bench):
     assert bench.speaker.status == ""
 
 
-def test_a_stop_silences_what_sounds_and_what_waits(bench):
+def test_a_stop_silences_what_sounds_and_what_waits(bench: Bench) -> None:
     bench.speaker.say("one")
     bench.say("two")
     bench.outputs[0].play(1)
@@ -97,7 +103,7 @@ def test_a_stop_silences_what_sounds_and_what_waits(bench):
     assert bench.outputs[0].play(5).any()
 
 
-def test_without_a_device_it_is_silent_and_says_why(bench):
+def test_without_a_device_it_is_silent_and_says_why(bench: Bench) -> None:
     bench.plugged_in = False
     bench.say("one")
 
@@ -105,7 +111,7 @@ def test_without_a_device_it_is_silent_and_says_why(bench):
     assert not bench.speaker.speaking
 
 
-def test_a_device_that_is_unplugged_is_told_at_once_and_taken_again_when_it_is_back(bench):
+def test_a_device_that_is_unplugged_is_told_at_once_and_taken_again_when_it_is_back(bench: Bench) -> None:
     bench.say("one")
     bench.outputs[0].active = False
 
@@ -117,7 +123,7 @@ def test_a_device_that_is_unplugged_is_told_at_once_and_taken_again_when_it_is_b
     assert bench.outputs[1].play(5).any()
 
 
-def test_a_device_that_asks_for_nothing_any_more_does_not_keep_it_speaking_for_ever(bench):
+def test_a_device_that_asks_for_nothing_any_more_does_not_keep_it_speaking_for_ever(bench: Bench) -> None:
     bench.say("one")
     bench.outputs[0].play(1)
     assert bench.speaker.speaking
@@ -128,7 +134,7 @@ def test_a_device_that_asks_for_nothing_any_more_does_not_keep_it_speaking_for_e
     assert "gone" in bench.speaker.status
 
 
-def test_without_a_voice_tones_still_sound_and_the_reason_is_told():
+def test_without_a_voice_tones_still_sound_and_the_reason_is_told() -> None:
     bench = Bench(Synthesiser(worker_command=("/no/such/program",)))
     bench.say("one")
     assert "no voice" in bench.speaker.status
@@ -146,14 +152,14 @@ class Stream:
 
 
 @pytest.fixture
-def recorded(synthesiser):
+def recorded(synthesiser: Synthesiser) -> Iterator[Recorded]:
     stream = Stream()
     speaker = RecordingSpeaker(synthesiser, lambda: stream.seconds)
     yield speaker, stream
     speaker.close()
 
 
-def test_recorded_answers_lie_on_stream_time_one_after_another(recorded):
+def test_recorded_answers_lie_on_stream_time_one_after_another(recorded: Recorded) -> None:
     speaker, stream = recorded
     stream.seconds = 2.0
     speaker.say("one")
@@ -169,7 +175,7 @@ def test_recorded_answers_lie_on_stream_time_one_after_another(recorded):
 
 
 @pytest.mark.parametrize("block_seconds", [0.01, 0.1, 0.37])
-def test_recorded_sound_is_whole_however_it_is_cut(recorded, block_seconds):
+def test_recorded_sound_is_whole_however_it_is_cut(recorded: Recorded, block_seconds: float) -> None:
     speaker, stream = recorded
     stream.seconds = 0.25
     speaker.say("one")
@@ -183,7 +189,7 @@ def test_recorded_sound_is_whole_however_it_is_cut(recorded, block_seconds):
     assert speaker.answers == ()
 
 
-def test_a_recorded_answer_that_is_stopped_ends_within_50_ms_and_what_waits_is_dropped(recorded):
+def test_a_recorded_answer_that_is_stopped_ends_within_50_ms_and_what_waits_is_dropped(recorded: Recorded) -> None:
     speaker, stream = recorded
     speaker.say("one")
     speaker.say("two")
@@ -195,7 +201,7 @@ def test_a_recorded_answer_that_is_stopped_ends_within_50_ms_and_what_waits_is_d
     assert 0.03 <= speaker.ends_at <= 0.08
 
 
-def test_the_silent_speaker_is_a_speaker_that_says_why():
+def test_the_silent_speaker_is_a_speaker_that_says_why() -> None:
     speaker: Speaker = SilentSpeaker("muted")
     speaker.say("one")
     speaker.signal("heard")

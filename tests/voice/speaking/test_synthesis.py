@@ -1,7 +1,10 @@
 """Text to speech through the worker, and what happens when the worker does not play along."""
 
+from __future__ import annotations
+
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -20,20 +23,22 @@ from sparehand.voice.speaking.synthesis_process import WORKER_COMMAND
 
 PATIENT = 30.0
 
+MakeWorker = Callable[..., Synthesiser]
+
 
 @pytest.fixture(scope="module")
-def voice():
+def voice() -> Iterator[Synthesiser]:
     synthesiser = Synthesiser(default_voice(), timeout_seconds=PATIENT)
     yield synthesiser
     synthesiser.close()
 
 
 @pytest.fixture
-def bad_worker(tmp_path):
+def bad_worker(tmp_path: Path) -> Iterator[MakeWorker]:
     """Makes a synthesiser whose worker misbehaves, and counts how often one was started."""
-    made = []
+    made: list[Synthesiser] = []
 
-    def make(kind, timeout_seconds=PATIENT):
+    def make(kind: str, timeout_seconds: float = PATIENT) -> Synthesiser:
         command = (sys.executable, str(Path(__file__).with_name("fake_worker.py")), kind, str(tmp_path / "starts"))
         made.append(Synthesiser(timeout_seconds=timeout_seconds, worker_command=command))
         return made[-1]
@@ -43,11 +48,11 @@ def bad_worker(tmp_path):
         synthesiser.close()
 
 
-def starts(tmp_path):
+def starts(tmp_path: Path) -> int:
     return len((tmp_path / "starts").read_text())
 
 
-def test_a_sentence_becomes_sound_at_the_rate_that_flows(voice):
+def test_a_sentence_becomes_sound_at_the_rate_that_flows(voice: Synthesiser) -> None:
     spoken = voice.synthesise("one one zero newton metres")
 
     assert isinstance(spoken, Speech)
@@ -57,7 +62,7 @@ def test_a_sentence_becomes_sound_at_the_rate_that_flows(voice):
     assert 0.1 < np.abs(spoken.samples).max() <= 1.0
 
 
-def test_what_was_said_before_or_prepared_is_not_synthesised_again(voice):
+def test_what_was_said_before_or_prepared_is_not_synthesised_again(voice: Synthesiser) -> None:
     voice.prepare(["the nut", "the bolt"])
     voice.wait_until_prepared()
     first = voice.synthesise("the nut")
@@ -65,7 +70,7 @@ def test_what_was_said_before_or_prepared_is_not_synthesised_again(voice):
     assert voice.synthesise("the nut") is first
 
 
-def test_the_store_stays_bounded(bad_worker):
+def test_the_store_stays_bounded(bad_worker: MakeWorker) -> None:
     synthesiser = bad_worker("works")
     oldest = synthesiser.synthesise("text")
     for number in range(STORED_TEXTS):
@@ -74,29 +79,31 @@ def test_the_store_stays_bounded(bad_worker):
     assert synthesiser.synthesise("text") is not oldest
 
 
-def test_speed_and_volume_are_obeyed_from_the_first_sentence_on():
+def test_speed_and_volume_are_obeyed_from_the_first_sentence_on() -> None:
     results = {}
     for speed, volume in ((120, 1.0), (240, 1.0), (120, 0.25)):
         synthesiser = Synthesiser(default_voice(), speed, volume, PATIENT)
-        results[speed, volume] = synthesiser.synthesise("where am i")
+        spoken = synthesiser.synthesise("where am i")
         synthesiser.close()
+        assert isinstance(spoken, Speech)
+        results[speed, volume] = spoken
 
     assert results[240, 1.0].seconds < 0.75 * results[120, 1.0].seconds
     assert np.abs(results[120, 0.25].native).max() < 0.4 * np.abs(results[120, 1.0].native).max()
 
 
 @pytest.mark.parametrize("text", ["[[x]] <speak> & \\ ' \" 100%", "line\none\x00two", "Stück für Stück", "a" * 3000])
-def test_any_text_is_spoken_and_the_next_one_after_it_too(voice, text):
+def test_any_text_is_spoken_and_the_next_one_after_it_too(voice: Synthesiser, text: str) -> None:
     assert isinstance(voice.synthesise(text), Speech)
     assert isinstance(voice.synthesise("go back"), Speech)
 
 
 @pytest.mark.parametrize("text", ["", "  ", "\n\x00"])
-def test_nothing_to_say_is_no_speech(voice, text):
+def test_nothing_to_say_is_no_speech(voice: Synthesiser, text: str) -> None:
     assert isinstance(voice.synthesise(text), NoSpeech)
 
 
-def test_a_voice_that_is_not_there_is_named_in_the_reason():
+def test_a_voice_that_is_not_there_is_named_in_the_reason() -> None:
     synthesiser = Synthesiser("no-such-voice", timeout_seconds=PATIENT)
     spoken = synthesiser.synthesise("hello")
     synthesiser.close()
@@ -105,26 +112,28 @@ def test_a_voice_that_is_not_there_is_named_in_the_reason():
     assert "no-such-voice" in spoken.reason
 
 
-def test_the_voices_of_the_machine_can_be_listed(voice):
+def test_the_voices_of_the_machine_can_be_listed(voice: Synthesiser) -> None:
     assert default_voice() is None or default_voice() in {one.id for one in voice.voices()}
 
 
 @pytest.mark.parametrize("kind", ["dies first", "hangs first"])
-def test_a_worker_that_dies_or_hangs_is_replaced_and_the_text_spoken(bad_worker, tmp_path, kind):
+def test_a_worker_that_dies_or_hangs_is_replaced_and_the_text_spoken(
+    bad_worker: MakeWorker, tmp_path: Path, kind: str
+) -> None:
     synthesiser = bad_worker(kind, timeout_seconds=PATIENT if kind == "dies first" else 6.0)
 
     assert isinstance(synthesiser.synthesise("hello"), Speech)
     assert starts(tmp_path) == 2
 
 
-def test_a_worker_that_never_answers_is_given_up_after_the_time_limit(bad_worker):
+def test_a_worker_that_never_answers_is_given_up_after_the_time_limit(bad_worker: MakeWorker) -> None:
     spoken = bad_worker("hangs", timeout_seconds=0.2).synthesise("hello")
 
     assert isinstance(spoken, NoSpeech)
     assert "does not answer" in spoken.reason
 
 
-def test_after_several_failures_no_worker_is_started_any_more(bad_worker, tmp_path):
+def test_after_several_failures_no_worker_is_started_any_more(bad_worker: MakeWorker, tmp_path: Path) -> None:
     synthesiser = bad_worker("dies")
     for number in range(FAILURES_UNTIL_SILENT):
         assert isinstance(synthesiser.synthesise(f"text {number}"), NoSpeech)
@@ -137,7 +146,7 @@ def test_after_several_failures_no_worker_is_started_any_more(bad_worker, tmp_pa
     assert starts(tmp_path) == before
 
 
-def test_a_program_that_is_not_there_is_no_speech_and_no_exception():
+def test_a_program_that_is_not_there_is_no_speech_and_no_exception() -> None:
     synthesiser = Synthesiser(worker_command=("/no/such/program",))
 
     assert isinstance(synthesiser.synthesise("hello"), NoSpeech)
@@ -145,9 +154,10 @@ def test_a_program_that_is_not_there_is_no_speech_and_no_exception():
         synthesiser.voices()
 
 
-def test_a_closed_synthesiser_leaves_no_file_behind(bad_worker):
+def test_a_closed_synthesiser_leaves_no_file_behind(bad_worker: MakeWorker) -> None:
     synthesiser = bad_worker("works")
     synthesiser.synthesise("hello")
+    assert synthesiser._process
     folder = synthesiser._process.folder
 
     synthesiser.close()
@@ -157,12 +167,14 @@ def test_a_closed_synthesiser_leaves_no_file_behind(bad_worker):
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are those of POSIX")
 @pytest.mark.parametrize("ended_by", ["its input", "a signal"])
-def test_a_worker_that_ends_removes_its_files(tmp_path, ended_by):
+def test_a_worker_that_ends_removes_its_files(tmp_path: Path, ended_by: str) -> None:
     folder = tmp_path / "private"
     folder.mkdir()
     worker = subprocess.Popen(
         [*WORKER_COMMAND, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1
     )
+    assert worker.stdin
+    assert worker.stdout
     worker.stdin.write(SpeakRequest("hello", str(folder / "speech.wav"), default_voice(), 160, 1.0).line())
     assert WorkerReply.read(worker.stdout.readline()) == WorkerReply()
     assert list(folder.iterdir())
@@ -174,19 +186,19 @@ def test_a_worker_that_ends_removes_its_files(tmp_path, ended_by):
     assert not folder.exists()
 
 
-def test_digits_that_follow_each_other_are_spoken_with_gaps_and_other_words_are_not():
+def test_digits_that_follow_each_other_are_spoken_with_gaps_and_other_words_are_not() -> None:
     assert for_the_voice("Torque one one zero newton metres") == "Torque one, one, zero newton metres"
     assert for_the_voice("one hour twelve minutes, two bolts") == "one hour twelve minutes, two bolts"
     assert for_the_voice("zero decimal five") == "zero, decimal, five"
 
 
-def test_a_text_becomes_a_wav_file(tmp_path):
+def test_a_text_becomes_a_wav_file(tmp_path: Path) -> None:
     seconds = speak_to_file("next step", tmp_path / "said.wav", Settings())
 
     assert soundfile.info(tmp_path / "said.wav").duration == pytest.approx(seconds)
 
 
-def test_an_empty_text_and_a_folder_that_is_not_there_are_told_apart(tmp_path):
+def test_an_empty_text_and_a_folder_that_is_not_there_are_told_apart(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="nothing to say"):
         speak_to_file("  ", tmp_path / "said.wav", Settings())
     with pytest.raises(FailureError, match="--to"):

@@ -16,7 +16,7 @@ _FADE_SAMPLES = 80
 
 
 @dataclass(frozen=True)
-class Answer:
+class SoundedAnswer:
     """Something that sounds from stream time `start_seconds`: a text, or a tone by its name."""
 
     text: str
@@ -36,7 +36,7 @@ class RecordingSpeaker:
         """`stream_seconds` gives the present stream time: the end of the last block that was heard."""
         self._synthesiser = synthesiser
         self._now = stream_seconds
-        self._answers: list[Answer] = []
+        self._answers: list[SoundedAnswer] = []
         self._status = ""
 
     @property
@@ -55,7 +55,7 @@ class RecordingSpeaker:
         return self._status
 
     @property
-    def answers(self) -> tuple[Answer, ...]:
+    def answers(self) -> tuple[SoundedAnswer, ...]:
         """What was not yet asked for with `sound_between` to its end."""
         return tuple(self._answers)
 
@@ -104,13 +104,13 @@ class RecordingSpeaker:
     def _append(self, text: str, samples: Samples) -> None:
         # Whole samples, so that answers neither overlap nor shift when they are cut into blocks.
         start = round(max(self._now(), self.ends_at) * SAMPLE_RATE) / SAMPLE_RATE
-        self._answers.append(Answer(text, start, samples))
+        self._answers.append(SoundedAnswer(text, start, samples))
 
 
-def _cut(answer: Answer, now: float) -> Answer:
+def _cut(answer: SoundedAnswer, now: float) -> SoundedAnswer:
     left = round((now - answer.start_seconds) * SAMPLE_RATE) + _FADE_SAMPLES
     if left >= len(answer.samples):
         return answer
     kept = answer.samples[:left].copy()
     kept[-_FADE_SAMPLES:] *= np.linspace(1.0, 0.0, _FADE_SAMPLES, dtype=np.float32)
-    return Answer(answer.text, answer.start_seconds, kept)
+    return SoundedAnswer(answer.text, answer.start_seconds, kept)

@@ -54,6 +54,7 @@ class Synthesiser:
         self._timeout_seconds = timeout_seconds
         self._command = tuple(worker_command)
         self._process: SynthesisProcess | None = None
+        self._file = Path()
         self._store: OrderedDict[str, Speech] = OrderedDict()
         self._asking = threading.Lock()
         self._storing = threading.Lock()
@@ -162,19 +163,15 @@ class Synthesiser:
                 self._ask_once("", STARTING_SECONDS)
 
     def _ask_once(self, words: str, timeout_seconds: float) -> WorkerReply:
-        self._process = self._process or SynthesisProcess(self._command)
+        process = self._process = self._process or SynthesisProcess(self._command)
+        self._file = process.folder / "speech.wav"
         voice, words_per_minute, volume = self._settings
         request = SpeakRequest(words, str(self._file), voice, words_per_minute, volume)
         try:
-            return self._process.ask(request, timeout_seconds)
+            return process.ask(request, timeout_seconds)
         except WorkerLostError:
             self._drop()
             raise
-
-    @property
-    def _file(self) -> Path:
-        assert self._process is not None
-        return self._process.folder / "speech.wav"
 
     def _drop(self) -> None:
         if self._process is not None:

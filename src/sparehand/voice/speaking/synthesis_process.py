@@ -10,7 +10,7 @@ import threading
 from collections.abc import Sequence
 from pathlib import Path
 from queue import Empty, SimpleQueue
-from typing import TextIO
+from typing import TextIO, cast
 
 from sparehand.voice.speaking.synthesis_messages import SpeakRequest, WorkerReply
 
@@ -43,15 +43,15 @@ class SynthesisProcess:
         except OSError as error:
             shutil.rmtree(self.folder, ignore_errors=True)
             raise WorkerLostError(f"the speech worker cannot be started: {error}") from error
+        self._requests = cast(TextIO, self._process.stdin)  # a pipe, as asked for above
         self._replies: SimpleQueue[str] = SimpleQueue()
         threading.Thread(target=self._read, args=(self._process.stdout,), daemon=True).start()
 
     def ask(self, request: SpeakRequest, timeout_seconds: float) -> WorkerReply:
         """The reply to `request`. Raises WorkerLostError, and the worker is put down, where none comes in time."""
-        assert self._process.stdin is not None
         try:
-            self._process.stdin.write(request.line())
-            self._process.stdin.flush()
+            self._requests.write(request.line())
+            self._requests.flush()
             line = self._replies.get(timeout=max(0.0, timeout_seconds))
         except (Empty, OSError, ValueError) as error:
             self.close()

@@ -12,7 +12,7 @@ from sparehand.page.pairing import Pairing
 from sparehand.screens.job_view import Heard, JobView
 
 
-class Beside(JobView):
+class TerminalAndPage(JobView):
     """Tells two views. The code stands beside the terminal's listening sign until a device has used it."""
 
     def __init__(self, terminal: JobView, page: JobView, pairing: Pairing) -> None:
