@@ -29,7 +29,7 @@ from sparehand.sharing.database_schema import admit, set_up
 from sparehand.sharing.pull import pull
 from sparehand.sharing.push import Sender, push
 from sparehand.sharing.shop_copy import ShopCopy
-from sparehand.sharing.sync_state import Standings
+from sparehand.sharing.sync_state import SyncStates
 
 PHASES, PROCEDURES, JOB_EVENTS, MEGABYTE = 8, 40, 250, 1024
 
@@ -81,7 +81,7 @@ def main() -> None:
         admit(owner, "bay", "Demo Shop")
         bay = SharedDatabase(read_address(server.url("postgres", "bay")))
         store = SqliteEventStore(one / "log.sqlite")
-        sender = Sender("bay one", Standings(one))
+        sender = Sender("bay one", SyncStates(one))
         timed("recorded, each durable", given.events, "events", lambda: record(store, given.events))
         timed("pushed", given.events, "events", lambda: push(bay, store, sender))
         write_rows(one / "times.csv", given.rows)

@@ -11,13 +11,14 @@ import pytest
 from job.table import opening
 from sparehand.conversation.session import JobSession
 from sparehand.desk.hours_correction import correct_hours
-from sparehand.desk.logbook import prove
+from sparehand.desk.logbook import verify_log
 from sparehand.ground.clock import start_of_run
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.places import LOG_FILE
 from sparehand.job import commands as c
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.time_store import TimeStore
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.verify import verify
 
@@ -34,7 +35,7 @@ def data(tmp_path: Path) -> Path:
     for command in (c.Understood(), c.NextPhase(), c.Close("towed away"), c.Confirm()):
         clock.advance(15 * MINUTE)
         session.respond(command, clock.now())
-    store.keep_times(job_times(session.state, timesheet(session.state)))
+    store.times.keep(job_times(session.state, timesheet(session.state)))
     store.close()
     return tmp_path
 
@@ -54,9 +55,9 @@ def test_time_goes_to_another_phase_and_every_figure_follows(data, monkeypatch, 
     store = SqliteEventStore(data / LOG_FILE)
     first, second, *_ = timesheet(fold(store.events("a-job"))).phases
     assert (first.work_seconds, second.work_seconds) == (20 * 60, 40 * 60)
-    (kept,) = store.kept_times()
+    (kept,) = store.times.of_this_bench()
     assert [row.work_seconds for row in kept.phases] == [20 * 60, 40 * 60]
-    assert prove("a-job", data) == 0
+    assert verify_log("a-job", data) == 0
 
 
 def test_work_becomes_a_hold(data, monkeypatch):
@@ -94,9 +95,9 @@ def test_a_kill_between_event_and_kept_times_leaves_a_log_that_verifies(data, mo
         raise KeyboardInterrupt
 
     answering(monkeypatch, "1", "2", "10", "")
-    monkeypatch.setattr(SqliteEventStore, "keep_times", killed)
+    monkeypatch.setattr(TimeStore, "keep", killed)
     with pytest.raises(KeyboardInterrupt):
         correct_hours("a-job", data)
     store = SqliteEventStore(data / LOG_FILE)
-    assert store.closed_without_times() == ("a-job",)
+    assert store.times.closed_without_times() == ("a-job",)
     assert all(verdict.sound for verdict in verify(store))

@@ -13,8 +13,8 @@ from sparehand.cli.app import app
 from sparehand.conversation.session import JobSession
 from sparehand.ground.places import LOG_FILE
 from sparehand.job import commands as c
-from sparehand.log.notes_kept import kept_lessons
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.stored_notes import stored_lessons
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
 
 JOB = "260302-k7qm"
@@ -50,12 +50,12 @@ def test_a_lesson_is_let_stand_or_retired_by_an_event_that_says_who_did_so(data:
     assert "reviewed by Cy Writer" in run(data, "review", "abcdef12", "--technician", "Cy Writer")
     store = SqliteEventStore(data / LOG_FILE)
     assert store.events(JOB)[-1].technician == "Cy Writer"
-    assert [lesson.reviewed for lesson in kept_lessons(store)] == [True]
+    assert [lesson.reviewed for lesson in stored_lessons(store)] == [True]
     opened = open_job().state.opened
     assert len(shop_experience(opened, None, shop_lessons(store)).lessons) == 1
     run(data, "retire", "abcdef12")
     assert shop_experience(opened, None, shop_lessons(store)).lessons == ()
-    assert len(kept_lessons(store)) == 1, "it is kept, and heard no more"
+    assert len(stored_lessons(store)) == 1, "it is kept, and heard no more"
 
 
 def test_an_id_that_names_no_lesson_is_refused_in_one_line(data: Path) -> None:

@@ -19,7 +19,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import canonical
 from sparehand.screens.card import job_card
-from sparehand.sharing.limits import Limits
+from sparehand.sharing.redaction import Redaction
 from sparehand.times.sample import clean_jobs
 
 
@@ -36,7 +36,7 @@ def kept(tmp_path: Path) -> tuple[SqliteEventStore, Path]:
     store = SqliteEventStore(tmp_path / LOG_FILE)
     table = closed_job()
     store.append("a-job", 0, table.history)
-    store.keep_times(job_times(table.state, timesheet(table.state)))
+    store.times.keep(job_times(table.state, timesheet(table.state)))
     return store, tmp_path
 
 
@@ -73,9 +73,9 @@ def test_rework_linked_later_leaves_the_sample(kept) -> None:
     earlier = open_job()
     other = {"job": "an-earlier-job", "id": UUID(int=10_000)}
     store.append("an-earlier-job", 0, [one.model_copy(update=other) for one in earlier.history])
-    assert len(clean_jobs(store.kept_times())) == 1
+    assert len(clean_jobs(store.times.of_this_bench())) == 1
     amend_job("a-job", Amendment(rework_of="an-earlier-job"), None, folder)
-    assert clean_jobs(store.kept_times()) == ()
+    assert clean_jobs(store.times.of_this_bench()) == ()
     assert "an-earlier-job" in card(store)
 
 
@@ -105,5 +105,5 @@ def test_a_complaint_known_at_the_opening_is_part_of_the_record(tmp_path: Path) 
 
 def test_a_customers_words_are_withheld_with_the_vehicle() -> None:
     body = canonical({"event": OrderNoted(about="complaint", words="Mr Brook's estate").model_dump(mode="json")})
-    assert json.loads(Limits(vehicles=True).body("order noted", body))["event"]["words"] == ""
-    assert Limits().body("order noted", body) == body
+    assert json.loads(Redaction(vehicles=True).body("order noted", body))["event"]["words"] == ""
+    assert Redaction().body("order noted", body) == body

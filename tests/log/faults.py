@@ -22,11 +22,11 @@ from sqlalchemy import event
 from log.demo import long_job, opening, recorded
 from sparehand.ground.errors import SparehandError
 from sparehand.ground.places import bundled
-from sparehand.job.events import MemoKept, Recorded
+from sparehand.job.events import Event, MemoKept, Recorded
 from sparehand.job.job_notes import notes
 from sparehand.log.fault_points import MemoPoint, Point, Watch
 from sparehand.log.memos import MemoFolder
-from sparehand.log.rescue import rescue
+from sparehand.log.rescue import RescuedJob, rescue
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
 from sparehand.log.verify import verify
@@ -127,7 +127,7 @@ def _whole(path: Path, answered: int, at_most: int) -> int:
     return len(events)
 
 
-def _hold(events: tuple[Recorded, ...]) -> list[object]:
+def _hold(events: tuple[Recorded, ...]) -> list[Event]:
     return [long_job(JOB, len(events) + 1)[-1].event] if events else []
 
 
@@ -237,6 +237,10 @@ def full_disk(folder: Path, room: int) -> Tally:
     return Tally(full_disks=1, answered=answered, answered_lost=max(0, answered - _whole(path, answered, answered)))
 
 
+def _tell(descriptor: int, number: int) -> None:
+    os.write(descriptor, b"%4d" % number)
+
+
 def _until_full(path: Path, room: int) -> int:
     reading, writing = os.pipe()
     child = os.fork()
@@ -246,7 +250,7 @@ def _until_full(path: Path, room: int) -> int:
             # A file that would grow beyond the limit is refused like one on a full disk.
             signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
             resource.setrlimit(resource.RLIMIT_FSIZE, (path.stat().st_size + room, resource.RLIM_INFINITY))
-            bench(path, Watch(), lambda number: os.write(writing, b"%4d" % number) and None, 4000)
+            bench(path, Watch(), lambda number: _tell(writing, number), 4000)
         except SparehandError as error:
             status = 0 if "\n" not in str(error) and "nothing was recorded" in str(error) else 2
         finally:
@@ -261,7 +265,7 @@ def _until_full(path: Path, room: int) -> int:
 
 @dataclass(frozen=True)
 class SoundLog:
-    """A log to damage copies of. Opening it would settle it, so what it holds is kept beside it."""
+    """A log to damage copies of. Opening it would checkpoint it, so what it holds is kept beside it."""
 
     path: Path
     contents: tuple[object, ...]
@@ -333,16 +337,16 @@ def _is_told(path: Path) -> bool:
 def _contents(path: Path) -> tuple[object, ...]:
     store = SqliteEventStore(path)
     try:
-        return store.events(JOB), store.events(OTHER), store.jobs(), store.imported_times()
+        return store.events(JOB), store.events(OTHER), store.jobs(), store.times.imported()
     finally:
         store.close()
 
 
-def _require_all_named(jobs: tuple[object, ...], path: Path) -> None:
+def _require_all_named(jobs: tuple[RescuedJob, ...], path: Path) -> None:
     """Each of the events is kept, or named as lost or as found behind a loss."""
     store = SqliteEventStore(path)
     assert all(verdict.sound for verdict in verify(store)), [str(verdict) for verdict in verify(store)]
-    told = {job.job: job for job in jobs}  # type: ignore[attr-defined]
+    told = {job.job: job for job in jobs}
     for job in (JOB, OTHER):
         kept = store.events(job)
         # Names may be among what was lost; what happened is not.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from datetime import date, datetime, timedelta, timezone
 from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin, get_type_hints
 from uuid import UUID
 
 from annotated_types import Ge, Gt, Le, MinLen
@@ -80,15 +80,15 @@ def _of(kind: Any, limits: tuple[object, ...] = ()) -> st.SearchStrategy[Any]:
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return moments() if kind is Moment else _of_model(kind)
     if dataclasses.is_dataclass(kind):
-        return st.builds(kind, **{name: _of(one) for name, one in get_type_hints(kind).items()})
+        return st.builds(cast(type[Any], kind), **{name: _of(one) for name, one in get_type_hints(kind).items()})
     return _of_plain(kind, limits)
 
 
 def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
-    low = next((limit.ge for limit in limits if isinstance(limit, Ge)), None)
-    above = next((limit.gt for limit in limits if isinstance(limit, Gt)), None)
-    high = next((limit.le for limit in limits if isinstance(limit, Le)), None)
-    lowest: Any = low if low is not None else above
+    low: Any = next((limit.ge for limit in limits if isinstance(limit, Ge)), None)
+    above: Any = next((limit.gt for limit in limits if isinstance(limit, Gt)), None)
+    high: Any = next((limit.le for limit in limits if isinstance(limit, Le)), None)
+    lowest = low if low is not None else above
     if kind is str:
         return _TEXT.filter(lambda text: len(text.strip()) >= _least_length(limits))
     if kind is float:

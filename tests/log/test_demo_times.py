@@ -15,6 +15,6 @@ def test_the_earlier_jobs_are_taken_whole_and_are_what_the_procedure_of_today_br
     store = SqliteEventStore(tmp_path / "log.sqlite")
     report = import_times(folder / "rear-suspension-joint.times.csv", store)
     assert (report.bad, report.known, report.taken) == (0, 0, report.rows)
-    assert store.imported_times() == earlier_jobs(folder / "rear-suspension-joint.yaml")
-    assert len(store.imported_times()) == len(EARLIER)
+    assert store.times.imported() == earlier_jobs(folder / "rear-suspension-joint.yaml")
+    assert len(store.times.imported()) == len(EARLIER)
     store.close()

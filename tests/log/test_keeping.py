@@ -15,6 +15,7 @@ from sparehand.ground.errors import InputError
 from sparehand.ground.places import bundled
 from sparehand.job.events import HoldStarted, Recorded
 from sparehand.log.archive import backup, restore
+from sparehand.log.event_rows import StoredEvent, stored_events
 from sparehand.log.jsonl import export_log, import_log
 from sparehand.log.rescue import rescue, spans
 from sparehand.log.show import event_lines
@@ -87,11 +88,9 @@ def test_a_whole_chain_that_was_forged_anew_is_told_by_the_mark(store: SqliteEve
     assert "event 8 that was exchanged" in str(verify(store, JOB)[0])
 
 
-def _kept(store: SqliteEventStore) -> tuple[object, ...]:
-    from sparehand.log.event_rows import kept_events
-
+def _kept(store: SqliteEventStore) -> tuple[StoredEvent, ...]:
     with store.engine.connect() as connection:
-        return kept_events(connection, JOB)
+        return stored_events(connection, JOB)
 
 
 def test_a_lost_mark_is_told(store: SqliteEventStore, path: Path) -> None:
@@ -114,11 +113,11 @@ def test_kept_times_must_be_those_that_a_replay_tells(store: SqliteEventStore) -
             phases=(phase,),
         )
 
-    assert store.closed_without_times() == (JOB,)
-    store.keep_times(times_of(store.events(JOB)))
-    assert store.closed_without_times() == ()
+    assert store.times.closed_without_times() == (JOB,)
+    store.times.keep(times_of(store.events(JOB)))
+    assert store.times.closed_without_times() == ()
     assert verify(store, JOB, times_of)[0].sound
-    store.keep_times(times_of(store.events(JOB), seconds=10))
+    store.times.keep(times_of(store.events(JOB), seconds=10))
     assert "other times kept" in str(verify(store, JOB, times_of)[0])
 
 
@@ -245,7 +244,7 @@ def test_a_rescue_keeps_each_job_up_to_its_loss_and_names_what_was_lost(
     store: SqliteEventStore, path: Path, tmp_path: Path
 ) -> None:
     import_times(bundled("procedures") / "rear-suspension-joint.times.csv", store)
-    imported = store.imported_times()
+    imported = store.times.imported()
     store.close()
     changed(path, DAMAGES[0][0], JOB)
     changed(path, "DELETE FROM events WHERE job = ? AND sequence = 6", JOB)
@@ -262,7 +261,7 @@ def test_a_rescue_keeps_each_job_up_to_its_loss_and_names_what_was_lost(
     assert all(verdict.sound for verdict in verify(rescued))
     assert rescued.events(JOB) == long_job(JOB, 9)[:3]
     assert rescued.events(OTHER) == long_job(OTHER, 9)
-    assert rescued.imported_times() == imported
+    assert rescued.times.imported() == imported
     rescued.append(JOB, 3, recorded(JOB, 3, closing()))
     rescued.close()
 

@@ -42,7 +42,7 @@ def test_a_quote_counts_the_times_of_the_earlier_id(folder: Path, capsys: pytest
     quoted = capsys.readouterr().out
     assert '"basis":"times"' in quoted
     store = SqliteEventStore(folder / "log.sqlite", read_only=True)
-    assert [phase.phase for job in store.imported_times() for phase in job.phases] == ["link-off"]
+    assert [phase.phase for job in store.times.imported() for phase in job.phases] == ["link-off"]
 
 
 @pytest.mark.parametrize(

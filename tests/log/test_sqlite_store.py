@@ -135,7 +135,7 @@ def older_log(path: Path) -> None:
 def test_an_older_log_is_brought_up_with_a_copy_made_first(path: Path, read_only: bool) -> None:
     older_log(path)
     store = SqliteEventStore(path, read_only=read_only)
-    assert store.imported_times() == ()
+    assert store.times.imported() == ()
     store.close()
     copy = sqlite3.connect(path.with_name("log.schema-1.sqlite"))
     assert copy.execute("PRAGMA user_version").fetchone() == (1,)
@@ -167,9 +167,8 @@ def test_the_tables_in_code_are_those_that_the_migrations_make(store: SqliteEven
 CLAIMER = """
 import sys
 from pathlib import Path
-from sparehand.log.claim import claim, claim_bench
-folder, job = Path(sys.argv[1]), sys.argv[2]
-with claim(folder, job) if job else claim_bench(folder):
+from sparehand.log.claim import claim
+with claim(Path(sys.argv[1]), sys.argv[2] or "bench", "taken"):
     print("held", flush=True)
     sys.stdin.read()
 """

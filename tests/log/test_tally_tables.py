@@ -63,28 +63,28 @@ def imported(store: SqliteEventStore, jobs: list[JobTimes]) -> None:
 
 def test_each_job_kept_is_counted_with_it(store: SqliteEventStore) -> None:
     for times in link_jobs(30):
-        store.keep_times(times)
+        store.times.keep(times)
     kept = require_true(store)
     assert kept.sums[3].jobs > 20
 
 
 def test_a_job_kept_again_counts_once(store: SqliteEventStore) -> None:
     for times in [*link_jobs(30), *link_jobs(5, 1.3)]:
-        store.keep_times(times)
+        store.times.keep(times)
     assert sum(require_true(store).jobs.values()) == 30
 
 
 def test_a_job_that_turns_out_to_be_rework_or_empty_counts_no_more(store: SqliteEventStore) -> None:
     first, second, third = link_jobs(3)
     for times in (first, second, third, second.model_copy(update={"rework": True})):
-        store.keep_times(times)
+        store.times.keep(times)
     assert sum(require_true(store).jobs.values()) == 2
-    store.keep_times(third.model_copy(update={"phases": ()}))
+    store.times.keep(third.model_copy(update={"phases": ()}))
     assert sum(require_true(store, counted=False).jobs.values()) == 1
 
 
 def test_imported_jobs_are_counted_with_the_import(store: SqliteEventStore) -> None:
-    store.keep_times(job(100, {"access": 20, "refit": 20}))
+    store.times.keep(job(100, {"access": 20, "refit": 20}))
     imported(store, link_jobs(20))
     assert sum(require_true(store).jobs.values()) == 21
 
@@ -93,55 +93,55 @@ def test_a_stop_before_counting_is_made_good(store: SqliteEventStore) -> None:
     imported(store, link_jobs(20))
     with writing(store.engine) as connection:
         tally_tables.set_aside(connection, [FRONT_END])
-    assert sum(store.tallies().tallies[0].jobs.values()) == 20
-    store.recount()
+    assert sum(store.times.tallies().tallies[0].jobs.values()) == 20
+    store.times.recount()
     require_true(store)
 
 
 @pytest.mark.parametrize(("column", "value"), [("body", "{}"), ("seal", 7), ("body", "no json")])
 def test_a_damaged_tally_is_counted_anew(store: SqliteEventStore, column: str, value: object) -> None:
     for times in link_jobs(12):
-        store.keep_times(times)
+        store.times.keep(times)
     with writing(store.engine) as connection:
         connection.execute(update(TALLIES).values({column: value}))
-    assert sum(store.tallies().tallies[0].jobs.values()) == 12
-    store.keep_times(job(20, {"access": 20, "refit": 20}))
+    assert sum(store.times.tallies().tallies[0].jobs.values()) == 12
+    store.times.keep(job(20, {"access": 20, "refit": 20}))
     assert sum(require_true(store).jobs.values()) == 13
 
 
 def test_each_change_raises_the_revision_and_reading_does_not(store: SqliteEventStore) -> None:
-    assert store.tallies().revision == 0
-    store.keep_times(link_jobs(1)[0])
-    before = store.tallies().revision
-    assert store.tallies().revision == before > 0
+    assert store.times.tallies().revision == 0
+    store.times.keep(link_jobs(1)[0])
+    before = store.times.tallies().revision
+    assert store.times.tallies().revision == before > 0
     imported(store, link_jobs(3)[1:])
-    assert store.tallies().revision > before
+    assert store.times.tallies().revision > before
 
 
 def test_names_stand_beside_the_tally_and_never_in_it(store: SqliteEventStore) -> None:
     for times in link_jobs(20):
-        store.keep_times(times)
+        store.times.keep(times)
     with sqlite3.connect(store.path) as raw:
         (body,) = raw.execute("SELECT body FROM tallies").fetchone()
     raw.close()
     assert "ana" not in body
-    assert sorted(store.tallies().names.values()) == ["ana", "ben"]
+    assert sorted(store.times.tallies().names.values()) == ["ana", "ben"]
     store.forget_person("ana")
-    assert "ana" not in store.tallies().names.values()
+    assert "ana" not in store.times.tallies().names.values()
 
 
 def test_an_older_log_and_a_rescued_one_are_counted_when_they_are_read(store: SqliteEventStore, tmp_path: Path) -> None:
     imported(store, link_jobs(15))
     rescue(store.path, tmp_path / "rescued.sqlite")
     rescued = SqliteEventStore(tmp_path / "rescued.sqlite")
-    assert sum(rescued.tallies().tallies[0].jobs.values()) == 15
+    assert sum(rescued.times.tallies().tallies[0].jobs.values()) == 15
     rescued.close()
     with sqlite3.connect(store.path) as raw:
         raw.execute("DROP TABLE tallies")
         raw.execute("PRAGMA user_version = 2")
     raw.close()
     older = SqliteEventStore(store.path)
-    assert sum(older.tallies().tallies[0].jobs.values()) == 15
+    assert sum(older.times.tallies().tallies[0].jobs.values()) == 15
     older.close()
 
 
@@ -160,7 +160,7 @@ def test_whatever_is_kept_in_whatever_order_the_tally_is_that_of_the_rows(
     ]
     order.shuffle(jobs)
     for times in [*jobs, *jobs[:2]]:
-        store.keep_times(times)
+        store.times.keep(times)
     require_true(store)
     store.close()
 

@@ -65,9 +65,9 @@ def phase(**changes: object) -> PhaseTime:
 def test_an_imported_row_says_all_that_the_file_said(store: SqliteEventStore) -> None:
     report = taken_from(store, GOOD)
     assert (report.rows, report.taken, report.known, report.bad) == (1, 1, 0, 0)
-    assert store.imported_times() == (job(),)
-    assert store.imported_times("demo-bracket") == (job(),)
-    assert store.imported_times("another-procedure") == ()
+    assert store.times.imported() == (job(),)
+    assert store.times.imported("demo-bracket") == (job(),)
+    assert store.times.imported("another-procedure") == ()
 
 
 def test_what_is_exported_and_imported_on_another_bench_is_the_same_file_again(
@@ -80,8 +80,8 @@ def test_what_is_exported_and_imported_on_another_bench_is_the_same_file_again(
     first, second = tmp_path / "first.csv", tmp_path / "second.csv"
     assert export_times(jobs, first) == 4
     import_times(first, store)
-    assert store.imported_times() == jobs
-    export_times(store.imported_times(), second)
+    assert store.times.imported() == jobs
+    export_times(store.times.imported(), second)
     assert second.read_bytes() == first.read_bytes()
 
 
@@ -96,7 +96,7 @@ def test_the_same_row_again_counts_once_in_one_file_and_in_the_next(store: Sqlit
     assert (report.rows, report.taken, report.known, report.bad) == (2, 1, 1, 0)
     report = taken_from(store, GOOD)
     assert (report.rows, report.taken, report.known, report.bad) == (1, 0, 1, 0)
-    assert store.imported_times() == (job(),)
+    assert store.times.imported() == (job(),)
 
 
 @pytest.mark.parametrize("in_one_file", [True, False])
@@ -107,7 +107,7 @@ def test_a_row_that_differs_from_one_of_the_same_key_is_refused(store: SqliteEve
     report = taken_from(store, GOOD, other)
     assert [(error.line, error.column) for error in report.errors] == [(3, "work_seconds")]
     assert "'1260.0' differs from '1200.0'" in report.errors[0].says
-    assert store.imported_times() == (() if in_one_file else (job(),))
+    assert store.times.imported() == (() if in_one_file else (job(),))
 
 
 def test_another_phase_of_the_job_must_say_the_same_of_the_job(store: SqliteEventStore) -> None:
@@ -157,14 +157,14 @@ def test_a_bad_cell_is_told_by_line_and_column_and_nothing_is_taken(
     assert (report.rows, report.taken, report.bad) == (2, 0, 1)
     assert (report.errors[0].line, report.errors[0].column) == (3, column)
     assert says in str(report.errors[0])
-    assert store.imported_times() == ()
+    assert store.times.imported() == ()
 
 
 def test_bad_rows_are_left_out_where_that_was_asked(store: SqliteEventStore) -> None:
     report = taken_from(store, GOOD, "too,short", "", GOOD.replace(",1200,", ",1260,"), skip_bad=True)
     assert (report.rows, report.taken, report.bad) == (3, 1, 2)
     assert [str(error).partition(":")[0] for error in report.errors] == ["line 3, procedure", "line 5, work_seconds"]
-    assert store.imported_times() == (job(),)
+    assert store.times.imported() == (job(),)
 
 
 def test_a_line_is_counted_right_after_a_cell_that_spans_lines(store: SqliteEventStore) -> None:
@@ -222,22 +222,22 @@ def test_progress_is_told_up_to_the_whole_file(store: SqliteEventStore, tmp_path
 
 def test_kept_times_of_a_job_replace_those_before_and_are_not_imported_ones(store: SqliteEventStore) -> None:
     store.append("261125-k7qm", 0, recorded("261125-k7qm", 0, opening()))
-    store.keep_times(job("261125-k7qm", phase(work_seconds=600)))
-    store.keep_times(job("261125-k7qm", rework=True))
-    assert store.kept_times() == (job("261125-k7qm", rework=True),)
-    assert store.imported_times() == ()
+    store.times.keep(job("261125-k7qm", phase(work_seconds=600)))
+    store.times.keep(job("261125-k7qm", rework=True))
+    assert store.times.of_this_bench() == (job("261125-k7qm", rework=True),)
+    assert store.times.imported() == ()
 
 
 def test_a_job_of_this_bench_is_never_counted_as_imported_too(store: SqliteEventStore) -> None:
     taken_from(store, GOOD.replace("j1", "261125-k7qm"))
     store.append("261125-k7qm", 0, recorded("261125-k7qm", 0, opening()))
-    assert store.imported_times() == ()
+    assert store.times.imported() == ()
 
 
 def test_names_in_imported_rows_are_forgotten_with_the_person(store: SqliteEventStore) -> None:
     taken_from(store, GOOD)
     assert store.forget_person("Ida Demo") == 1
-    assert "Ida" not in repr(store.imported_times())
+    assert "Ida" not in repr(store.times.imported())
 
 
 @st.composite

@@ -6,6 +6,7 @@ import builtins
 from datetime import UTC, datetime
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -45,7 +46,7 @@ def test_a_place_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
 def test_without_the_library_it_says_how_to_have_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     real = builtins.__import__
 
-    def missing(name: str, *rest: object) -> object:
+    def missing(name: str, *rest: Any) -> object:
         if name == "pyarrow":
             raise ImportError(name)
         return real(name, *rest)

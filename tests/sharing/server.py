@@ -77,7 +77,7 @@ class Server:
         with psycopg.connect(self.url(database), autocommit=True) as connection:
             rows: list[tuple[object, ...]] = []
             for statement in statements:
-                cursor = connection.execute(statement)  # type: ignore[arg-type]  # texts of tests
+                cursor = connection.execute(statement)
                 rows = cursor.fetchall() if cursor.description else []
             return rows
 

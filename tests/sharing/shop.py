@@ -17,11 +17,11 @@ from sparehand.log.fault_points import Watch
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_address import read_address
-from sparehand.sharing.limits import Limits
 from sparehand.sharing.pull import pull
 from sparehand.sharing.push import Pushed, Sender, push
+from sparehand.sharing.redaction import Redaction
 from sparehand.sharing.shop_copy import ShopCopy, shop_copy_times
-from sparehand.sharing.sync_state import Standings
+from sparehand.sharing.sync_state import SyncStates
 from sparehand.times.job_times import JobTimes
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
@@ -55,13 +55,13 @@ class Bench:
         self,
         *,
         take_over: bool = False,
-        limits: Limits | None = None,
+        redaction: Redaction | None = None,
         watch: Watch | None = None,
         events_at_once: int = 5_000,
         now: Callable[[], datetime] | None = None,
     ) -> Pushed:
         """Send what is there."""
-        sender = Sender(self.name, Standings(self.folder), limits or Limits(), watch or Watch(), events_at_once)
+        sender = Sender(self.name, SyncStates(self.folder), redaction or Redaction(), watch or Watch(), events_at_once)
         clock = {"now": now} if now else {}
         return push(self.database, self.store, sender, take_over=take_over, **clock)
 

@@ -84,4 +84,4 @@ def test_what_the_times_add_up_to_is_kept_up_in_the_database_and_in_the_copy(sho
     counted = Tally.from_json(str(body))
     assert sum(counted.jobs.values()) == 2
     copied = SqliteEventStore(tmp_path / "two" / "shared" / "shop.sqlite", read_only=True)
-    assert copied.tallies().tallies == (counted,)
+    assert copied.times.tallies().tallies == (counted,)

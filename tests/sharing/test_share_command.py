@@ -15,7 +15,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import find_procedure
 from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.settings import set_value
-from sparehand.sharing.sync_state import Standings
+from sparehand.sharing.sync_state import SyncStates
 from sparehand.shop.earlier_jobs import shop_lessons
 
 
@@ -79,7 +79,7 @@ def test_what_is_withheld_once_stays_withheld_until_nothing_is(shop: Shop, tmp_p
     shares(shop, tmp_path, "bay_one")
     assert shop.rows("SELECT DISTINCT redacted FROM events WHERE sequence = 0") == [(True,)]
     shares(shop, tmp_path, "bay_one", "--without", "nothing")
-    assert Standings(tmp_path).withheld() == frozenset()
+    assert SyncStates(tmp_path).withheld() == frozenset()
 
 
 def test_watching_goes_on_after_a_failure_and_ends_when_it_is_stopped(

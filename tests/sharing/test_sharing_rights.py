@@ -13,8 +13,8 @@ from sparehand.cli.command_line import main
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_address import read_address
-from sparehand.sharing.limits import Limits
-from sparehand.sharing.postgres_store import forget_in_shop
+from sparehand.sharing.forget_people import forget_in_shop
+from sparehand.sharing.redaction import Redaction
 
 SECRET = "not-to-be-seen"
 TABLES = ("benches", "pushes", "people", "jobs", "events", "summaries", "phase_times", "procedures")
@@ -23,7 +23,7 @@ TABLES = ("benches", "pushes", "people", "jobs", "events", "summaries", "phase_t
 def told(shop: Shop, login: str, statement: str) -> list[tuple[object, ...]]:
     with psycopg.connect(shop.server.url(shop.database, login), autocommit=True) as connection:
         connection.execute("SET search_path = sparehand")
-        return connection.execute(statement).fetchall()  # type: ignore[arg-type]
+        return connection.execute(statement).fetchall()
 
 
 @pytest.mark.parametrize("table", TABLES)
@@ -104,18 +104,18 @@ def test_without_names_the_shop_sees_one_pseudonym_a_person_and_another_key_give
     two.shift = 1 << 100
     for bench in (one, two):
         bench.works(JOB)
-        bench.pushes(limits=Limits(names=True, key=b"one key for the shop"))
+        bench.pushes(redaction=Redaction(names=True, key=b"one key for the shop"))
     names = shop.rows("SELECT DISTINCT name FROM people")
     assert len(names) == 1
     assert str(names[0][0]).startswith("technician ")
     assert "Ida" not in repr(shop.rows("SELECT body FROM events"))
-    assert Limits(names=True, key=b"another").name("Ida Demo") not in names[0]
+    assert Redaction(names=True, key=b"another").name("Ida Demo") not in names[0]
 
 
 def test_without_vehicles_customer_and_registration_stay_here_and_conditions_go(shop: Shop, tmp_path: Path) -> None:
     bench = shop.bench(tmp_path)
     bench.works(JOB)
-    bench.pushes(limits=Limits(vehicles=True))
+    bench.pushes(redaction=Redaction(vehicles=True))
     ((body, redacted),) = shop.rows("SELECT body, redacted FROM events WHERE sequence = 0")
     vehicle = json.loads(str(body))["event"]["vehicle"]
     assert (vehicle["name"], vehicle["identification"], vehicle["odometer"]) == ("", "", None)

@@ -25,9 +25,9 @@ REQUEST = QuoteRequest(procedure=NAME, operations=("renew-link",), sides=("left"
 def store(tmp_path: Path) -> Iterator[SqliteEventStore]:
     store = SqliteEventStore(tmp_path / "log.sqlite")
     for times in [*link_jobs(50), job(60, {"access": 20, "link/left": 5}, unfinished=("link/left",))]:
-        store.keep_times(times)
+        store.times.keep(times)
     for number in range(12):
-        store.keep_times(job(100 + number, {"strip": 30 + number}, procedure="another-job", operations=("strip",)))
+        store.times.keep(job(100 + number, {"strip": 30 + number}, procedure="another-job", operations=("strip",)))
     yield store
     store.close()
 
@@ -51,7 +51,7 @@ def quoted(inputs: QuoteInputs, of: Procedure | None = None) -> Quote:
 
 def test_the_quote_is_that_of_all_the_times(store: SqliteEventStore, tmp_path: Path) -> None:
     told = quoted(quote_inputs(store, procedure(), NAME, tmp_path))
-    rows = make_quote(REQUEST, procedure(), store.kept_times())
+    rows = make_quote(REQUEST, procedure(), store.times.of_this_bench())
     assert told.jobs_used == rows.jobs_used == 51
     assert told.flat_rate_hours == rows.flat_rate_hours
     assert told.percentiles == pytest.approx(rows.percentiles, rel=2e-3)
@@ -102,7 +102,7 @@ def test_a_new_job_a_changed_plan_or_a_damaged_file_is_fitted_anew(
     store: SqliteEventStore, tmp_path: Path, fits: list[int]
 ) -> None:
     quote_inputs(store, procedure(), NAME, tmp_path)
-    store.keep_times(job(200, {"access": 20, "link/left": 30, "refit": 25}))
+    store.times.keep(job(200, {"access": 20, "link/left": 30, "refit": 25}))
     assert quote_inputs(store, procedure(), NAME, tmp_path).belief.jobs == 64
     quote_inputs(store, procedure({"access": 25.0, "link": 30.0, "joint": 45.0, "refit": 25.0}), NAME, tmp_path)
     (tmp_path / FILE).write_bytes(b"PK no archive")

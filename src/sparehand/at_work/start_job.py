@@ -169,7 +169,7 @@ def _carry_on(
     talk.session.stop(surroundings.clock.now())
     state = talk.session.state
     if state.progress.closed:
-        store.keep_times(job_times(state, timesheet(state)))
+        store.times.keep(job_times(state, timesheet(state)))
         surroundings.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
     else:
         surroundings.view.note(f"Job {state.job} stays open. Go on with: sparehand resume {state.job}")

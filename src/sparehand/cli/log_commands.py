@@ -22,7 +22,7 @@ def log_show(job: Job, data: Data = None) -> None:
     """Every event of a job."""
     from sparehand.desk import logbook
 
-    logbook.show(job, data)
+    logbook.show_job(job, data)
 
 
 @log.command("verify")
@@ -30,7 +30,7 @@ def log_verify(job: AnyJob = None, data: Data = None) -> None:
     """Whether the log is whole; exit 1 if not."""
     from sparehand.desk import logbook
 
-    raise typer.Exit(logbook.prove(job, data))
+    raise typer.Exit(logbook.verify_log(job, data))
 
 
 @log.command("export")
@@ -38,7 +38,7 @@ def log_export(file: File, job: AnyJob = None, data: Data = None) -> None:
     """The log as JSON lines."""
     from sparehand.desk import logbook
 
-    logbook.give(file, job, data)
+    logbook.export_jobs(file, job, data)
 
 
 @log.command("import")
@@ -46,7 +46,7 @@ def log_import(file: File, data: Data = None) -> None:
     """Take jobs from JSON lines."""
     from sparehand.desk import logbook
 
-    logbook.take(file, data)
+    logbook.import_jobs(file, data)
 
 
 @log.command("backup")
@@ -54,7 +54,7 @@ def log_backup(file: File, data: Data = None) -> None:
     """Database and settings in one archive."""
     from sparehand.desk import logbook
 
-    logbook.back_up(file, data)
+    logbook.backup_to(file, data)
 
 
 @log.command("restore")
@@ -62,7 +62,7 @@ def log_restore(file: File, data: Data = None) -> None:
     """A backup into a data folder without a log."""
     from sparehand.desk import logbook
 
-    logbook.bring_back(file, data)
+    logbook.restore_from(file, data)
 
 
 @log.command("rescue")
@@ -94,6 +94,6 @@ def person_forget(
     """Blank a technician's name, and delete what that person recorded."""
     from sparehand.desk import logbook, shop_sharing
 
-    logbook.forget(name, data)
+    logbook.forget_person(name, data)
     if shared:
         shop_sharing.forget_shared(shared, name, data)

@@ -165,7 +165,7 @@ def _record(desk: Desk, correction: TimeCorrected) -> None:
     """The event, and the times that the estimates see; without those a kill in between leaves them to be told anew."""
     closed = desk.state.progress.closed is not None
     if closed:
-        desk.store.drop_times(desk.state.job)
+        desk.store.times.drop(desk.state.job)
     desk.session.amend((correction,), desk.now)
     if closed:
-        desk.store.keep_times(job_times(desk.state, timesheet(desk.state)))
+        desk.store.times.keep(job_times(desk.state, timesheet(desk.state)))

@@ -14,8 +14,8 @@ from sparehand.job.answering.answer_lessons import author_and_date
 from sparehand.job.events import LessonRetired, LessonReviewed
 from sparehand.job.job_lessons import Lesson
 from sparehand.log.memos import MemoFolder
-from sparehand.log.notes_kept import kept_lessons
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.stored_notes import stored_lessons
 from sparehand.settings import load_settings
 
 _SHORT = 8
@@ -26,7 +26,7 @@ def print_lessons(procedure: str | None, data: Path | None) -> None:
     """The lessons of every procedure or of one, those to be reviewed first."""
     folder = data_folder(data)
     store = SqliteEventStore(folder / LOG_FILE, read_only=True)
-    found = [one for one in kept_lessons(store) if procedure in (None, one.procedure)]
+    found = [one for one in stored_lessons(store) if procedure in (None, one.procedure)]
     if not found:
         print("No lesson was kept yet. By voice: “keep a lesson”, at the step it is about.")
         return
@@ -50,7 +50,7 @@ def _decide(id: str, technician: str | None, data: Path | None, *, retire: bool)
     folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
-    lesson = _named(id, kept_lessons(store))
+    lesson = _named(id, stored_lessons(store))
     note = lesson.note
     event = LessonRetired(lesson=note.id) if retire else LessonReviewed(lesson=note.id)
     with store.claim(note.job):

@@ -14,7 +14,7 @@ from sparehand.settings import load_settings
 from sparehand.times.job_times import JobTimes
 
 
-def show(job: str, data: Path | None) -> None:
+def show_job(job: str, data: Path | None) -> None:
     """Every event of a job, a line each: what all its figures come from."""
     from sparehand.log.show import event_lines
 
@@ -23,7 +23,7 @@ def show(job: str, data: Path | None) -> None:
         print(line)
 
 
-def prove(job: str | None, data: Path | None) -> int:
+def verify_log(job: str | None, data: Path | None) -> int:
     """Print what was found of the log or of one job; gives the exit code: 1 where anything is wrong."""
     from sparehand.log.verify import verify
 
@@ -36,7 +36,7 @@ def prove(job: str | None, data: Path | None) -> int:
     return 0 if all(verdict.sound for verdict in verdicts) else 1
 
 
-def give(file: Path, job: str | None, data: Path | None) -> None:
+def export_jobs(file: Path, job: str | None, data: Path | None) -> None:
     """Write the log, or one job of it, as JSON lines."""
     from sparehand.log.jsonl import export_log
 
@@ -44,7 +44,7 @@ def give(file: Path, job: str | None, data: Path | None) -> None:
     print(f"{file}: {export_log(store, file, store.find_job(job) if job else None)} events")
 
 
-def take(file: Path, data: Path | None) -> None:
+def import_jobs(file: Path, data: Path | None) -> None:
     """Take jobs from JSON lines into the log."""
     from sparehand.log.jsonl import import_log
 
@@ -52,14 +52,14 @@ def take(file: Path, data: Path | None) -> None:
     print(f"{file}: {taken}")
 
 
-def back_up(file: Path, data: Path | None) -> None:
+def backup_to(file: Path, data: Path | None) -> None:
     """Database and settings into one archive."""
     from sparehand.log.archive import backup
 
     print(f"{file}: {backup(data_folder(data), file, datetime.now(UTC))} files")
 
 
-def bring_back(file: Path, data: Path | None) -> None:
+def restore_from(file: Path, data: Path | None) -> None:
     """A backup into a data folder that has no log."""
     from sparehand.log.archive import restore
 
@@ -75,30 +75,30 @@ def rescue_into(target: Path, data: Path | None) -> None:
         print(line)
 
 
-def forget(name: str, data: Path | None) -> None:
+def forget_person(name: str, data: Path | None) -> None:
     """Blank a technician's name wherever it would be shown, and delete what that person recorded."""
     from sparehand.log.memos import MemoFolder
-    from sparehand.log.notes_kept import kept_notes
+    from sparehand.log.stored_notes import stored_notes
     from sparehand.sharing.shop_copy import forget_in_shop_copy
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE)
     # The sound first: while the name is still there, a forgetting that was cut off can be done again.
-    deleted = MemoFolder.beside(store.path).remove([note.id for note in kept_notes(store) if note.by == name])
+    deleted = MemoFolder.beside(store.path).remove([note.id for note in stored_notes(store) if note.by == name])
     count = store.forget_person(name) + forget_in_shop_copy(store.path.parent, name)
     print(f"{count} forgotten, {deleted} recordings deleted." if count else f"Nobody here is called '{name}'.")
 
 
 def tidy(data: Path | None, *, really: bool) -> None:
     """List recordings and customer data that need not be kept any longer; delete them only where that is asked for."""
-    from sparehand.log.customer import blank_customer, customers_past_keeping
-    from sparehand.log.notes_kept import past_keeping
+    from sparehand.log.customer import blank_customer, customers_past_retention
+    from sparehand.log.stored_notes import recordings_past_retention
 
     folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
     now = datetime.now(UTC)
-    files = tuple(past_keeping(store, settings.memo_days, now))
-    jobs = tuple(customers_past_keeping(store, settings.customer_days, now))
+    files = tuple(recordings_past_retention(store, settings.memo_days, now))
+    jobs = tuple(customers_past_retention(store, settings.customer_days, now))
     for found in (*files, *(f"vehicle and complaint of job {job}" for job in jobs)):
         print(found)
     print(f"Recordings of closed jobs are {_kept_for('memo_days', settings.memo_days)}. {len(files)} are past keeping.")
@@ -117,7 +117,7 @@ def _kept_for(setting: str, days: int) -> str:
 
 
 def _tell_missing_sounds(store: SqliteEventStore) -> None:
-    from sparehand.log.notes_kept import missing_sounds
+    from sparehand.log.stored_notes import missing_sounds
 
     for note in missing_sounds(store):
         print(f"{note.kind} {note.name} of job {note.job}: its sound is gone (tidied away, forgotten or lost)")

@@ -45,7 +45,7 @@ def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None)
             amend(store, id, event, who, settings.bench, LiveClock(new_run_id()).now())
         state = fold(store.events(id))
         if state.progress.closed:
-            store.keep_times(job_times(state, timesheet(state)))
+            store.times.keep(job_times(state, timesheet(state)))
     print(f"Job {id}: {len(added)} added by {who}. See: sparehand card {id}")
 
 

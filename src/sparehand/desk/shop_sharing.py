@@ -18,8 +18,8 @@ from sparehand.log.claim import claim
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.settings import load_settings
 from sparehand.sharing.database_address import read_address
-from sparehand.sharing.limits import KEY_FILE, Limits, Withheld, pseudonym, pseudonym_key
-from sparehand.sharing.sync_state import FOLDER, Standings
+from sparehand.sharing.redaction import KEY_FILE, Redaction, Withheld, pseudonym, pseudonym_key
+from sparehand.sharing.sync_state import FOLDER, SyncStates
 
 if TYPE_CHECKING:
     from sparehand.sharing.database import SharedDatabase
@@ -84,7 +84,7 @@ def admit_login(url: str, login: str, shop: str | None, *, forgets: bool) -> Non
 
 def forget_shared(url: str, name: str, data: Path | None) -> None:
     """Blank a technician's name, and the pseudonym that goes with it, in the shared database."""
-    from sparehand.sharing.postgres_store import forget_in_shop
+    from sparehand.sharing.forget_people import forget_in_shop
 
     folder = data_folder(data)
     names = [name]
@@ -104,8 +104,8 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
     settings = load_settings(folder)
     store, copy = SqliteEventStore(folder / LOG_FILE), ShopCopy(folder)
     try:
-        standings = Standings(folder)
-        sender = Sender(settings.bench, standings, _limits(wish.without, standings, folder))
+        states = SyncStates(folder)
+        sender = Sender(settings.bench, states, _redaction(wish.without, states, folder))
         pushed = push(database, store, sender, take_over=wish.take_over)
         fetched = pull(database, store, copy, pushed.installation)
         files = push_procedures(database, folder, settings.bench), pull_procedures(database, folder)
@@ -125,30 +125,23 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         print(f"{database.place}: {pushed.new} rows sent, {fetched} phase times of other benches fetched.")
 
 
-def _limits(without: Sequence[str], standings: Standings, folder: Path) -> Limits:
+def _redaction(without: Sequence[str], states: SyncStates, folder: Path) -> Redaction:
     """What is withheld: what was said now, or else what was said last."""
     if without:
         said = {one_of(each, Withheld, "what is withheld") for each in without}
         if "nothing" in said and len(said) > 1:
             raise InputError("--without nothing cannot be said together with something")
-        standings.withhold(said - {"nothing"})
-    withheld = standings.withheld()
+        states.withhold(said - {"nothing"})
+    withheld = states.withheld()
     names = "names" in withheld
-    return Limits(names, "vehicles" in withheld, pseudonym_key(folder) if names else b"")
+    return Redaction(names, "vehicles" in withheld, pseudonym_key(folder) if names else b"")
 
 
 @contextmanager
 def _alone(folder: Path) -> Iterator[None]:
     """One window a data folder shares at a time."""
-    try:
-        holding = claim(folder / FOLDER, "sharing")
-        holding.__enter__()
-    except FailureError as error:
-        raise FailureError("another window shares from this data folder already; end that one first") from error
-    try:
+    with claim(folder / FOLDER, "sharing", "another window shares from this data folder already"):
         yield
-    finally:
-        holding.__exit__(None, None, None)
 
 
 @contextmanager

@@ -33,8 +33,7 @@ class Moment(BaseModel):
         return max(0, self.wall_milliseconds_until(later))
 
     def wall_step_ms(self, later: Moment) -> int:
-        """How far the wall clock was set between this moment and `later`, by the steady clock; between runs of the
-        bench nothing tells, so that it is 0."""
+        """How far the wall clock was set between this moment and `later`, by the steady clock; 0 between two runs."""
         if self.run != later.run:
             return 0
         return self.wall_milliseconds_until(later) - (later.steady_ms - self.steady_ms)
@@ -48,7 +47,8 @@ class Moment(BaseModel):
 class Clock(Protocol):
     """Gives the present moment; the live clock, a sound file's and a test's all do."""
 
-    def now(self) -> Moment: ...
+    def now(self) -> Moment:
+        """The present moment."""
 
 
 class LiveClock:

@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path, PurePosixPath
 
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.log.connection import said_plainly
+from sparehand.log.connection import plain_errors
 from sparehand.log.durable import put_durably, write_durably
 from sparehand.log.memos import MEMOS_FOLDER
 from sparehand.log.sqlite import SqliteEventStore
@@ -86,7 +86,7 @@ def _add(archive: zipfile.ZipFile, name: str, content: bytes) -> str:
 def _copy_of_log(path: Path, scratch: Path) -> bytes:
     """The log as it stands at one moment, with what is still in its write-ahead file."""
     target = scratch / path.name
-    with said_plainly(path):
+    with plain_errors(path):
         source, copy = sqlite3.connect(path), sqlite3.connect(target)
         try:
             source.backup(copy)

@@ -18,19 +18,12 @@ _held_here: set[Path] = set()
 
 
 @contextmanager
-def claim(folder: Path, job: str) -> Iterator[None]:
-    """Hold the job while the context lasts. Raises FailureError where it is held already."""
-    with _held(folder / f"{job}.claim", f"job {job} is open in another window"):
-        yield
+def claim(folder: Path, name: str, otherwise: str) -> Iterator[None]:
+    """Hold the lock `name` in `folder` while the context lasts; it falls with the process.
 
-
-@contextmanager
-def claim_bench(folder: Path) -> Iterator[None]:
-    """Hold the bench itself while the context lasts: one conversation at a time is had with one data folder.
-
-    Raises FailureError where it is held already.
+    Raises FailureError, beginning with the words `otherwise`, where it is held already.
     """
-    with _held(folder / "bench.claim", "this bench runs in another window already"):
+    with _held(folder / f"{name}.claim", otherwise):
         yield
 
 

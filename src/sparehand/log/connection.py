@@ -55,14 +55,14 @@ def reading(engine: Engine) -> Iterator[Connection]:
         yield connection
 
 
-def settle(engine: Engine) -> None:
+def checkpoint(engine: Engine) -> None:
     """Move what was committed from the write-ahead file into the database, for what no high-water mark watches over."""
     with closing(engine.raw_connection()) as outside_of_transactions:
         outside_of_transactions.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 @contextmanager
-def said_plainly(path: Path | None) -> Iterator[None]:
+def plain_errors(path: Path | None) -> Iterator[None]:
     """Turn what the driver raises into one line for the user, chained to its cause."""
     try:
         yield

@@ -9,8 +9,8 @@ from typing import Any
 
 from sqlalchemy import update
 
-from sparehand.log.connection import reading, said_plainly, settle, writing
-from sparehand.log.event_rows import KeptEvent, check_kept, kept_events
+from sparehand.log.connection import checkpoint, plain_errors, reading, writing
+from sparehand.log.event_rows import StoredEvent, check_stored, stored_events
 from sparehand.log.marks import Mark
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, JOBS
@@ -34,12 +34,12 @@ def without_customer(body: str) -> str:
     return canonical(written)
 
 
-def customers_past_keeping(store: SqliteEventStore, days: int, now: datetime) -> Iterator[str]:
+def customers_past_retention(store: SqliteEventStore, days: int, now: datetime) -> Iterator[str]:
     """The closed jobs that still name a vehicle or a customer `days` after they were opened; 0 keeps them for good."""
     for header in store.jobs():
         if days and not header.open and header.opened_at < now - timedelta(days=days):
-            with said_plainly(store.path), reading(store.engine) as connection:
-                events = kept_events(connection, header.id)
+            with plain_errors(store.path), reading(store.engine) as connection:
+                events = stored_events(connection, header.id)
             if any(without_customer(one.body) != one.body for one in events):
                 yield header.id
 
@@ -50,23 +50,23 @@ def blank_customer(store: SqliteEventStore, job: str) -> None:
     Its mark is gone while that is done, so that a power cut in between leaves a whole job, blanked or not. Raises
     DamagedLogError for a job that is damaged, and leaves it as it is.
     """
-    with store.claim(job), said_plainly(store.path):
+    with store.claim(job), plain_errors(store.path):
         with reading(store.engine) as connection:
-            check_kept(job, kept_events(connection, job), store.marks.read(job))
+            check_stored(job, stored_events(connection, job), store.marks.read(job))
         store.marks.remove(job)
         with writing(store.engine) as connection:
-            blanked = tuple(_chained_anew(job, kept_events(connection, job)))
+            blanked = tuple(_chained_anew(job, stored_events(connection, job)))
             for one in blanked:
                 place = (EVENTS.c.job == job) & (EVENTS.c.sequence == one.sequence)
                 connection.execute(update(EVENTS).where(place).values(body=one.body, chain=one.chain))
             connection.execute(update(JOBS).where(JOBS.c.job == job).values(vehicle=""))
-        settle(store.engine)
+        checkpoint(store.engine)
         store.marks.write(job, Mark(blanked[-1].sequence, blanked[-1].chain))
 
 
-def _chained_anew(job: str, kept: tuple[KeptEvent, ...]) -> Iterator[KeptEvent]:
+def _chained_anew(job: str, kept: tuple[StoredEvent, ...]) -> Iterator[StoredEvent]:
     chain = chain_start(job)
     for one in kept:
         body = without_customer(one.body)
         chain = chained(chain, body)
-        yield KeptEvent(one.sequence, body, chain)
+        yield StoredEvent(one.sequence, body, chain)

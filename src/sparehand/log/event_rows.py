@@ -20,7 +20,7 @@ from sparehand.log.wire import chain_start, chained, to_wire
 
 
 @dataclass(frozen=True)
-class KeptEvent:
+class StoredEvent:
     """An event as it is kept: its written form and its chain hash."""
 
     sequence: int
@@ -28,29 +28,29 @@ class KeptEvent:
     chain: bytes
 
 
-def to_kept(recorded: Sequence[Recorded], after: bytes, person_of: Callable[[str], str]) -> tuple[KeptEvent, ...]:
+def to_stored(recorded: Sequence[Recorded], after: bytes, person_of: Callable[[str], str]) -> tuple[StoredEvent, ...]:
     """The kept form of events that follow the chain hash `after`."""
     kept = []
     for one in recorded:
         body = to_wire(one, person_of)
         after = chained(after, body)
-        kept.append(KeptEvent(one.sequence, body, after))
+        kept.append(StoredEvent(one.sequence, body, after))
     return tuple(kept)
 
 
-def kept_events(connection: Connection, job: str) -> tuple[KeptEvent, ...]:
+def stored_events(connection: Connection, job: str) -> tuple[StoredEvent, ...]:
     """The events of a job as they are kept, in order."""
     rows = connection.execute(_of_job(job).order_by(EVENTS.c.sequence))
     return tuple(_as_kept(row) for row in rows)
 
 
-def last_kept(connection: Connection, job: str) -> KeptEvent | None:
+def last_stored(connection: Connection, job: str) -> StoredEvent | None:
     """The last event of a job as it is kept."""
     row = connection.execute(_of_job(job).order_by(EVENTS.c.sequence.desc()).limit(1)).first()
     return _as_kept(row) if row else None
 
 
-def insert_kept(connection: Connection, job: str, kept: Sequence[KeptEvent]) -> None:
+def insert_stored(connection: Connection, job: str, kept: Sequence[StoredEvent]) -> None:
     """Put events into the database as they are."""
     rows = [
         {
@@ -66,7 +66,7 @@ def insert_kept(connection: Connection, job: str, kept: Sequence[KeptEvent]) -> 
         connection.execute(insert(EVENTS), rows)
 
 
-def keep_header(
+def update_header(
     connection: Connection, job: str, recorded: Sequence[Recorded], person_of: Callable[[str], str]
 ) -> None:
     """Bring the list of jobs up to events that were just put in."""
@@ -86,7 +86,7 @@ def keep_header(
         connection.execute(update(JOBS).where(JOBS.c.job == job).values(closed_batch=after))
 
 
-def kept_headers(connection: Connection) -> tuple[JobHeader, ...]:
+def stored_headers(connection: Connection) -> tuple[JobHeader, ...]:
     """The list of jobs, the oldest first."""
     people = People(connection)
     return tuple(
@@ -102,13 +102,13 @@ def kept_headers(connection: Connection) -> tuple[JobHeader, ...]:
     )
 
 
-def check_kept(job: str, kept: Sequence[KeptEvent], mark: Mark | None) -> None:
+def check_stored(job: str, kept: Sequence[StoredEvent], mark: Mark | None) -> None:
     """Raise DamagedLogError unless the events are gap-free, chained, and reach the high-water mark."""
     for problem in problems(kept, job, mark):
         raise DamagedLogError(f"job {job} {problem}; see `sparehand log verify {job}`, then `sparehand log rescue`")
 
 
-def problems(kept: Sequence[KeptEvent], job: str, mark: Mark | None) -> Iterator[str]:
+def problems(kept: Sequence[StoredEvent], job: str, mark: Mark | None) -> Iterator[str]:
     """What is wrong with the kept events of a job, each worded to follow the job's name."""
     before, expected = chain_start(job), 0
     for one in kept:
@@ -130,9 +130,9 @@ def _opened_at(job: str, text: object) -> datetime:
         raise DamagedLogError(f"job {job} is damaged in the list of jobs; see `sparehand log verify`") from error
 
 
-def _as_kept(row: Row[Any]) -> KeptEvent:
+def _as_kept(row: Row[Any]) -> StoredEvent:
     """The event of a row; in a damaged one a value may be of any type, which no chain then fits."""
-    return KeptEvent(
+    return StoredEvent(
         row.sequence if isinstance(row.sequence, int) else -1,
         row.body if isinstance(row.body, str) else "",
         row.chain if isinstance(row.chain, bytes) else b"",

@@ -13,15 +13,15 @@ from typing import TextIO
 from sqlalchemy import Connection, insert, select
 
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.log.connection import reading, said_plainly, writing
+from sparehand.log.connection import plain_errors, reading, writing
 from sparehand.log.event_rows import (
-    KeptEvent,
-    check_kept,
-    insert_kept,
-    keep_header,
-    kept_events,
-    kept_headers,
+    StoredEvent,
+    check_stored,
+    insert_stored,
     problems,
+    stored_events,
+    stored_headers,
+    update_header,
 )
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.people import seal_of_person
@@ -45,7 +45,7 @@ class LogImport:
 class _Line:
     number: int
     job: str
-    kept: KeptEvent
+    kept: StoredEvent
 
 
 def export_log(store: SqliteEventStore, path: Path, job: str | None = None) -> int:
@@ -56,7 +56,7 @@ def export_log(store: SqliteEventStore, path: Path, job: str | None = None) -> i
     try:
         with (
             path.open("w", encoding="utf-8", newline="\n") as file,
-            said_plainly(store.path),
+            plain_errors(store.path),
             reading(store.engine) as connection,
         ):
             return _write(connection, store.marks, file, job)
@@ -71,15 +71,15 @@ def import_log(path: Path, store: SqliteEventStore) -> LogImport:
     """
     marks: list[tuple[str, Mark]] = []
     jobs = events = taken = 0
-    with said_plainly(store.path), _opened(path) as file:
+    with plain_errors(store.path), _opened(path) as file:
         with writing(store.engine) as connection:
             lines = _lines(path, file, connection)
             for job, of_job in groupby(lines, key=lambda line: line.job):
                 told = list(of_job)
                 new = _new_here(path, connection, job, told)
                 if new:
-                    insert_kept(connection, job, new)
-                    keep_header(connection, job, [from_wire(one.body, str) for one in new], str)
+                    insert_stored(connection, job, new)
+                    update_header(connection, job, [from_wire(one.body, str) for one in new], str)
                     marks.append((job, Mark(new[-1].sequence, new[-1].chain)))
                 jobs, events, taken = jobs + 1, events + len(told), taken + len(new)
         for job, mark in marks:
@@ -91,11 +91,11 @@ def _write(connection: Connection, marks: Marks, file: TextIO, job: str | None) 
     file.write(_HEADER + "\n")
     people: set[str] = set()
     count = 0
-    for header in kept_headers(connection):
+    for header in stored_headers(connection):
         if job not in (None, header.id):
             continue
-        kept = kept_events(connection, header.id)
-        check_kept(header.id, kept, marks.read(header.id))
+        kept = stored_events(connection, header.id)
+        check_stored(header.id, kept, marks.read(header.id))
         for one in kept:
             file.write(f'{{"chain":"{one.chain.hex()}","recorded":{one.body}}}\n')
             people |= people_in(one.body)
@@ -133,17 +133,17 @@ def _lines(path: Path, file: TextIO, connection: Connection) -> Iterator[_Line]:
                 continue
             body = canonical(told["recorded"])
             chain = bytes.fromhex(told["chain"])
-            yield _Line(number, told["recorded"]["job"], KeptEvent(told["recorded"]["sequence"], body, chain))
+            yield _Line(number, told["recorded"]["job"], StoredEvent(told["recorded"]["sequence"], body, chain))
         except (ValueError, KeyError, TypeError) as error:
             raise InputError(f"{path}, line {number}: this is no line of an exported log; nothing was taken") from error
 
 
-def _new_here(path: Path, connection: Connection, job: str, lines: Sequence[_Line]) -> list[KeptEvent]:
+def _new_here(path: Path, connection: Connection, job: str, lines: Sequence[_Line]) -> list[StoredEvent]:
     """The events that are not here yet. Raises InputError for a broken chain and for one that went another way."""
     wrong = next(problems([line.kept for line in lines], job, None), None)
     if wrong:
         raise InputError(f"{path}, lines {lines[0].number} to {lines[-1].number}: job {job} {wrong}; nothing was taken")
-    here = {one.sequence: one for one in kept_events(connection, job)}
+    here = {one.sequence: one for one in stored_events(connection, job)}
     for line in lines:
         if here.get(line.kept.sequence, line.kept) != line.kept:
             raise InputError(f"{path}, line {line.number}: job {job} went another way here; nothing was taken")

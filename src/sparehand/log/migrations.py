@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
+from typing import cast
 
 from sqlalchemy import Connection, Engine
 
@@ -114,8 +115,7 @@ def _copy(connection: Connection, target: Path) -> None:
         return
     half = target.with_name(target.name + ".part")
     half.unlink(missing_ok=True)
-    source = connection.connection.driver_connection
-    assert isinstance(source, sqlite3.Connection)
+    source = cast(sqlite3.Connection, connection.connection.driver_connection)
     copy = sqlite3.connect(half)
     try:
         source.backup(copy)

@@ -66,12 +66,12 @@ def jobs_of(connection: Connection) -> tally_tables.JobsOf:
     return jobs
 
 
-def kept(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:
+def of_this_bench(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:
     """The times of this bench's closed jobs, the oldest first; of one procedure if it is named."""
     return _read(connection, _rows(procedure).where(_P.imported == false()))
 
 
-def kept_of(connection: Connection, job: str) -> JobTimes | None:
+def of_job(connection: Connection, job: str) -> JobTimes | None:
     """The times kept of one job of this bench, if there are any."""
     return next(iter(_read(connection, _rows(None).where(_P.imported == false(), _P.job == job))), None)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count, takewhile
 from pathlib import Path
@@ -11,9 +11,9 @@ from pathlib import Path
 from sqlalchemy import Connection, insert, select
 
 from sparehand.ground.errors import InputError
-from sparehand.log.connection import said_plainly, writing
+from sparehand.log.connection import plain_errors, writing
 from sparehand.log.durable import write_durably
-from sparehand.log.event_rows import KeptEvent, insert_kept, keep_header
+from sparehand.log.event_rows import StoredEvent, insert_stored, update_header
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.people import seal_of_person
 from sparehand.log.phase_times import time_row
@@ -80,34 +80,38 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
         raise InputError(f"there is no log at {damaged}")
     if target.exists():
         raise InputError(f"{target} exists already; name another place for the rescued log")
-    with said_plainly(damaged), tempfile.TemporaryDirectory(dir=target.parent) as scratch:
+    with plain_errors(damaged), tempfile.TemporaryDirectory(dir=target.parent) as scratch:
         found = salvage(damaged, Path(scratch))
     marks = Marks(damaged.with_suffix(".marks"))
-    by_job: dict[str, list[KeptEvent]] = {job: [] for job in sorted(found.jobs | marks.jobs())}
+    by_job: dict[str, list[StoredEvent]] = {job: [] for job in sorted(found.jobs | marks.jobs())}
     for job, one in found.events:
         by_job.setdefault(job, []).append(one)
     sorted_out = [_sort_out(job, events, marks.read(job)) for job, events in by_job.items()]
     unplaced = [one for _, _, behind in sorted_out for one in behind]
     nameless = _nameless(found, [one for _, kept, _ in sorted_out for one in kept])
+    times_kept = _fill(target, found, nameless, {said.job: kept for said, kept, _ in sorted_out if kept})
+    return RescueReport(
+        tuple(said for said, _, _ in sorted_out), nameless, times_kept, _write_unplaced(target, unplaced)
+    )
+
+
+def _fill(target: Path, found: Salvage, nameless: Sequence[str], jobs: Mapping[str, Sequence[StoredEvent]]) -> int:
+    """Make the new log; gives the number of imported phase times in it."""
     store = SqliteEventStore(target)
-    with said_plainly(target):
+    with plain_errors(target):
         with writing(store.engine) as connection:
             for id, name in (*found.people, *((id, None) for id in nameless)):
                 person = {"id": id, "name": name, "seal": seal_of_person(id, name)}
                 connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(person))
-            for said, kept, _ in sorted_out:
-                if kept:
-                    insert_kept(connection, said.job, kept)
-                    keep_header(connection, said.job, [from_wire(one.body, str) for one in kept], str)
+            for job, kept in jobs.items():
+                insert_stored(connection, job, kept)
+                update_header(connection, job, [from_wire(one.body, str) for one in kept], str)
             times_kept = _put_times(connection, found)
             set_aside(connection, connection.scalars(select(PHASE_TIMES.c.procedure).distinct()).all())
-        for said, kept, _ in sorted_out:
-            if kept:
-                store.marks.write(said.job, Mark(kept[-1].sequence, kept[-1].chain))
+        for job, kept in jobs.items():
+            store.marks.write(job, Mark(kept[-1].sequence, kept[-1].chain))
     store.close()
-    return RescueReport(
-        tuple(said for said, _, _ in sorted_out), nameless, times_kept, _write_unplaced(target, unplaced)
-    )
+    return times_kept
 
 
 def spans(numbers: Iterable[int]) -> str:
@@ -122,8 +126,8 @@ def spans(numbers: Iterable[int]) -> str:
 
 
 def _sort_out(
-    job: str, found: Sequence[KeptEvent], mark: Mark | None
-) -> tuple[RescuedJob, list[KeptEvent], list[KeptEvent]]:
+    job: str, found: Sequence[StoredEvent], mark: Mark | None
+) -> tuple[RescuedJob, list[StoredEvent], list[StoredEvent]]:
     """What of a job is whole from its beginning, and what can be read behind a loss."""
     intact = _intact(job, found)
     kept = [intact[place] for place in takewhile(intact.__contains__, count())]
@@ -134,7 +138,7 @@ def _sort_out(
     return said, kept, behind
 
 
-def _intact(job: str, found: Sequence[KeptEvent]) -> dict[int, KeptEvent]:
+def _intact(job: str, found: Sequence[StoredEvent]) -> dict[int, StoredEvent]:
     """The events that are what was written. One behind a gap has nothing to be held against but its readability."""
     rows = {one.sequence: one for one in found}
     intact = {}
@@ -153,7 +157,7 @@ def _readable(body: str) -> bool:
     return True
 
 
-def _nameless(found: Salvage, kept: Sequence[KeptEvent]) -> tuple[str, ...]:
+def _nameless(found: Salvage, kept: Sequence[StoredEvent]) -> tuple[str, ...]:
     """The people that events and times speak of, but whose row is gone."""
     spoken_of = {id for one in kept for id in people_in(one.body)}
     spoken_of |= {values["technician"] for values in found.times if isinstance(values["technician"], str)}
@@ -172,7 +176,7 @@ def _put_times(connection: Connection, found: Salvage) -> int:
     return kept
 
 
-def _write_unplaced(target: Path, unplaced: Sequence[KeptEvent]) -> Path | None:
+def _write_unplaced(target: Path, unplaced: Sequence[StoredEvent]) -> Path | None:
     if not unplaced:
         return None
     path = target.with_suffix(".unplaced.jsonl")

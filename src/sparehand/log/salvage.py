@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sparehand.log.event_rows import KeptEvent
+from sparehand.log.event_rows import StoredEvent
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
@@ -24,7 +24,7 @@ _GIVE_UP_AFTER = 5_000
 class Salvage:
     """What could be read: events with their job, the jobs listed, people, and imported phase times with their seals."""
 
-    events: tuple[tuple[str, KeptEvent], ...]
+    events: tuple[tuple[str, StoredEvent], ...]
     jobs: frozenset[str]
     people: tuple[tuple[str, str | None], ...]
     times: tuple[dict[str, Any], ...]
@@ -45,7 +45,7 @@ def salvage(path: Path, scratch: Path) -> Salvage:
         jobs = _rows(connection, "jobs", "rowid", "job")
         times = _rows(connection, "phase_times", "place", f"imported, seal, {', '.join(COLUMNS)}")
         return Salvage(
-            tuple((row[1], KeptEvent(*row[2:])) for row in events if _are(row[1:], str, int, str, bytes)),
+            tuple((row[1], StoredEvent(*row[2:])) for row in events if _are(row[1:], str, int, str, bytes)),
             frozenset(row[1] for row in jobs if _are(row[1:], str)),
             tuple((row[1], row[2]) for row in people if row[3] == seal_of_person(str(row[1]), row[2])),
             tuple(dict(zip(("seal", *COLUMNS), row[2:], strict=True)) for row in times if row[1] == 1),

@@ -9,10 +9,17 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, select
 
 from sparehand.job.events import Recorded
-from sparehand.log import phase_times, tally_tables
-from sparehand.log.claim import claim, claim_bench
-from sparehand.log.connection import connect, reading, said_plainly, settle, writing
-from sparehand.log.event_rows import check_kept, insert_kept, keep_header, kept_events, kept_headers, last_kept, to_kept
+from sparehand.log.claim import claim
+from sparehand.log.connection import checkpoint, connect, plain_errors, reading, writing
+from sparehand.log.event_rows import (
+    check_stored,
+    insert_stored,
+    last_stored,
+    stored_events,
+    stored_headers,
+    to_stored,
+    update_header,
+)
 from sparehand.log.fault_points import Watch
 from sparehand.log.headers import require_in_order
 from sparehand.log.marks import Mark, Marks
@@ -20,9 +27,8 @@ from sparehand.log.migrations import MIGRATIONS, migrate, schema_version
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError, JobHeader, OutOfStepError, match_job
 from sparehand.log.tables import JOBS
-from sparehand.log.tally_tables import Tallies, TimesStanding, named_tallies
+from sparehand.log.time_store import TimeStore
 from sparehand.log.wire import chain_start, from_wire
-from sparehand.times.job_times import JobTimes
 
 BUSY_MS = 5_000
 """How long to wait for another program that holds the database."""
@@ -30,6 +36,8 @@ BUSY_MS = 5_000
 
 class SqliteEventStore:
     """An event store in one file, with its high-water marks and claims in folders beside it.
+
+    `times` are the phase times in the same file.
 
     Raises FailureError or InputError, one line each, for what cannot be opened: a folder that cannot be written, a
     locked database, one of a newer version or another program's.
@@ -43,22 +51,23 @@ class SqliteEventStore:
         self._watch = watch or Watch()
         # Reading a log that is not there yet shows an empty one and makes none.
         file = None if read_only and not path.exists() else path
-        with said_plainly(path):
+        with plain_errors(path):
             if not read_only:
                 path.parent.mkdir(parents=True, exist_ok=True)
             self.engine = connect(file, read_only=file is not None and read_only, busy_ms=busy_ms)
             if read_only and file and _is_older(self.engine, file):
                 SqliteEventStore(path, busy_ms=busy_ms).close()
             migrate(self.engine, file, MIGRATIONS)
+        self.times = TimeStore(self.engine, path)
 
     def append(self, job: str, expected_sequence: int, recorded: Sequence[Recorded]) -> None:
         """See EventStore."""
         require_in_order(job, expected_sequence, recorded)
-        with said_plainly(self.path):
+        with plain_errors(self.path):
             with writing(self.engine) as connection:
                 chain = self._insert(connection, job, expected_sequence, recorded)
                 self._watch.reached("after insert")
-                keep_header(connection, job, recorded, People(connection).id_of)
+                update_header(connection, job, recorded, People(connection).id_of)
                 self._watch.reached("before commit")
             self._watch.reached("after commit")
             self.marks.write(job, Mark(recorded[-1].sequence, chain))
@@ -66,17 +75,17 @@ class SqliteEventStore:
 
     def events(self, job: str, upto: int | None = None) -> tuple[Recorded, ...]:
         """See EventStore."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            rows = kept_events(connection, job)
+        with plain_errors(self.path), reading(self.engine) as connection:
+            rows = stored_events(connection, job)
             people = People(connection)
-            check_kept(job, rows, self.marks.read(job))
+            check_stored(job, rows, self.marks.read(job))
             wanted = rows if upto is None else rows[: upto + 1]
             return tuple(from_wire(row.body, people.name_of) for row in wanted)
 
     def jobs(self) -> tuple[JobHeader, ...]:
         """See EventStore."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            headers = kept_headers(connection)
+        with plain_errors(self.path), reading(self.engine) as connection:
+            headers = stored_headers(connection)
             vanished = sorted(self.marks.jobs() - {header.id for header in headers})
         if vanished:
             raise DamagedLogError(
@@ -87,14 +96,14 @@ class SqliteEventStore:
 
     def find_job(self, text: str) -> str:
         """See EventStore."""
-        with said_plainly(self.path), reading(self.engine) as connection:
+        with plain_errors(self.path), reading(self.engine) as connection:
             known = connection.scalars(select(JOBS.c.job).order_by(JOBS.c.opened_at, JOBS.c.job)).all()
         return match_job(text, known)
 
     @contextmanager
     def claim(self, job: str) -> Iterator[None]:
         """See EventStore."""
-        with claim(self.path.with_suffix(".claims"), job):
+        with claim(self.path.with_suffix(".claims"), job, f"job {job} is open in another window"):
             yield
 
     @contextmanager
@@ -103,74 +112,30 @@ class SqliteEventStore:
 
         Raises FailureError where another process has it.
         """
-        with claim_bench(self.path.with_suffix(".claims")):
+        with claim(self.path.with_suffix(".claims"), "bench", "this bench runs in another window already"):
             yield
 
     def forget_person(self, name: str) -> int:
         """See EventStore."""
-        with said_plainly(self.path), writing(self.engine) as connection:
+        with plain_errors(self.path), writing(self.engine) as connection:
             blanked = People(connection).forget(name)
-        with said_plainly(self.path):
-            settle(self.engine)
+        with plain_errors(self.path):
+            checkpoint(self.engine)
         return blanked
-
-    def keep_times(self, times: JobTimes) -> None:
-        """Keep the times of a closed job for estimates, in place of what was kept of it before."""
-        with said_plainly(self.path), writing(self.engine) as connection:
-            phase_times.keep(connection, times)
-
-    def drop_times(self, job: str) -> None:
-        """Keep no times of a closed job, so that they are told by its events until they are kept anew."""
-        with said_plainly(self.path), writing(self.engine) as connection:
-            phase_times.drop(connection, job)
-
-    def kept_times(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
-        """The kept times of this bench's closed jobs, the oldest first; of one procedure if it is named."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            return phase_times.kept(connection, procedure)
-
-    def imported_times(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
-        """The times of imported jobs that are none of this bench's, the oldest first."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            return phase_times.imported(connection, procedure)
-
-    def tallies(self, procedure: str | None = None) -> Tallies:
-        """What the times of each procedure add up to, or of one, with the names of those who worked."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            jobs_of = phase_times.jobs_of(connection)
-            return named_tallies(connection, jobs_of, People(connection).name_of, procedure)
-
-    def times_standing(self) -> TimesStanding:
-        """How the phase times stand, without reading them."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            return tally_tables.standing(connection, People(connection).name_of)
-
-    def recount(self) -> None:
-        """Add up anew what times were put in without, as by an import that was stopped."""
-        with said_plainly(self.path):
-            waiting = True
-            while waiting:
-                with writing(self.engine) as connection:
-                    waiting = tally_tables.recount(connection, phase_times.jobs_of(connection))
-
-    def closed_without_times(self) -> tuple[str, ...]:
-        """The closed jobs whose times are not kept yet, as after a kill between closing and keeping."""
-        with said_plainly(self.path), reading(self.engine) as connection:
-            return phase_times.closed_without_times(connection)
 
     def close(self) -> None:
         """See EventStore."""
         self.engine.dispose()
 
     def _insert(self, connection: Connection, job: str, first: int, recorded: Sequence[Recorded]) -> bytes:
-        last = last_kept(connection, job)
+        last = last_stored(connection, job)
         stands_at = last.sequence + 1 if last else 0
         if stands_at != first:
             raise OutOfStepError(f"job {job} stands at event {stands_at}, not {first}; resume it")
         people = People(connection)
-        kept = to_kept(recorded, last.chain if last else chain_start(job), people.id_of)
+        kept = to_stored(recorded, last.chain if last else chain_start(job), people.id_of)
         self._watch.reached("before insert")
-        insert_kept(connection, job, kept)
+        insert_stored(connection, job, kept)
         return kept[-1].chain
 
 

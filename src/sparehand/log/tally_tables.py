@@ -28,7 +28,7 @@ _T = TALLIES.c
 
 @dataclass(frozen=True)
 class Tallies:
-    """The tallies of a log, of all procedures or some, as they stand at one `revision`; `names` of people by id."""
+    """The tallies of a log, of all procedures or some, at one `revision`; `names` of people by id."""
 
     tallies: tuple[Tally, ...]
     names: Mapping[str, str]
@@ -36,7 +36,7 @@ class Tallies:
 
 
 @dataclass(frozen=True)
-class TimesStanding:
+class TimesStatus:
     """The revision of all tallies, the procedures that have times, whether any is not counted; people's names by id."""
 
     revision: int
@@ -104,11 +104,11 @@ def named_tallies(
     return Tallies(some, {person: name_of(person) for person in people}, revision(connection))
 
 
-def standing(connection: Connection, name_of: Callable[[str], str]) -> TimesStanding:
-    """How the phase times stand, without reading them."""
+def status(connection: Connection, name_of: Callable[[str], str]) -> TimesStatus:
+    """The revision of the tallies and what they cover, without reading a phase time."""
     rows = connection.execute(select(_T.procedure, _T.body.is_(None)).order_by(_T.procedure)).all()
     ids = connection.scalars(select(PEOPLE.c.id)).all()
-    return TimesStanding(
+    return TimesStatus(
         revision=revision(connection),
         procedures=tuple(procedure for procedure, _ in rows),
         uncounted=any(waits for _, waits in rows),

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.log.connection import said_plainly, settle
+from sparehand.log.connection import checkpoint, plain_errors
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.staged_times import Conflict, StagedTimes
 from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, read_row, rows_of, seal_of, write_row
@@ -77,7 +77,7 @@ def import_times(
     Raises InputError where it is no such file at all.
     """
     errors = _Errors()
-    with said_plainly(store.path), store.engine.connect() as connection, _opened(path) as file:
+    with plain_errors(store.path), store.engine.connect() as connection, _opened(path) as file:
         staged = StagedTimes(connection)
         try:
             rows = 0
@@ -91,9 +91,9 @@ def import_times(
         finally:
             staged.clear()
     if taken:
-        store.recount()
-    with said_plainly(store.path):
-        settle(store.engine)
+        store.times.recount()
+    with plain_errors(store.path):
+        checkpoint(store.engine)
     return ImportReport(rows + unread, taken, staged.known, errors.count, tuple(errors.first))
 
 

@@ -11,8 +11,8 @@ from sqlalchemy.exc import DatabaseError
 
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times
-from sparehand.log.connection import reading, said_plainly
-from sparehand.log.event_rows import KeptEvent, kept_events, kept_headers, problems
+from sparehand.log.connection import plain_errors, reading
+from sparehand.log.event_rows import StoredEvent, problems, stored_events, stored_headers
 from sparehand.log.headers import header_of
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -52,7 +52,7 @@ class Verdict:
 
 def verify(store: SqliteEventStore, job: str | None = None, times_of: TimesOf | None = None) -> tuple[Verdict, ...]:
     """Look through the whole log, or one job of it. `times_of` replays a job; its times must equal those kept."""
-    with said_plainly(store.path), reading(store.engine) as connection:
+    with plain_errors(store.path), reading(store.engine) as connection:
         if job is not None:
             return (_of_job(store, connection, job, times_of),)
         jobs = set(connection.scalars(select(EVENTS.c.job).distinct())) | store.marks.jobs()
@@ -89,7 +89,7 @@ def _broken_seals(connection: Connection) -> Iterator[str]:
 
 def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of: TimesOf | None) -> Verdict:
     try:
-        kept = kept_events(connection, job)
+        kept = stored_events(connection, job)
         mark = store.marks.read(job)
         found = tuple(problems(kept, job, mark))
         if not found:
@@ -100,7 +100,7 @@ def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of:
 
 
 def _differences(
-    connection: Connection, job: str, kept: Sequence[KeptEvent], unmarked: bool, times_of: TimesOf | None
+    connection: Connection, job: str, kept: Sequence[StoredEvent], unmarked: bool, times_of: TimesOf | None
 ) -> Iterator[str]:
     """What an unbroken chain does not show."""
     people = People(connection)
@@ -116,8 +116,8 @@ def _differences(
     if unmarked and recorded[-1].batch > 0:
         yield "has no high-water mark: whether its end is whole cannot be told"
     header = header_of(recorded)
-    if header not in kept_headers(connection):
+    if header not in stored_headers(connection):
         yield "stands otherwise in the list of jobs than its events tell"
-    times = phase_times.kept_of(connection, job)
+    times = phase_times.of_job(connection, job)
     if times_of and times and not header.open and rows_of(times_of(recorded)) != rows_of(times):
         yield "has other times kept than its events tell"

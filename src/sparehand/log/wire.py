@@ -14,7 +14,7 @@ from sparehand.log.store import DamagedLogError
 
 Lift = Callable[[dict[str, Any]], dict[str, Any]]
 
-LIFTS: Mapping[tuple[str, int], Lift] = {}
+UPCASTS: Mapping[tuple[str, int], Lift] = {}
 """What turns the written form of an event (its kind, its version) into that of the next version."""
 
 _PERSON_FIELDS = ("technician",)
@@ -27,7 +27,7 @@ def to_wire(recorded: Recorded, person_of: Callable[[str], str]) -> str:
     return canonical(_with_people(written, person_of))
 
 
-def from_wire(body: str, name_of: Callable[[str], str], lifts: Mapping[tuple[str, int], Lift] = LIFTS) -> Recorded:
+def from_wire(body: str, name_of: Callable[[str], str], lifts: Mapping[tuple[str, int], Lift] = UPCASTS) -> Recorded:
     """The event of a written form. Raises DamagedLogError for what no version of Sparehand up to this one wrote."""
     try:
         written = json.loads(body)

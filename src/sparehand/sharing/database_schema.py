@@ -8,6 +8,9 @@ change are the tallies alone, which are added up from the rows and can be added 
 
 from __future__ import annotations
 
+from typing import cast
+
+import psycopg
 from sqlalchemy import Connection
 
 from sparehand.ground.errors import FailureError, InputError
@@ -178,6 +181,5 @@ def _require_known(version: int, place: str) -> None:
 
 def _run(connection: Connection, statements: str) -> None:
     """Several statements in one go, which the driver takes only where no values are bound."""
-    raw = connection.connection.driver_connection
-    assert raw is not None
+    raw = cast(psycopg.Connection, connection.connection.driver_connection)
     raw.cursor().execute(statements.encode())

@@ -13,8 +13,8 @@ from sqlalchemy import Connection, RowMapping, select, true
 
 from sparehand.job.events import Recorded
 from sparehand.job.state import fold
-from sparehand.log.connection import reading, said_plainly
-from sparehand.log.event_rows import KeptEvent, kept_events
+from sparehand.log.connection import plain_errors, reading
+from sparehand.log.event_rows import StoredEvent, stored_events
 from sparehand.log.headers import closed_batch
 from sparehand.log.people import People
 from sparehand.log.sqlite import SqliteEventStore
@@ -22,8 +22,8 @@ from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
 from sparehand.log.time_rows import rows_of
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import chain_start, from_wire, people_in
-from sparehand.sharing.limits import Limits
-from sparehand.sharing.parcel import Parcel, Place, SentEvent, SentJob, SentPerson, SentPhase, SentSummary, month_of
+from sparehand.sharing.parcel import Offset, Parcel, SentEvent, SentJob, SentPerson, SentPhase, SentSummary, month_of
+from sparehand.sharing.redaction import Redaction
 
 EVENTS_AT_ONCE = 5_000
 ROWS_AT_ONCE = 10_000
@@ -36,21 +36,21 @@ _CHANGES_TIMES = {"job closed", "undone"}
 
 
 def next_parcel(
-    store: SqliteEventStore, after: Place, limits: Limits, events: int = EVENTS_AT_ONCE, rows: int = ROWS_AT_ONCE
+    store: SqliteEventStore, after: Offset, redaction: Redaction, events: int = EVENTS_AT_ONCE, rows: int = ROWS_AT_ONCE
 ) -> Parcel | None:
     """The next events after `after`; when there are none, the next imported rows; None when all was sent.
 
     Reads only, in one short transaction. Raises DamagedLogError for a log that is not what was written.
     """
-    with said_plainly(store.path), reading(store.engine) as connection:
+    with plain_errors(store.path), reading(store.engine) as connection:
         query = select(EVENTS).where(EVENTS.c.arrival > after.event).order_by(EVENTS.c.arrival).limit(events)
         found = connection.execute(query).mappings().all()
         if found:
-            return _of_events(connection, found, after, limits)
-        return _of_imports(connection, after, limits, rows)
+            return _of_events(connection, found, after, redaction)
+        return _of_imports(connection, after, redaction, rows)
 
 
-def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Place, limits: Limits) -> Parcel:
+def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Offset, redaction: Redaction) -> Parcel:
     by_job: dict[str, list[RowMapping]] = {}
     for row in rows:
         by_job.setdefault(row["job"], []).append(row)
@@ -60,7 +60,7 @@ def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Place,
     people: set[str] = set()
     for name, of_job in by_job.items():
         job = _job(connection, name)
-        sent = _events(connection, job, of_job, limits)
+        sent = _events(connection, job, of_job, redaction)
         jobs.append(job)
         events += sent
         people |= {id for row in of_job for id in people_in(row["body"])}
@@ -68,8 +68,8 @@ def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Place,
             summary = _summary(connection, job, sent[-1].sequence)
             summaries.append(summary)
             people |= {phase.technician for phase in summary.phases}
-    upto = Place(rows[-1]["arrival"], after.row)
-    return Parcel(tuple(jobs), tuple(events), tuple(summaries), _people(connection, people, limits), upto)
+    upto = Offset(rows[-1]["arrival"], after.row)
+    return Parcel(tuple(jobs), tuple(events), tuple(summaries), _people(connection, people, redaction), upto)
 
 
 def _job(connection: Connection, name: str) -> SentJob:
@@ -78,7 +78,7 @@ def _job(connection: Connection, name: str) -> SentJob:
     return SentJob(UUID(written["id"]), month_of(datetime.fromisoformat(written["at"]["wall"])), name)
 
 
-def _events(connection: Connection, job: SentJob, rows: Sequence[RowMapping], limits: Limits) -> list[SentEvent]:
+def _events(connection: Connection, job: SentJob, rows: Sequence[RowMapping], redaction: Redaction) -> list[SentEvent]:
     first = rows[0]["sequence"]
     before = chain_start(job.name)
     if first:
@@ -87,7 +87,7 @@ def _events(connection: Connection, job: SentJob, rows: Sequence[RowMapping], li
     sent = []
     for row in rows:
         kind = json.loads(row["body"])["event"]["kind"]
-        body = limits.body(kind, row["body"])
+        body = redaction.body(kind, row["body"])
         redacted = body != row["body"]
         sent.append(SentEvent(job.job, job.month, row["sequence"], kind, body, row["chain"], before, redacted))
         before = row["chain"]
@@ -100,7 +100,7 @@ def _is_closed(connection: Connection, name: str) -> bool:
 
 def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
     """The times of a job as its events up to `upto` tell them."""
-    history = _recorded(kept_events(connection, job.name)[: upto + 1])
+    history = _recorded(stored_events(connection, job.name)[: upto + 1])
     state = fold(history)
     times = job_times(state, timesheet(state))
     closed = closed_batch(history) is not None
@@ -121,7 +121,7 @@ def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
     )
 
 
-def _recorded(kept: Iterable[KeptEvent]) -> tuple[Recorded, ...]:
+def _recorded(kept: Iterable[StoredEvent]) -> tuple[Recorded, ...]:
     """Events with the ids of people in place of their names."""
     return tuple(from_wire(one.body, str) for one in kept)
 
@@ -138,7 +138,7 @@ def _phase(row: Any) -> SentPhase:
     )
 
 
-def _of_imports(connection: Connection, after: Place, limits: Limits, rows: int) -> Parcel | None:
+def _of_imports(connection: Connection, after: Offset, redaction: Redaction, rows: int) -> Parcel | None:
     times = PHASE_TIMES.c
     new = select(times.place, times.job).where(times.imported == true(), times.place > after.row)
     places = connection.execute(new.order_by(times.place).limit(rows)).all()
@@ -151,8 +151,8 @@ def _of_imports(connection: Connection, after: Place, limits: Limits, rows: int)
     grouped = groupby(found, key=lambda row: str(row["job"]))
     summaries = tuple(_imported(name, list(of_job)) for name, of_job in grouped)
     people = {phase.technician for summary in summaries for phase in summary.phases}
-    upto = Place(after.event, places[-1].place)
-    return Parcel((), (), summaries, _people(connection, people, limits), upto)
+    upto = Offset(after.event, places[-1].place)
+    return Parcel((), (), summaries, _people(connection, people, redaction), upto)
 
 
 def _imported(name: str, rows: Sequence[RowMapping]) -> SentSummary:
@@ -174,8 +174,8 @@ def _imported(name: str, rows: Sequence[RowMapping]) -> SentSummary:
     )
 
 
-def _people(connection: Connection, ids: Iterable[str], limits: Limits) -> tuple[SentPerson, ...]:
+def _people(connection: Connection, ids: Iterable[str], redaction: Redaction) -> tuple[SentPerson, ...]:
     wanted = sorted(id for id in ids if id)
     people = People(connection)
     blank = set(connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.id.in_(wanted), PEOPLE.c.name.is_(None))))
-    return tuple(SentPerson(id, None if id in blank else limits.name(people.name_of(id))) for id in wanted)
+    return tuple(SentPerson(id, None if id in blank else redaction.name(people.name_of(id))) for id in wanted)

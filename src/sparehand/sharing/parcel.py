@@ -18,8 +18,10 @@ class SentJob:
 
 @dataclass(frozen=True)
 class SentEvent:
-    """An event as the log keeps it, with the chain hash of the one before it. `redacted`: fields were left out, so that
-    its own hash fits no more."""
+    """An event as the log keeps it, with the chain hash of the one before it.
+
+    `redacted`: fields were left out, so that its own hash fits no more.
+    """
 
     job: UUID
     month: date
@@ -75,7 +77,7 @@ class SentPerson:
 
 
 @dataclass(frozen=True)
-class Place:
+class Offset:
     """How far a bench has sent its log: the last event and the last imported row, by their order of arrival."""
 
     event: int = 0
@@ -90,7 +92,7 @@ class Parcel:
     events: tuple[SentEvent, ...]
     summaries: tuple[SentSummary, ...]
     people: tuple[SentPerson, ...]
-    upto: Place
+    upto: Offset
 
 
 def month_of(moment: datetime) -> date:

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from sqlalchemy import Column, Connection, select
 
-from sparehand.log.connection import reading, said_plainly
+from sparehand.log.connection import plain_errors, reading
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, PHASE_TIMES
 from sparehand.log.wire import people_in
@@ -101,7 +101,7 @@ def _here(store: SqliteEventStore, fetched: Fetched) -> set[UUID]:
     jobs = {one.job for one in fetched.summaries} | {one.job for one in fetched.noted}
     openings = {str(job): job for job in jobs}
     imports = {one.name: one.job for one in fetched.summaries if one.imported}
-    with said_plainly(store.path), reading(store.engine) as connection:
+    with plain_errors(store.path), reading(store.engine) as connection:
         logged = _known(connection, EVENTS.c.id, openings)
         known = _known(connection, PHASE_TIMES.c.job, imports)
     return {openings[id] for id in logged} | {imports[name] for name in known}

@@ -14,13 +14,13 @@ from sparehand.log.fault_points import Watch
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_schema import require_version
-from sparehand.sharing.limits import Limits
 from sparehand.sharing.outgoing import EVENTS_AT_ONCE, next_parcel
-from sparehand.sharing.parcel import Parcel, Place, SentSummary
+from sparehand.sharing.parcel import Offset, Parcel, SentSummary
+from sparehand.sharing.redaction import Redaction
 from sparehand.sharing.shared_tallies import count_summaries, recount
 from sparehand.sharing.staging import drop_what_went_another_way, put, put_anew, stage
 from sparehand.sharing.summaries import name_in_shop
-from sparehand.sharing.sync_state import Standing, Standings, new_standing
+from sparehand.sharing.sync_state import SyncState, SyncStates, new_sync_state
 
 Now = Callable[[], datetime]
 
@@ -32,11 +32,11 @@ VALUES (%(shop)s, %(installation)s, %(number)s, %(bench)s, %(token)s, %(event)s,
 
 @dataclass(frozen=True)
 class Sender:
-    """Who sends: the bench by its name, and the data folder's standings."""
+    """Who sends: the bench by its name, and the data folder's states."""
 
     bench: str
-    standings: Standings
-    limits: Limits = field(default_factory=Limits)
+    states: SyncStates
+    redaction: Redaction = field(default_factory=Redaction)
     watch: Watch = field(default_factory=Watch)
     events_at_once: int = EVENTS_AT_ONCE
 
@@ -60,7 +60,7 @@ class _Last:
 
     number: int = 0
     token: str = ""
-    upto: Place = field(default_factory=Place)
+    upto: Offset = field(default_factory=Offset)
 
 
 def push(
@@ -78,29 +78,29 @@ def push(
     `take_over` makes this folder an installation of its own, which has the bench's name from now on.
     """
     shop, name, ahead = _greeting(database, now)
-    standing = sender.standings.of(name)
-    if take_over or standing is None:
-        standing = new_standing()
+    state = sender.states.of(name)
+    if take_over or state is None:
+        state = new_sync_state()
         if not take_over:
             _require_free(database, shop, sender.bench)
-        sender.standings.write(name, standing)
+        sender.states.write(name, state)
         with database.transaction() as connection:
-            _have_name(connection, shop, sender.bench, standing)
+            _have_name(connection, shop, sender.bench, state)
     new, left_out = 0, list[str]()
     while True:
         with database.transaction() as connection:
-            _require_name(connection, shop, sender.bench, standing)
-            last = _last(connection, shop, standing.installation)
-        if last.token not in standing.tokens:
+            _require_name(connection, shop, sender.bench, state)
+            last = _last(connection, shop, state.installation)
+        if last.token not in state.tokens:
             raise _two_places(sender.bench)
-        parcel = next_parcel(store, last.upto, sender.limits, sender.events_at_once)
+        parcel = next_parcel(store, last.upto, sender.redaction, sender.events_at_once)
         if parcel is None:
             recount(database)
-            return Pushed(standing.installation, new, tuple(left_out), ahead)
-        standing = standing.having(last.token).intending()
-        sender.standings.write(name, standing)
+            return Pushed(state.installation, new, tuple(left_out), ahead)
+        state = state.having(last.token).intending()
+        sender.states.write(name, state)
         _open_months(database, parcel)
-        added, dropped = _send(database, shop, sender, standing, last.number + 1, parcel, ahead)
+        added, dropped = _send(database, shop, sender, state, last.number + 1, parcel, ahead)
         new += added
         left_out += dropped
 
@@ -109,17 +109,17 @@ def _send(
     database: SharedDatabase,
     shop: str,
     sender: Sender,
-    standing: Standing,
+    state: SyncState,
     number: int,
     parcel: Parcel,
     ahead_seconds: float,
 ) -> tuple[int, tuple[str, ...]]:
     values = {
         "shop": shop,
-        "installation": standing.installation,
+        "installation": state.installation,
         "number": number,
         "bench": sender.bench,
-        "token": standing.intended,
+        "token": state.intended,
         "event": parcel.upto.event,
         "row": parcel.upto.row,
         "ahead": ahead_seconds,
@@ -168,19 +168,19 @@ def _require_free(database: SharedDatabase, shop: str, bench: str) -> None:
             )
 
 
-def _require_name(connection: Connection, shop: str, bench: str, standing: Standing) -> None:
+def _require_name(connection: Connection, shop: str, bench: str, state: SyncState) -> None:
     holder = _holder(connection, shop, bench)
     if holder is None:
         # The bench was given another name since; one that nobody has can be had.
-        _have_name(connection, shop, bench, standing)
-    elif holder != standing.installation:
+        _have_name(connection, shop, bench, state)
+    elif holder != state.installation:
         raise _two_places(bench)
 
 
-def _have_name(connection: Connection, shop: str, bench: str, standing: Standing) -> None:
+def _have_name(connection: Connection, shop: str, bench: str, state: SyncState) -> None:
     connection.exec_driver_sql(
         "INSERT INTO sparehand.benches (shop, bench, installation) VALUES (%s, %s, %s)",
-        (shop, bench, standing.installation),
+        (shop, bench, state.installation),
     )
 
 
@@ -198,7 +198,7 @@ def _last(connection: Connection, shop: str, installation: str) -> _Last:
         "WHERE shop = %s AND installation = %s ORDER BY number DESC LIMIT 1",
         (shop, installation),
     ).first()
-    return _Last(row.number, row.token, Place(row.upto_event, row.upto_row)) if row else _Last()
+    return _Last(row.number, row.token, Offset(row.upto_event, row.upto_row)) if row else _Last()
 
 
 def _open_months(database: SharedDatabase, parcel: Parcel) -> None:

@@ -15,7 +15,7 @@ from uuid import UUID
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from sparehand.job.events import Recorded
-from sparehand.log.connection import reading, said_plainly, writing
+from sparehand.log.connection import plain_errors, reading, writing
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
@@ -63,19 +63,19 @@ class ShopCopy:
     def __init__(self, folder: Path) -> None:
         self.path = folder / FOLDER / COPY_FILE
         self._store = SqliteEventStore(self.path)
-        with said_plainly(self.path), writing(self._store.engine) as connection:
+        with plain_errors(self.path), writing(self._store.engine) as connection:
             for table in _OWN_TABLES:
                 connection.exec_driver_sql(table)
 
     def pulled(self) -> dict[str, int]:
         """The last push that was fetched, by installation."""
-        with said_plainly(self.path), reading(self._store.engine) as connection:
+        with plain_errors(self.path), reading(self._store.engine) as connection:
             rows = connection.exec_driver_sql("SELECT installation, push FROM pulled").all()
         return {row.installation: row.push for row in rows}
 
     def take(self, fetched: Fetched) -> int:
         """Keep what was fetched, in place of earlier revisions; gives the number of phase times that are there now."""
-        with said_plainly(self.path), writing(self._store.engine) as connection:
+        with plain_errors(self.path), writing(self._store.engine) as connection:
             _name(connection, fetched.people)
             for event in fetched.noted:
                 row = (str(event.job), event.sequence, event.body)
@@ -93,7 +93,7 @@ class ShopCopy:
 
     def notes(self) -> tuple[tuple[Recorded, ...], ...]:
         """The histories of the jobs with lessons, as far as they have to do with them."""
-        with said_plainly(self.path), reading(self._store.engine) as connection:
+        with plain_errors(self.path), reading(self._store.engine) as connection:
             people = People(connection)
             rows = connection.exec_driver_sql("SELECT job, body FROM noted ORDER BY job, sequence")
             of_jobs = groupby(rows, key=lambda row: row.job)
@@ -101,11 +101,11 @@ class ShopCopy:
 
     def recount(self) -> None:
         """Add up anew what came."""
-        self._store.recount()
+        self._store.times.recount()
 
     def blank(self, people: Iterable[str]) -> None:
         """Blank the names of people who were forgotten in the shop."""
-        with said_plainly(self.path), writing(self._store.engine) as connection:
+        with plain_errors(self.path), writing(self._store.engine) as connection:
             for person in people:
                 blanked = {"name": None, "seal": seal_of_person(person, None)}
                 known = PEOPLE.c.id == person
@@ -128,7 +128,7 @@ def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTime
     if store is None:
         return ()
     try:
-        return store.imported_times(procedure)
+        return store.times.imported(procedure)
     finally:
         store.close()
 

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from operator import attrgetter
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 
+import psycopg
 from sqlalchemy import Connection
 
 from sparehand.sharing.parcel import Parcel
@@ -85,9 +86,7 @@ FROM sparehand.summaries s WHERE s.shop = %(shop)s AND s.installation = %(instal
 
 def stage(connection: Connection, parcel: Parcel) -> None:
     """Copy a parcel into this session's temporary tables, which the end of the transaction empties."""
-    raw = connection.connection.driver_connection
-    assert raw is not None
-    cursor = raw.cursor()
+    cursor = cast(psycopg.Connection, connection.connection.driver_connection).cursor()
     cursor.execute(_STAGES.encode())
     for table, columns in _COLUMNS.items():
         rows = list(_rows(table, parcel))

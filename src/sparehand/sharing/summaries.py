@@ -47,8 +47,7 @@ def summaries_in(rows: Iterable[Row[Any]]) -> Iterator[SentSummary]:
 
 
 def name_in_shop(name: str, bench: str, *, imported: bool) -> str:
-    """What a job is called among the shop's: a bench's own name for it, and the bench; an imported one is called the
-    same wherever it was imported."""
+    """The job's name in the shop: `JOB@BENCH`; an imported job has one name wherever it was imported."""
     return name if imported else f"{name}@{bench}"
 
 

@@ -20,7 +20,7 @@ _FILE = "standing.json"
 
 
 @dataclass(frozen=True)
-class Standing:
+class SyncState:
     """One installation towards one database.
 
     Each push carries a token that is written down here before it is sent. The database's last token is therefore the
@@ -36,34 +36,34 @@ class Standing:
         """What the database's last token may be."""
         return self.confirmed, self.intended
 
-    def intending(self) -> Standing:
+    def intending(self) -> SyncState:
         """As it stands when the next push is about to be sent."""
         return replace(self, intended=secrets.token_hex(8))
 
-    def having(self, token: str) -> Standing:
+    def having(self, token: str) -> SyncState:
         """As it stands when the database is known to have `token` last."""
         return replace(self, confirmed=token)
 
 
-def new_standing() -> Standing:
+def new_sync_state() -> SyncState:
     """An installation that has never shared."""
-    return Standing(secrets.token_hex(6))
+    return SyncState(secrets.token_hex(6))
 
 
-class Standings:
-    """The standings of a data folder, by the name of the database, and what this folder withholds from all of them."""
+class SyncStates:
+    """The states of a data folder, by the name of the database, and what this folder withholds from all of them."""
 
     def __init__(self, folder: Path) -> None:
         self._path = folder / FOLDER / _FILE
 
-    def of(self, database: str) -> Standing | None:
+    def of(self, database: str) -> SyncState | None:
         """How it stands with that database, None where it has never shared with it. Raises FailureError for damage."""
         told = self._read("databases").get(database)
-        return None if told is None else Standing(**told)
+        return None if told is None else SyncState(**told)
 
-    def write(self, database: str, standing: Standing) -> None:
+    def write(self, database: str, state: SyncState) -> None:
         """Write it down, durable on return. Raises FailureError where that cannot be done."""
-        self._write("databases", self._read("databases") | {database: asdict(standing)})
+        self._write("databases", self._read("databases") | {database: asdict(state)})
 
     def withheld(self) -> frozenset[str]:
         """What was last said to be withheld."""

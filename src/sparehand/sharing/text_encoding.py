@@ -8,7 +8,7 @@ _ESCAPED = re.compile(r"\\(.)", re.DOTALL)
 
 
 def written_name(name: str) -> str:
-    """What is kept for a name: backslash and zero behind a backslash, as `\\\\` and `\\0`."""
+    r"""What is kept for a name: backslash and zero behind a backslash, as `\\` and `\0`."""
     return name.replace("\\", "\\\\").replace("\0", "\\0")
 
 

@@ -29,12 +29,12 @@ def shop_times(store: SqliteEventStore, procedure: str | None = None) -> tuple[J
 
     Of one procedure if it is named.
     """
-    unkept = (fold(store.events(id)) for id in store.closed_without_times())
-    imported = store.imported_times(procedure)
+    unkept = (fold(store.events(id)) for id in store.times.closed_without_times())
+    imported = store.times.imported(procedure)
     here = {times.job for times in imported}
     fetched = (times for times in shop_copy_times(store.path.parent, procedure) if times.job not in here)
     told = (job_times(state, timesheet(state)) for state in unkept)
-    own = (*store.kept_times(procedure), *(times for times in told if procedure in (None, times.procedure)))
+    own = (*store.times.of_this_bench(procedure), *(times for times in told if procedure in (None, times.procedure)))
     return (*fetched, *imported, *own)
 
 
@@ -59,11 +59,11 @@ def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
 
     Damage to an old job keeps nobody from working: `sparehand log verify` reports it.
     """
-    from sparehand.log.notes_kept import kept_lessons
+    from sparehand.log.stored_notes import stored_lessons
 
     fetched = tuple(lesson for history in shop_copy_notes(store.path.parent) for lesson in lessons(history))
     try:
-        return (*fetched, *kept_lessons(store))
+        return (*fetched, *stored_lessons(store))
     except DamagedLogError:
         return fetched
 

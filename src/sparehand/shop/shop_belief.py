@@ -53,7 +53,7 @@ def believe_ahead(store: SqliteEventStore, folder: Path) -> None:
 def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
     """Whether there are times of a procedure, here or fetched from the shop's other benches."""
     with _logs(store, folder) as logs:
-        return any(name in log.times_standing().procedures for log in logs)
+        return any(name in log.times.status().procedures for log in logs)
 
 
 @contextmanager
@@ -73,14 +73,14 @@ class _Logs:
     def __init__(self, logs: list[SqliteEventStore], folder: Path) -> None:
         self._logs, self._folder = logs, folder
         for log in logs:
-            if log.times_standing().uncounted:
+            if log.times.status().uncounted:
                 _count(log.path)
-        self._stand = [log.times_standing() for log in logs]
+        self._stand = [log.times.status() for log in logs]
         self._names = {id: name for each in self._stand for id, name in each.names.items()}
 
     def quote_inputs(self, procedure: Procedure | None, name: str) -> QuoteInputs:
         own_plans = Plans.of([procedure] if procedure else [])
-        if self._logs[0].closed_without_times():
+        if self._logs[0].times.closed_without_times():
             return self._from_rows(procedure, name)
         own = self._evidence([name], [procedure] if procedure else [], own_plans)
         basis = Basis(str(self._logs[0].path.resolve()), self._revisions(), self._files_stamp())
@@ -123,8 +123,8 @@ class _Logs:
 
     def _evidence_of(self, name: str, file: Procedure | None, plans: Plans) -> Evidence:
         having = [log for log, stand in zip(self._logs, self._stand, strict=True) if name in stand.procedures]
-        tallies = [log.tallies(name).tallies[0] for log in having]
-        if (len(having) > 1 and having[0].imported_times(name)) or any(_renamed(tally, file) for tally in tallies):
+        tallies = [log.times.tallies(name).tallies[0] for log in having]
+        if (len(having) > 1 and having[0].times.imported(name)) or any(_renamed(tally, file) for tally in tallies):
             return gather_evidence(clean_jobs(shop_times(self._logs[0], name), [file] if file else []), plans)
         return tallied_evidence(tallies, plans, self._name_of)
 
@@ -152,7 +152,7 @@ def _count(path: Path) -> None:
     except FailureError:
         return
     try:
-        log.recount()
+        log.times.recount()
     except FailureError:
         pass
     finally:

@@ -10,7 +10,7 @@ from sqlalchemy import or_, select
 
 from sparehand.job.job_lessons import Lesson, lessons
 from sparehand.job.job_notes import Note, notes
-from sparehand.log.connection import reading, said_plainly
+from sparehand.log.connection import plain_errors, reading
 from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS
@@ -23,18 +23,18 @@ _LEFT_BEHIND_AFTER = timedelta(hours=1)
 def jobs_with_notes(store: SqliteEventStore) -> tuple[str, ...]:
     """The jobs in which a memo or a lesson was kept, by name."""
     told = (EVENTS.c.body.contains(f'"kind":"{kind}"', autoescape=True) for kind in _KINDS)
-    with said_plainly(store.path), reading(store.engine) as connection:
+    with plain_errors(store.path), reading(store.engine) as connection:
         # An opening is long, for it holds the procedure, and is none of these.
         query = select(EVENTS.c.job).where(EVENTS.c.sequence > 0, or_(*told)).distinct().order_by(EVENTS.c.job)
         return tuple(connection.scalars(query))
 
 
-def kept_notes(store: SqliteEventStore) -> tuple[Note, ...]:
+def stored_notes(store: SqliteEventStore) -> tuple[Note, ...]:
     """Every memo and lesson that was not taken back, job by job. Raises DamagedLogError for a job that is damaged."""
     return tuple(note for job in jobs_with_notes(store) for note in notes(store.events(job)))
 
 
-def kept_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
+def stored_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
     """Every lesson that was not taken back. Raises DamagedLogError for a job that is damaged."""
     return tuple(lesson for job in jobs_with_notes(store) for lesson in lessons(store.events(job)))
 
@@ -42,14 +42,13 @@ def kept_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
 def missing_sounds(store: SqliteEventStore) -> Iterator[Note]:
     """The notes whose recording is not there: tidied away, forgotten with its person, or lost."""
     memos = MemoFolder.beside(store.path)
-    return (note for note in kept_notes(store) if note.sound_ms and not memos.has(note.id))
+    return (note for note in stored_notes(store) if note.sound_ms and not memos.has(note.id))
 
 
-def past_keeping(store: SqliteEventStore, days: int, now: datetime) -> Iterator[Path]:
-    """The files that need not be kept: recordings of closed jobs older than `days` (0 keeps them for good), and what
-    belongs to no event."""
+def recordings_past_retention(store: SqliteEventStore, days: int, now: datetime) -> Iterator[Path]:
+    """The recordings of closed jobs older than `days` (0 keeps them for good), and files that belong to no event."""
     memos = MemoFolder.beside(store.path)
-    kept = kept_notes(store)
+    kept = stored_notes(store)
     closed = {header.id for header in store.jobs() if not header.open}
     for note in kept:
         if days and note.job in closed and note.kept_at < now - timedelta(days=days) and memos.has(note.id):

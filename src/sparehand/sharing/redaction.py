@@ -20,9 +20,12 @@ KEY_FILE = "pseudonyms.key"
 
 
 @dataclass(frozen=True)
-class Limits:
-    """What is withheld. With names withheld `key` makes the pseudonyms: the same name has the same one everywhere
-    that key is, and nobody without it can tell or try out who is meant."""
+class Redaction:
+    """What is withheld from the shared database.
+
+    With names withheld `key` makes the pseudonyms: a name has the same one wherever that key is, and nobody without
+    the key can tell or try out who is meant.
+    """
 
     names: bool = False
     vehicles: bool = False
