@@ -106,8 +106,8 @@ def test_every_problem_of_a_file_is_found_with_its_place(tmp_path: Path) -> None
 
 
 def test_a_newer_format_is_refused_with_what_to_do(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="format 2 is not read here, only format 1; use a newer Sparehand"):
-        load_procedure(written(tmp_path, "format: 2\nfoo: bar\n"))
+    with pytest.raises(InputError, match="format 3 is not read here, only formats 1 and 2; use a newer Sparehand"):
+        load_procedure(written(tmp_path, "format: 3\nfoo: bar\n"))
 
 
 def test_a_missing_file_is_one_line(tmp_path: Path) -> None:
@@ -146,3 +146,13 @@ def test_quoted_scalars_stay_text_and_plain_ones_are_read() -> None:
         "h": 1000.0,
         "i": None,
     }
+
+
+def test_a_field_of_format_2_asks_for_format_2(tmp_path: Path) -> None:
+    text = changed(
+        demo_text("rear-suspension-joint"), "ends: ride-height", "ends: ride-height\n        raises: vehicle"
+    )
+    with pytest.raises(BrokenProcedureError, match="'raises' came with format 2; write `format: 2` at the top"):
+        load_procedure(written(tmp_path, text))
+    raised = load_procedure(written(tmp_path, changed(text, "format: 1", "format: 2"))).procedure
+    assert raised.phases[0].steps[0].raises == "vehicle"

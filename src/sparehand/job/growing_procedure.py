@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import get_args
 
 from sparehand.job import events as e
-from sparehand.procedures.model import Condition, Fastener, Operation, Phase, Procedure, Source, Stage, Step
+from sparehand.procedures.model import Fastener, Operation, Phase, Procedure, Source, Stage, Step
 from sparehand.procedures.plan import PhaseKey, StepKey
+from sparehand.procedures.vehicle import Condition
 from sparehand.procedures.wording import number_shown, number_spoken
 
 RIDE_HEIGHT = "ride-height"

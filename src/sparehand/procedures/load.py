@@ -12,11 +12,12 @@ from pydantic import ValidationError
 
 from sparehand.ground.errors import InputError
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding, FindingName
+from sparehand.procedures.format_fields import fields_of_format_2
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.yaml_text import Keys, Place, PlacedData, YamlTextError, read_yaml
 
-FORMAT = 1
-"""The one version of the format that is read."""
+FORMATS = (1, 2)
+"""The versions of the format that are read."""
 MAX_BYTES = 256 * 1024
 """A procedure is written by people; a file beyond this is none."""
 
@@ -52,6 +53,7 @@ def load_procedure(path: Path) -> LoadedProcedure:
         procedure = Procedure.model_validate(placed.data)
     except ValidationError as error:
         raise BrokenProcedureError(path, _findings(error, placed)) from error
+    _refuse_newer_fields(path, procedure, placed)
     return LoadedProcedure(procedure, text, hashlib.sha256(raw).hexdigest(), path, placed.places)
 
 
@@ -93,14 +95,23 @@ def _refuse_other_formats(path: Path, placed: PlacedData) -> None:
     if not isinstance(data, dict):
         raise _broken(path, "not-readable", (1, 1), "no procedure is in this file", "start it with `format: 1`")
     if "format" not in data:
-        raise _broken(path, "format-unknown", (1, 1), "the file does not say its format", f"add `format: {FORMAT}`")
+        raise _broken(
+            path, "format-unknown", (1, 1), "the file does not say its format", f"add `format: {FORMATS[-1]}`"
+        )
     given = data["format"]
-    if given is not True and given == FORMAT:
+    if given is not True and given in FORMATS:
         return
     place = nearest_place(placed.places, ("format",))
-    newer = isinstance(given, int) and given > FORMAT
-    remedy = "use a newer Sparehand" if newer else f"bring the file to format {FORMAT} (`sparehand schema`)"
-    raise _broken(path, "format-unknown", place, f"format {given} is not read here, only format {FORMAT}", remedy)
+    newer = isinstance(given, int) and given > FORMATS[-1]
+    remedy = "use a newer Sparehand" if newer else f"bring the file to format {FORMATS[-1]} (`sparehand schema`)"
+    raise _broken(path, "format-unknown", place, f"format {given} is not read here, only formats 1 and 2", remedy)
+
+
+def _refuse_newer_fields(path: Path, procedure: Procedure, placed: PlacedData) -> None:
+    newer = next(fields_of_format_2(procedure), None) if procedure.format == 1 else None
+    if newer is not None:
+        place = nearest_place(placed.places, newer)
+        raise _broken(path, "wrong-value", place, f"'{newer[-1]}' came with format 2", "write `format: 2` at the top")
 
 
 def _broken(path: Path, name: FindingName, place: Place, message: str, remedy: str) -> BrokenProcedureError:

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, TypeVar
+from typing import Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import Field, model_validator
 
 from sparehand.procedures.quantities import Torque
+from sparehand.procedures.record import Id, Record, Text
+from sparehand.procedures.vehicle import Component, Condition, Gate, Stance, VehicleEnd
 
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=60)]
-"""A stable name inside one file: small letters, digits and hyphens."""
-
-Text = Annotated[str, StringConstraints(min_length=1, max_length=600)]
 Side = Literal["left", "right", "front", "rear"]
 Head = Literal["plain hex", "flange", "socket", "other"]
 ThreadState = Literal["dry", "oiled", "locker"]
 FindingAnswer = Literal["good", "worn", "replace", "not inspected"]
-
-
-class Record(BaseModel):
-    """Base of everything in a procedure: immutable, and no field that the format does not know."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Source(Record):
@@ -41,13 +33,17 @@ class CounterHold(Record):
 
 
 class Stage(Record):
-    """One stage of a tightening: a torque or an angle, never both."""
+    """One stage of a tightening: a torque or an angle, never both.
+
+    It may wait for a `condition`, or for the vehicle to be raised or lowered.
+    """
 
     torque: Torque | None = None
     angle_degrees: float | None = Field(default=None, gt=0, le=720)
     tolerance_percent: float | None = Field(default=None, gt=0, le=50)
     order: str | None = None
     condition: Id | None = None
+    vehicle: Stance | None = None
 
     @model_validator(mode="after")
     def _one_of_two(self) -> Stage:
@@ -139,31 +135,6 @@ class SoakTimer(Record):
     minutes: float = Field(gt=0, le=24 * 60)
 
 
-class Gate(Record):
-    """Something that must be true before the vehicle moves under its own power."""
-
-    id: Id
-    asks: Text
-
-
-ConditionWay = Literal["on its wheels", "loaded on ramps", "held at hub-to-arch distance"]
-"""How a vehicle comes to stand at ride height."""
-
-
-class Condition(Record):
-    """A state of the vehicle that a tightening waits for, such as ride height.
-
-    `also` says what else counts as it beside standing on its wheels; `distance` names the measurement, taken before
-    dismantling, that gives the distance from hub to arch.
-    """
-
-    id: Id
-    name: Text
-    asks: Text
-    also: tuple[ConditionWay, ...] = ()
-    distance: Id | None = None
-
-
 class FollowUp(Record):
     """What the job brings after it: alignment, a road test, a re-check after a distance."""
 
@@ -176,7 +147,8 @@ class Step(Record):
 
     It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages;
     `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
-    such as "caliper on a hook", until a later step `releases` it in the same words.
+    such as "caliper on a hook", until a later step `releases` it in the same words. It `takes_off` and `puts_on`
+    components, and `raises` or `lowers` the vehicle or one end of it.
     """
 
     id: Id
@@ -191,6 +163,10 @@ class Step(Record):
     fills: tuple[Id, ...] = ()
     hangs: tuple[Text, ...] = ()
     releases: tuple[Text, ...] = ()
+    takes_off: tuple[Id, ...] = ()
+    puts_on: tuple[Id, ...] = ()
+    raises: VehicleEnd | None = None
+    lowers: VehicleEnd | None = None
     uses: tuple[Id, ...] = ()
     warnings: tuple[Alert, ...] = ()
     cautions: tuple[Alert, ...] = ()
@@ -238,9 +214,12 @@ class Operation(Record):
 
 
 class Procedure(Record):
-    """A family of related operations on one assembly. Phases stand in the order in which they are done."""
+    """A family of related operations on one assembly, its phases in the order in which they are done.
 
-    format: Literal[1]
+    Format 2 adds to format 1 what `format_fields` lists.
+    """
+
+    format: Literal[1, 2]
     id: Id
     title: Text
     demo: bool = False
@@ -254,6 +233,7 @@ class Procedure(Record):
     parts: tuple[Item, ...] = ()
     consumables: tuple[Item, ...] = ()
     tools: tuple[Tool, ...] = ()
+    components: tuple[Component, ...] = ()
     conditions: tuple[Condition, ...] = ()
     marks: tuple[Mark, ...] = ()
     gates: tuple[Gate, ...] = ()
@@ -283,12 +263,16 @@ class Procedure(Record):
         """The gate of that id. Raises KeyError where there is none."""
         return _find(self.gates, id)
 
+    def component(self, id: str) -> Component:
+        """The component of that id. Raises KeyError where there is none."""
+        return _find(self.components, id)
+
     def mark(self, id: str) -> Mark:
         """The mark of that id. Raises KeyError where there is none."""
         return _find(self.marks, id)
 
 
-Named = TypeVar("Named", Fastener, Item, Phase, Operation, Condition, Gate, Mark)
+Named = TypeVar("Named", Fastener, Item, Phase, Operation, Condition, Component, Gate, Mark)
 
 
 def _find(items: tuple[Named, ...], id: str) -> Named:

@@ -6,8 +6,8 @@ from datetime import date
 
 from pydantic import Field
 
-from sparehand.procedures.model import Record, Text
 from sparehand.procedures.quantities import Torque, TorqueValue
+from sparehand.procedures.record import Record, Text
 
 
 class ShopWrench(Record):

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from sparehand.procedures.model import ConditionWay, FindingAnswer
+from sparehand.procedures.model import FindingAnswer
 from sparehand.procedures.quantities import TorqueUnit
+from sparehand.procedures.vehicle import ConditionWay
 
 
 @dataclass(frozen=True)

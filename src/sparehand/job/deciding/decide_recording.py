@@ -19,7 +19,7 @@ from sparehand.job.events import (
 )
 from sparehand.job.obligations import obligations, to_renew
 from sparehand.job.state import JobState
-from sparehand.procedures.model import ConditionWay
+from sparehand.procedures.vehicle import ConditionWay
 
 
 def understood(state: JobState, _command: c.Understood, _context: Context) -> Decision:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from sparehand.job.events.words_events import Fact
-from sparehand.procedures.model import ConditionWay, FindingAnswer, Side
+from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.procedures.quantities import TorqueUnit
+from sparehand.procedures.vehicle import ConditionWay
 
 
 class PartRenewed(Fact):

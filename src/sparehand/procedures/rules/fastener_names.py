@@ -7,7 +7,8 @@ from collections.abc import Collection, Iterator, Sequence
 
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.model import Procedure, Record
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.record import Record
 from sparehand.procedures.rules.walk import Visit, all_steps, finding
 from sparehand.procedures.yaml_text import Keys
 
@@ -18,6 +19,7 @@ _LISTS = (
     "parts",
     "consumables",
     "tools",
+    "components",
     "conditions",
     "marks",
     "gates",
@@ -33,6 +35,8 @@ _STEP_LISTS = {
     "fills": "consumables",
     "uses": "consumables",
     "tools": "tools",
+    "takes_off": "components",
+    "puts_on": "components",
 }
 _STEP_SINGLES = {
     "makes_mark": "marks",
@@ -87,6 +91,8 @@ def _references(loaded: LoadedProcedure) -> Iterator[Reference]:
     for visit in all_steps(loaded):
         yield from _step_references(visit)
     yield from _fastener_references(procedure)
+    yield from _listed("components", procedure.components, "held_by", "fasteners")
+    yield from _gate_references(procedure)
     for name in ("parts", "consumables"):
         yield from _listed(name, getattr(procedure, name), "operations", "operations")
 
@@ -105,6 +111,15 @@ def _fastener_references(procedure: Procedure) -> Iterator[Reference]:
         for place, stage in enumerate(fastener.tightening):
             if stage.condition is not None:
                 yield ("fasteners", number, "tightening", place, "condition"), "conditions", stage.condition
+
+
+def _gate_references(procedure: Procedure) -> Iterator[Reference]:
+    """What gates are about: ids of three lists, or words of `hangs`; what is none of them is sought as a fastener."""
+    known = {words for phase in procedure.phases for step in phase.steps for words in step.hangs}
+    known |= {id for name in ("components", "conditions") for id in _ids(procedure, name)}
+    return (
+        reference for reference in _listed("gates", procedure.gates, "about", "fasteners") if reference[2] not in known
+    )
 
 
 def _step_references(visit: Visit) -> Iterator[Reference]:

@@ -19,6 +19,8 @@ class NameJudge:
     sound_alikes: Callable[[Collection[str]], Collection[tuple[str, str]]]
 
 
+_SPOKEN_FIELDS = {"operations": ("spoken",), "phases": ("spoken",), "conditions": ("said", "said_when_over")}
+
 Spoken = dict[str, Keys]
 """Spoken names of one kind, each with its first place in the file."""
 
@@ -33,8 +35,8 @@ def operations_without_spoken_name(loaded: LoadedProcedure) -> Iterator[CheckFin
 
 
 def spoken_names_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A spoken name that means two operations, or two phases."""
-    for kind in ("operations", "phases"):
+    """A spoken name that means two operations, two phases or two conditions."""
+    for kind in _SPOKEN_FIELDS:
         seen: set[str] = set()
         for keys, name in _spoken(loaded, kind):
             if name in seen:
@@ -45,7 +47,7 @@ def spoken_names_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 def names_hard_to_hear(loaded: LoadedProcedure, hearing: NameJudge) -> Iterator[CheckFinding]:
     """Words that the recogniser does not know, and names that it would confuse."""
-    for kind in ("operations", "phases"):
+    for kind in _SPOKEN_FIELDS:
         names: Spoken = {}
         for keys, name in _spoken(loaded, kind):
             names.setdefault(name, keys)
@@ -72,5 +74,6 @@ def _unknown(loaded: LoadedProcedure, names: Spoken, hearing: NameJudge) -> Iter
 
 def _spoken(loaded: LoadedProcedure, kind: str) -> Iterator[tuple[Keys, str]]:
     for number, item in enumerate(getattr(loaded.procedure, kind)):
-        for place, name in enumerate(item.spoken):
-            yield (kind, number, "spoken", place), " ".join(name.lower().split())
+        for field in _SPOKEN_FIELDS[kind]:
+            for place, name in enumerate(getattr(item, field)):
+                yield (kind, number, field, place), " ".join(name.lower().split())

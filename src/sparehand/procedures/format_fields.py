@@ -1,0 +1,41 @@
+"""Which fields came with format 2, so that a file says by its format which programs can read it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from sparehand.procedures.model import Procedure, Stage, Step
+from sparehand.procedures.record import Record
+from sparehand.procedures.vehicle import Condition, Gate
+from sparehand.procedures.yaml_text import Keys
+
+NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
+    Procedure: ("components",),
+    Stage: ("vehicle",),
+    Step: ("takes_off", "puts_on", "raises", "lowers"),
+    Condition: ("said", "said_when_over", "ends_when_raised"),
+    Gate: ("about",),
+}
+"""Fields that a program which knows only format 1 refuses."""
+
+
+def fields_of_format_2(procedure: Procedure) -> Iterator[Keys]:
+    """The place of each value that format 1 has no field for."""
+    yield from _newer(procedure, ())
+    yield from _newer_in(procedure.conditions, ("conditions",))
+    yield from _newer_in(procedure.gates, ("gates",))
+    for number, phase in enumerate(procedure.phases):
+        yield from _newer_in(phase.steps, ("phases", number, "steps"))
+    for number, fastener in enumerate(procedure.fasteners):
+        yield from _newer_in(fastener.tightening, ("fasteners", number, "tightening"))
+
+
+def _newer_in(records: Sequence[Record], keys: Keys) -> Iterator[Keys]:
+    for number, record in enumerate(records):
+        yield from _newer(record, (*keys, number))
+
+
+def _newer(record: Record, keys: Keys) -> Iterator[Keys]:
+    for name in NEW_IN_FORMAT_2[type(record)]:
+        if name in record.model_fields_set:
+            yield (*keys, name)
