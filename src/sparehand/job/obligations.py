@@ -110,7 +110,8 @@ def _open_tightenings(state: JobState) -> Iterator[PresentTightening]:
         fastener = state.plan.procedure.fastener(id)
         fastening = state.progress.fastenings.get(key, hand_tight(fastener))
         stage = present_stage(fastener, fastening)
-        if stage is None or fastening.departed or is_final(fastener, fastening):
+        beyond_snug = state.step.snug_only and stage
+        if stage is None or beyond_snug or fastening.departed or is_final(fastener, fastening):
             continue
         remaining = fastener.quantity - fastening.reached[stage]
         yield PresentTightening(key, fastener, stage, remaining, fastening.angle_unknown)

@@ -15,6 +15,7 @@ _RULES = (
     sides.phases_never_used,
     sides.planned_minutes_missing,
     sides.sides_missing,
+    sides.sides_out_of_place,
     sides.sided_and_not,
     sides.gates_out_of_place,
     journey.removed_never_refitted,

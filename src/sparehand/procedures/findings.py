@@ -18,6 +18,7 @@ FindingName = Literal[
     "id-given-twice",
     "phase-never-used",
     "sides-missing",
+    "side-not-there",
     "sided-and-not",
     "gate-per-side",
     "gate-never-asked",

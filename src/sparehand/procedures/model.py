@@ -13,6 +13,23 @@ from sparehand.procedures.vehicle import Component, Condition, Gate, Stance, Veh
 Side = Literal["left", "right", "front", "rear"]
 Head = Literal["plain hex", "flange", "socket", "other"]
 ThreadState = Literal["dry", "oiled", "locker"]
+Hazard = Literal[
+    "press",
+    "heat",
+    "lift",
+    "jack",
+    "rolling",
+    "spring",
+    "high-voltage",
+    "restraint",
+    "fuel",
+    "refrigerant",
+    "exhaust-gas",
+    "moving-parts",
+    "hot-parts",
+    "dust",
+]
+"""What a step may do to a person; `check` asks for a warning before it."""
 FindingAnswer = Literal["good", "worn", "replace", "not inspected"]
 
 
@@ -145,7 +162,8 @@ class FollowUp(Record):
 class Step(Record):
     """One thing to do, read aloud.
 
-    It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages;
+    It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages, with
+    `snug_only` by the first stage alone: the others belong to a later step, when the load is on;
     `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
     such as "caliper on a hook", until a later step `releases` it in the same words. It `takes_off` and `puts_on`
     components, and `raises` or `lowers` the vehicle or one end of it.
@@ -177,9 +195,10 @@ class Step(Record):
     timer: SoakTimer | None = None
     establishes: Id | None = None
     ends: Id | None = None
+    snug_only: bool = False
     passes_gate: Id | None = None
     tools: tuple[Id, ...] = ()
-    hazards: tuple[Literal["press", "heat", "lift", "spring"], ...] = ()
+    hazards: tuple[Hazard, ...] = ()
 
 
 class Mark(Record):
@@ -190,7 +209,7 @@ class Mark(Record):
 
 
 class Phase(Record):
-    """A stretch of the job that is timed as one. A sided phase repeats for each side chosen."""
+    """A stretch of the job that is timed as one. A sided phase repeats for each side chosen, or for `only_sides`."""
 
     id: Id
     was: tuple[Id, ...] = ()
@@ -199,6 +218,7 @@ class Phase(Record):
     planned_minutes: float | None = Field(default=None, gt=0, le=24 * 60)
     unconfirmed: tuple[Text, ...] = ()
     sided: bool = False
+    only_sides: tuple[Side, ...] = ()
     steps: tuple[Step, ...] = Field(min_length=1)
 
 

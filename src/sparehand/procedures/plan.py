@@ -104,7 +104,8 @@ def plan_run(
 ) -> RunPlan:
     """Merge the phases of `operations` (all of them if none is named), each phase once for each side.
 
-    Neighbouring sided phases form a stretch that is done whole on one side before the next. `keeps` are steps of
+    Neighbouring sided phases form a stretch that is done whole on one side before the next; a phase with `only_sides`
+    is done on those alone. `keeps` are steps of
     other operations that stay in the run. An operation may be named as it was called before.
     Raises InputError for an operation or side that the procedure does not have.
     """
@@ -122,6 +123,8 @@ def plan_run(
         stretch = tuple(group)
         for side in on if sided else (None,):
             for phase in stretch:
+                if phase.only_sides and side not in phase.only_sides:
+                    continue
                 whole = PlannedPhase(PhaseKey(phase.id, side), phase)
                 planned.extend((whole,) if phase.id in wanted else _cut(whole, keeps))
     return RunPlan(procedure, chosen, on, tuple(planned))

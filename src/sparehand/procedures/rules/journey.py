@@ -38,11 +38,16 @@ def fitted_never_tightened(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
                 waiting.pop(id, None)
             waiting.update({id: keys for keys, id in visit.names("slackens", "fits") if id in fasteners})
             for _, id in visit.names("tightens"):
-                if id in fasteners and fasteners[id][1].tightening:
+                if id in fasteners and _made_final(visit, fasteners[id][1]):
                     waiting.pop(id, None)
         for id, keys in waiting.items():
             number, fastener = fasteners[id]
             yield from _left_hand_tight(loaded, fastener, ("fasteners", number), keys, operation.id)
+
+
+def _made_final(visit: Visit, fastener: Fastener) -> bool:
+    """Whether a step that tightens it goes on to its last stage."""
+    return len(fastener.tightening) == 1 if visit.step.snug_only else bool(fastener.tightening)
 
 
 def _left_hand_tight(
@@ -66,6 +71,7 @@ def condition_never_established(loaded: LoadedProcedure) -> Iterator[CheckFindin
             holding.add(visit.step.establishes or "")
             for keys, id in visit.names("tightens"):
                 stages = fasteners[id].tightening if id in fasteners else ()
+                stages = stages[:1] if visit.step.snug_only else stages
                 for condition in sorted({stage.condition for stage in stages if stage.condition} - holding):
                     message = (
                         f"'{id}' waits for {condition}, which no step of {operation.id} before this one establishes"

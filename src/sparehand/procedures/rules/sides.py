@@ -39,6 +39,19 @@ def sides_missing(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
             yield finding(loaded, keys, "sides-missing", "error", message, "add `sides` at the top, or drop `sided`")
 
 
+def sides_out_of_place(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """A phase limited to a side that the procedure does not have, or limited though it does not repeat."""
+    for number, phase in enumerate(loaded.procedure.phases):
+        keys = ("phases", number, "only_sides")
+        strange = [side for side in phase.only_sides if side not in loaded.procedure.sides]
+        if strange:
+            message = f"the phase '{phase.id}' is limited to {strange[0]}, which is not among the sides"
+            yield finding(loaded, keys, "side-not-there", "error", message, "name one of `sides`")
+        elif phase.only_sides and not phase.sided:
+            message = f"the phase '{phase.id}' is limited to sides, but does not repeat for each side"
+            yield finding(loaded, keys, "side-not-there", "error", message, "add `sided: true`, or drop `only_sides`")
+
+
 def sided_and_not(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A fastener touched both in a phase of one side and in one of none: the two would be counted apart."""
     first: dict[str, bool] = {}
