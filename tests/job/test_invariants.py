@@ -47,6 +47,10 @@ _SPECIAL: dict[type[c.Command], st.SearchStrategy[c.Command]] = {
     c.NoteTaken: st.builds(c.NoteTaken, sound_ms=st.integers(0, 120_000), words=st.sampled_from(["", "mind the clip"])),
     c.ChooseSides: st.just(c.ChooseSides(("left",))),
     **{kind: st.builds(kind, _PEOPLE) for kind in (c.TechnicianJoins, c.TechnicianLeaves, c.HandOver)},
+    c.ChooseOperationPayer: st.builds(c.ChooseOperationPayer, _OPERATIONS, st.sampled_from(["customer", "warranty"])),
+    c.RoadTestDistance: st.just(c.RoadTestDistance("12.5", "km")),
+    c.FollowUpIs: st.builds(c.FollowUpIs, st.integers(0, 3), st.sampled_from(["good", "not good"])),
+    c.FollowUpsDue: st.builds(c.FollowUpsDue, st.integers(1, 20), st.sampled_from(["days", "weeks", "months"])),
     c.TechnicianSpeaks: st.builds(c.TechnicianSpeaks, _PEOPLE),
 }
 _FORWARD = st.sampled_from(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from datetime import date, datetime, timedelta, timezone
+from decimal import Decimal
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin, get_type_hints
 from uuid import UUID
@@ -96,7 +97,8 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
     if kind is int:
         least = lowest if lowest is not None else -(2**53)
         return st.integers(least + 1 if above is not None else least, high)
-    plain = {bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
+    money = st.decimals(0, 10**6, allow_nan=False, allow_infinity=False, places=2)
+    plain = {Decimal: money, bool: st.booleans(), NoneType: st.none(), datetime: _WALLS, UUID: st.uuids(version=4)}
     return st.dates() if kind is date else plain[kind]
 
 

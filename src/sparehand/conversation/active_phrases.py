@@ -42,6 +42,7 @@ def _running(state: JobState) -> Iterator[Situation]:
         "gap": state.gap_ms > 0,
         "proposed": bool(waiting(state)),
         "approved": bool(just_approved(state)),
+        "lines": bool(progress.visit.lines),
         "sided": len(state.plan.sides) > 1,
     }
     yield from (situation for situation, here in holds.items() if here)

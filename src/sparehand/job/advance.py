@@ -20,6 +20,7 @@ from sparehand.job.folding import (
     fold_tightening,
     fold_timing,
     fold_tooling,
+    fold_visit,
 )
 from sparehand.job.progress import Progress
 from sparehand.procedures.plan import RunPlan
@@ -80,6 +81,14 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.FastenerNamed: fold_drafting.fastener_named,
     e.FastenerTold: fold_drafting.fastener_told,
     e.NameKept: fold_drafting.name_kept,
+    e.LineStarted: fold_visit.line_started,
+    e.LineEnded: fold_visit.line_ended,
+    e.LineAdded: fold_visit.line_added,
+    e.LineNoted: fold_visit.line_noted,
+    e.PayerChosen: fold_visit.payer_chosen,
+    e.FollowUpScheduled: fold_visit.follow_up_scheduled,
+    e.FollowUpDone: fold_visit.follow_up_done,
+    e.EstimateApproved: fold_visit.estimate_approved,
     e.JobParked: fold_ending.job_parked,
     e.JobClosed: fold_ending.job_closed,
 }

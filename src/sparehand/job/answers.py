@@ -19,6 +19,7 @@ from sparehand.job.answering import (
     answer_overview,
     answer_people,
     answer_tooling,
+    answer_visit,
 )
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.experience import Experience
@@ -211,6 +212,13 @@ _WORDINGS: dict[str, Wording] = {
     "crew": _here(answer_people.crew),
     "left": lambda state, reply, _context: answer_people.left(state, reply.about),
     "handed over": lambda state, reply, _context: answer_people.handed_over(state, reply.about),
+    "line": lambda state, reply, _context: answer_visit.started(state, reply.about),
+    "line over": lambda state, reply, _context: answer_visit.over(state, reply.about),
+    "distance noted": _fixed("The distance is written down."),
+    "payer": lambda state, reply, _context: answer_visit.payer(state, reply.about),
+    "follow-ups": lambda state, _reply, context: answer_visit.follow_ups(state, context.experience),
+    "follow-up done": _fixed("Done, written down."),
+    "follow-ups due": _here(answer_visit.dated),
     "nothing": lambda _state, _reply, _context: (),
 }
 

@@ -19,6 +19,7 @@ from sparehand.job.deciding import (
     decide_tightening,
     decide_timing,
     decide_tooling,
+    decide_visit,
 )
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
@@ -60,6 +61,7 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.Help: _tells("help"),
     c.WhoIsHere: _tells("crew"),
     c.WhichJob: _tells("which job"),
+    c.WhichFollowUps: _tells("follow-ups"),
 }
 """Questions to the bench: they change nothing and are answered whatever stands open."""
 
@@ -96,6 +98,13 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.LimitApproval: decide_extra.limit_approval,
     c.Decline: decide_extra.decline,
     c.DropOperation: decide_extra.drop_operation,
+    c.StartLine: decide_visit.start_line,
+    c.EndLine: decide_visit.end_line,
+    c.RoadTestDistance: decide_visit.road_test_distance,
+    c.ChoosePayer: decide_visit.choose_payer,
+    c.ChooseOperationPayer: decide_visit.choose_operation_payer,
+    c.FollowUpIs: decide_visit.follow_up_is,
+    c.FollowUpsDue: decide_visit.follow_ups_due,
 }
 
 _AT_WORK: dict[type[c.Command], Handler] = {
@@ -159,6 +168,9 @@ def decide(state: JobState, command: c.Command, context: Context) -> Decision:
         return _ON_HOLD[kind](state, command, context)
     if state.progress.hold:
         return refuse(f"The work is on hold for {state.progress.hold}.", "back to work")
+    occupied = state.progress.visit.occupying(state.progress.crew.acting)
+    if occupied:
+        return refuse(f"The {occupied.work} is running.", f"{occupied.work} is finished")
     return _AT_WORK[kind](state, command, context)
 
 

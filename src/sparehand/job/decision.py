@@ -87,6 +87,13 @@ Topic = Literal[
     "name kept",
     "phase named",
     "name asked",
+    "line",
+    "line over",
+    "distance noted",
+    "payer",
+    "follow-ups",
+    "follow-up done",
+    "follow-ups due",
 ]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sparehand.job.job_lessons import Lesson
+from sparehand.job.visit_lines import FollowUpNote
 from sparehand.procedures.plan import PhaseKey
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.times.time_left import Outlook
@@ -24,13 +25,15 @@ class ExpectedPhase:
 class Experience:
     """Expected phase times, from the shop's own log or from the plan; the outlook tells how long is left.
 
-    `lessons` are those of the procedure that are still to be heard, `wrenches` those of the shop.
+    `lessons` are those of the procedure that are still to be heard, `wrenches` those of the shop;
+    `follow_ups` what earlier jobs of the vehicle left open, each with its job.
     """
 
     phases: tuple[ExpectedPhase, ...] = ()
     outlook: Outlook | None = None
     lessons: tuple[Lesson, ...] = ()
     wrenches: tuple[ShopWrench, ...] = ()
+    follow_ups: tuple[tuple[str, FollowUpNote], ...] = ()
 
     def expected(self, key: PhaseKey) -> ExpectedPhase | None:
         """What is expected of a phase, if anything is."""

@@ -12,6 +12,7 @@ from sparehand.job.conditions import Conditions
 from sparehand.job.crew import Crew
 from sparehand.job.fasteners import Fastenings
 from sparehand.job.growing_procedure import Naming
+from sparehand.job.visit_lines import Visit
 from sparehand.procedures.model import FindingAnswer, Procedure, Side
 from sparehand.procedures.plan import StepKey
 from sparehand.procedures.quantities import TorqueUnit
@@ -98,6 +99,7 @@ class Progress:
     wondered: frozenset[str] = frozenset()
     grown: Procedure | None = None
     naming: Naming | None = None
+    visit: Visit = field(default_factory=Visit)
     parked: bool = False
     closed: e.JobClosed | None = None
 

@@ -32,6 +32,7 @@ Situation = Literal[
     "memo",
     "drafting",
     "naming",
+    "lines",
 ]
 """What is going on, which decides what counts as said. Several hold at once: the first four say what kind of talk it
 is, the others what the present step, or something that runs, makes sayable."""

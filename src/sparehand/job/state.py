@@ -15,6 +15,7 @@ from sparehand.job.events import Recorded
 from sparehand.job.fasteners import LooseFastener, interrupted, loose_list
 from sparehand.job.ledger import Ledger
 from sparehand.job.progress import Progress
+from sparehand.job.visit_lines import WITHOUT_TECHNICIAN
 from sparehand.procedures.model import Side, Step
 from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
 
@@ -93,7 +94,17 @@ _NOT_UNDOABLE = (
 )
 """What nobody said, or what only led up to something: undo looks past these."""
 
-_AT_THE_DESK = (e.WordsWritten, e.LessonReviewed, e.LessonRetired)
+_AT_THE_DESK = (
+    e.WordsWritten,
+    e.LessonReviewed,
+    e.LessonRetired,
+    e.LineAdded,
+    e.LineNoted,
+    e.PayerChosen,
+    e.FollowUpScheduled,
+    e.FollowUpDone,
+    e.EstimateApproved,
+)
 """What is written outside of the work, perhaps long after: no time of the job passes by it."""
 
 
@@ -154,7 +165,7 @@ def _plan_of(state: JobState, progress: Progress) -> RunPlan:
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:
-    if isinstance(recorded.event, _AT_THE_DESK):
+    if isinstance(recorded.event, _AT_THE_DESK) or _elsewhere(recorded.event):
         return state.ledger
     labels = {} if after.closed else {member.name: _label(after, member) for member in after.crew.members}
     return _carried_on(state, recorded).under(labels)
@@ -178,10 +189,18 @@ def _carried_on(state: JobState, recorded: Recorded) -> Ledger:
             return ledger.up_to(at)
 
 
+def _elsewhere(event: e.Event) -> bool:
+    return isinstance(event, e.LineStarted | e.LineEnded) and event.work == WITHOUT_TECHNICIAN
+
+
 def _label(progress: Progress, member: Member) -> Label:
+    line = progress.visit.occupying(member.name)
+    at = line.key if line else progress.at.at
     if member.hold:
-        return Label("hold", progress.at.at, member.name, hold=member.hold)
-    return Label("work", progress.at.at, member.name, snag=progress.snag)
+        return Label("hold", at, member.name, hold=member.hold)
+    if line:
+        return Label("hold" if line.work == "waiting" else "work", at, member.name)
+    return Label("work", at, member.name, snag=progress.snag)
 
 
 def _with_undo_point(state: JobState, recorded: Recorded) -> tuple[UndoPoint, ...]:

@@ -9,6 +9,7 @@ from sparehand.job.account import Span
 from sparehand.job.events import TimeCorrected
 from sparehand.job.ledger import Ledger, milliseconds
 from sparehand.job.state import JobState
+from sparehand.job.visit_lines import is_line
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.job_times import CorrectedTime, HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
 
@@ -44,7 +45,7 @@ def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
         operations=state.plan.operations,
         corrosion=vehicle.corrosion,
         support=vehicle.support,
-        phases=sheet.phases,
+        phases=tuple(row for row in sheet.phases if not is_line(row.phase)),
         rework=state.rework_of is not None,
     )
 

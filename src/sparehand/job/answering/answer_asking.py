@@ -12,6 +12,7 @@ from sparehand.job.answering import (
     answer_forgotten,
     answer_redoing,
     answer_tooling,
+    answer_visit,
 )
 from sparehand.job.deciding.decide_tightening import within_limits
 from sparehand.job.events import Question
@@ -93,6 +94,7 @@ _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]]
     "redo": answer_redoing.asks_to_redo,
     "fastener value": lambda state, asked: (answer_drafting.asks_value(state, asked),),
     "forgotten word": answer_forgotten.asks,
+    "test distance": lambda _state, asked: (answer_visit.asks_distance(asked),),
     "drop operation": lambda state, asked: (answer_extra.asks_to_drop(state, asked),),
     "restart tightening": lambda _state, _asked: (plain("Slacken it and start again at stage one?"),),
 }

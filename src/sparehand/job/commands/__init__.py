@@ -76,6 +76,16 @@ from sparehand.job.commands.tooling_commands import (
     SecondCheck,
     UseWrench,
 )
+from sparehand.job.commands.visit_commands import (
+    ChooseOperationPayer,
+    ChoosePayer,
+    EndLine,
+    FollowUpIs,
+    FollowUpsDue,
+    RoadTestDistance,
+    StartLine,
+    WhichFollowUps,
+)
 
 Command = (
     ChooseOperation
@@ -169,6 +179,14 @@ Command = (
     | FastenerUse
     | FastenerWaits
     | NotKnown
+    | StartLine
+    | EndLine
+    | RoadTestDistance
+    | ChoosePayer
+    | ChooseOperationPayer
+    | WhichFollowUps
+    | FollowUpIs
+    | FollowUpsDue
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
@@ -186,6 +204,8 @@ __all__ = [
     "Begin",
     "CheckPassed",
     "ChooseOperation",
+    "ChooseOperationPayer",
+    "ChoosePayer",
     "ChooseSides",
     "Close",
     "Command",
@@ -195,6 +215,7 @@ __all__ = [
     "DepartureDecidedBy",
     "DropMemo",
     "DropOperation",
+    "EndLine",
     "EndMemo",
     "ExplainDeparture",
     "ExtensionAtRightAngle",
@@ -205,6 +226,8 @@ __all__ = [
     "FastenerUse",
     "FastenerWaits",
     "Finding",
+    "FollowUpIs",
+    "FollowUpsDue",
     "GoBack",
     "GoOn",
     "GoTo",
@@ -239,11 +262,13 @@ __all__ = [
     "Renewed",
     "RepeatStep",
     "RepeatTorque",
+    "RoadTestDistance",
     "SayAgain",
     "SecondCheck",
     "SkipStep",
     "Snag",
     "SnagOver",
+    "StartLine",
     "StartTightening",
     "StartTimer",
     "StopListening",
@@ -269,6 +294,7 @@ __all__ = [
     "WhatSize",
     "WhatWasSkipped",
     "WhereAmI",
+    "WhichFollowUps",
     "WhichJob",
     "WhichParts",
     "WhoIsHere",

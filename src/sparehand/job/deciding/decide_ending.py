@@ -12,6 +12,7 @@ from sparehand.job.deciding import (
     decide_forgotten,
     decide_redoing,
     decide_tooling,
+    decide_visit,
 )
 from sparehand.job.deciding.decide_moving import answering
 from sparehand.job.deciding.decide_tightening import within_limits
@@ -146,5 +147,6 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "fastener value": decide_drafting.value_confirmed,
     "forgotten word": decide_forgotten.put_right_now,
     "drop operation": decide_extra.drop_now,
+    "test distance": decide_visit.distance_now,
 }
 """What a yes does, by the kind of question."""

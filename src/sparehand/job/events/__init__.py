@@ -77,6 +77,21 @@ from sparehand.job.events.timing_events import (
     TimerStopped,
 )
 from sparehand.job.events.tooling_events import ExtensionChanged, TighteningChecked, WrenchChosen
+from sparehand.job.events.visit_events import (
+    ApprovedHours,
+    DistanceUnit,
+    EstimateApproved,
+    FollowUpDone,
+    FollowUpScheduled,
+    LineAdded,
+    LineEnded,
+    LineNoted,
+    LineResult,
+    LineStarted,
+    LineWork,
+    Payer,
+    PayerChosen,
+)
 from sparehand.job.events.words_events import (
     ApprovalWay,
     Approver,
@@ -156,6 +171,14 @@ Event = Annotated[
     | FastenerNamed
     | FastenerTold
     | NameKept
+    | LineStarted
+    | LineEnded
+    | LineAdded
+    | LineNoted
+    | PayerChosen
+    | FollowUpScheduled
+    | FollowUpDone
+    | EstimateApproved
     | QuestionAsked
     | QuestionAnswered
     | Undone
@@ -186,6 +209,7 @@ class Recorded(Fact):
 __all__ = [
     "ApprovalLimited",
     "ApprovalWay",
+    "ApprovedHours",
     "Approver",
     "Asked",
     "Basis",
@@ -202,6 +226,8 @@ __all__ = [
     "DepartureKind",
     "DepartureReason",
     "DepartureRecorded",
+    "DistanceUnit",
+    "EstimateApproved",
     "Event",
     "ExtensionChanged",
     "ExtraWorkApproved",
@@ -213,6 +239,8 @@ __all__ = [
     "FastenerTold",
     "FindingRecorded",
     "FirstJobBegun",
+    "FollowUpDone",
+    "FollowUpScheduled",
     "GapAnswer",
     "GapExplained",
     "GatePassed",
@@ -226,6 +254,12 @@ __all__ = [
     "LessonKept",
     "LessonRetired",
     "LessonReviewed",
+    "LineAdded",
+    "LineEnded",
+    "LineNoted",
+    "LineResult",
+    "LineStarted",
+    "LineWork",
     "MarkFound",
     "MarkMade",
     "MeasurementRecorded",
@@ -239,6 +273,8 @@ __all__ = [
     "OutOfLimitsRead",
     "PartNumberNoted",
     "PartRenewed",
+    "Payer",
+    "PayerChosen",
     "PhaseOpened",
     "Question",
     "QuestionAnswered",

@@ -21,6 +21,7 @@ QuestionKind = Literal[
     "reading by other data",
     "fastener value",
     "forgotten word",
+    "test distance",
 ]
 
 

@@ -41,6 +41,8 @@ def job_parked(_event: e.JobParked, progress: Progress, _at: Moment, plan: RunPl
     )
 
 
-def job_closed(event: e.JobClosed, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
-    """The job has ended."""
-    return replace(progress, closed=event, question=None, crew=progress.crew.working(), snag=None)
+def job_closed(event: e.JobClosed, progress: Progress, at: Moment, _plan: RunPlan) -> Progress:
+    """The job has ended, and with it every line that still ran."""
+    lines = tuple(replace(line, ended=at) if line.runs else line for line in progress.visit.lines)
+    visit = replace(progress.visit, lines=lines)
+    return replace(progress, closed=event, question=None, crew=progress.crew.working(), snag=None, visit=visit)

@@ -1,0 +1,102 @@
+"""The visit around the job: lines of work, who pays, and follow-ups."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from datetime import date, timedelta
+
+from sparehand.job import commands as c
+from sparehand.job.decision import Context, Decision, refuse, tell
+from sparehand.job.events import (
+    BenchAlive,
+    DistanceUnit,
+    FollowUpDone,
+    FollowUpScheduled,
+    LineEnded,
+    LineNoted,
+    LineStarted,
+    PayerChosen,
+    Question,
+    QuestionAsked,
+)
+from sparehand.job.open_follow_ups import numbered_follow_ups
+from sparehand.job.state import JobState
+from sparehand.job.visit_lines import all_follow_ups
+
+_ALIVE = BenchAlive()
+"""Recorded beside what the desk could say too, which by itself takes no time of the job: here somebody spoke."""
+
+
+def start_line(state: JobState, command: c.StartLine, _context: Context) -> Decision:
+    """A line begins. One technician has one line at a time; work elsewhere goes on beside everything."""
+    occupied = state.progress.visit.occupying(state.progress.crew.acting)
+    if command.work != "work elsewhere" and occupied:
+        return refuse(f"The {occupied.work} is running.", f"{occupied.work} is finished")
+    return tell("line", LineStarted(work=command.work), _ALIVE, about=command.work)
+
+
+def end_line(state: JobState, command: c.EndLine, _context: Context) -> Decision:
+    """The line that runs is over."""
+    if not any(line.runs and line.work == command.work for line in state.progress.visit.lines):
+        return refuse(f"No {command.work} is running.", f"start the {command.work}")
+    return tell("line over", LineEnded(work=command.work, result=command.result or ""), _ALIVE, about=command.work)
+
+
+def road_test_distance(state: JobState, command: c.RoadTestDistance, _context: Context) -> Decision:
+    """How far the road test went; it is read back and counts only when confirmed."""
+    if not any(line.work == "road test" for line in state.progress.visit.lines):
+        return refuse("There was no road test.", "start the road test")
+    question = Question(kind="test distance", about="road test", value=float(command.digits), unit=command.unit)
+    return tell("question", QuestionAsked(question=question))
+
+
+def distance_now(state: JobState, question: Question, _context: Context) -> Decision:
+    """The distance was confirmed."""
+    latest = max(line.number for line in state.progress.visit.lines if line.work == "road test")
+    unit: DistanceUnit = "mi" if question.unit == "mi" else "km"
+    event = LineNoted(line=latest, distance=question.value, distance_unit=unit)
+    return tell("distance noted", event, _ALIVE)
+
+
+def choose_payer(state: JobState, command: c.ChoosePayer, _context: Context) -> Decision:
+    """Who pays for the latest line, or for every operation where there is no line."""
+    lines = state.progress.visit.lines
+    if lines:
+        line = lines[-1]
+        return tell("payer", PayerChosen(payer=command.payer, line=line.number), _ALIVE, about=command.payer)
+    chosen = (PayerChosen(payer=command.payer, operation=operation) for operation in state.plan.operations)
+    return tell("payer", *chosen, _ALIVE, about=command.payer)
+
+
+def choose_operation_payer(state: JobState, command: c.ChooseOperationPayer, _context: Context) -> Decision:
+    """Who pays for one operation of the job."""
+    if command.operation not in state.plan.operations:
+        return refuse("That operation is not part of this job.", "where am i")
+    return tell("payer", PayerChosen(payer=command.payer, operation=command.operation), _ALIVE, about=command.payer)
+
+
+def follow_up_is(state: JobState, command: c.FollowUpIs, context: Context) -> Decision:
+    """A follow-up was done: of an earlier job of this vehicle, or of this one."""
+    there = numbered_follow_ups(state, context.experience)
+    if not 1 <= command.count <= len(there):
+        return refuse(f"There are {len(there)} follow-ups.", "which follow ups")
+    job, note = there[command.count - 1]
+    return tell("follow-up done", FollowUpDone(follow_up=note.id, result=command.result, job=job), _ALIVE)
+
+
+def follow_ups_due(state: JobState, command: c.FollowUpsDue, context: Context) -> Decision:
+    """Every follow-up of this job without a date gets one."""
+    notes = all_follow_ups(state.progress.visit, state.plan.procedure, state.plan.operations)
+    open_ones = [note for note in notes if note.done_on is None and note.due_on is None]
+    if not open_ones:
+        return refuse("This job has no follow-up without a date.", "which follow ups")
+    due = _later(context.now.wall.date(), command)
+    return tell("follow-ups due", *(FollowUpScheduled(follow_up=note.id, due_on=due) for note in open_ones), _ALIVE)
+
+
+def _later(today: date, command: c.FollowUpsDue) -> date:
+    if command.unit != "months":
+        return today + timedelta(days=command.count * (7 if command.unit == "weeks" else 1))
+    month = today.month - 1 + command.count
+    year, month = today.year + month // 12, month % 12 + 1
+    return date(year, month, min(today.day, monthrange(year, month)[1]))
