@@ -17,21 +17,36 @@ from sparehand.log.tables import EVENTS, JOBS
 from sparehand.log.wire import canonical, chain_start, chained
 
 _VEHICLE_FIELDS: dict[str, Any] = {"name": "", "identification": "", "odometer": None}
-_OPENING_FIELDS: dict[str, Any] = {"complaint": ""}
+_EVENT_FIELDS: dict[str, dict[str, Any]] = {
+    "job opened": {"complaint": ""},
+    "order noted": {"words": ""},
+    "line started": {"reference": ""},
+    "line ended": {"result": ""},
+    "line noted": {"result": None, "reference": None, "amount": None},
+    "follow-up scheduled": {"words": ""},
+    "follow-up done": {"result": ""},
+}
+"""The empty value of each field that a customer's words, prices or references may stand in, by kind of event."""
+
+CUSTOMER_KINDS = frozenset((*_EVENT_FIELDS, "estimate approved"))
+"""The kinds of event that may say something of a customer or a vehicle."""
 
 
 def without_customer(body: str) -> str:
     """The written form of an event without customer and registration fields; any other event as it is."""
     written = json.loads(body)
     event = written["event"]
-    if event["kind"] == "order noted":
-        event["words"] = ""
-    elif event["kind"] == "job opened":
-        for holder, fields in ((event["vehicle"], _VEHICLE_FIELDS), (event, _OPENING_FIELDS)):
-            holder.update({field: empty for field, empty in fields.items() if field in holder})
-    else:
+    if event["kind"] not in CUSTOMER_KINDS:
         return body
+    _blank(event, _EVENT_FIELDS.get(event["kind"], {}))
+    _blank(event.get("vehicle", {}), _VEHICLE_FIELDS)
+    for approved in event.get("approved", ()):
+        _blank(approved, {"price": None})
     return canonical(written)
+
+
+def _blank(holder: dict[str, Any], fields: dict[str, Any]) -> None:
+    holder.update({field: empty for field, empty in fields.items() if field in holder})
 
 
 def customers_past_retention(store: SqliteEventStore, days: int, now: datetime) -> Iterator[str]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from sparehand.ground.errors import FailureError
-from sparehand.log.customer import without_customer
+from sparehand.log.customer import CUSTOMER_KINDS, without_customer
 from sparehand.log.durable import write_durably
 from sparehand.sharing.text_encoding import written_name
 
@@ -39,7 +39,7 @@ class Redaction:
 
     def body(self, kind: str, body: str) -> str:
         """What is sent for an event's written form: where vehicles are withheld, no customer or registration field."""
-        return without_customer(body) if self.vehicles and kind in ("job opened", "order noted") else body
+        return without_customer(body) if self.vehicles and kind in CUSTOMER_KINDS else body
 
 
 def pseudonym(name: str, key: bytes) -> str:

@@ -98,7 +98,7 @@ class ApprovedHours(Fact):
     operation: str
     payer: Payer
     hours: Amount
-    price: Amount
+    price: Amount | None = None
 
 
 class EstimateApproved(Fact):
