@@ -1,0 +1,26 @@
+"""The currencies of ISO 4217 and how many decimals their smallest coin has. The list is from memory, as of 2024."""
+
+from __future__ import annotations
+
+import re
+
+_CODES = """
+AED AFN ALL AMD ANG AOA ARS AUD AWG AZN BAM BBD BDT BGN BHD BIF BMD BND BOB BRL BSD BTN BWP BYN BZD CAD CDF CHF
+CLP CNY COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD GNF GTQ GYD HKD HNL HTG
+HUF IDR ILS INR IQD IRR ISK JMD JOD JPY KES KGS KHR KMF KPW KRW KWD KYD KZT LAK LBP LKR LRD LSL LYD MAD MDL MGA
+MKD MMK MNT MOP MRU MUR MVR MWK MXN MYR MZN NAD NGN NIO NOK NPR NZD OMR PAB PEN PGK PHP PKR PLN PYG QAR RON RSD
+RUB RWF SAR SBD SCR SDG SEK SGD SHP SLE SOS SRD SSP STN SVC SYP SZL THB TJS TMT TND TOP TRY TTD TWD TZS UAH UGX
+USD UYU UZS VED VES VND VUV WST XAF XCD XOF XPF YER ZAR ZMW ZWL
+"""
+_NO_DECIMALS = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF"
+_THREE_DECIMALS = "BHD IQD JOD KWD LYD OMR TND"
+
+CURRENCIES = frozenset(re.findall("[A-Z]{3}", _CODES))
+"""Every code that a rates file may name."""
+
+
+def decimals_of(currency: str) -> int:
+    """How many decimals amounts in this currency have."""
+    if currency in _NO_DECIMALS:
+        return 0
+    return 3 if currency in _THREE_DECIMALS else 2

@@ -1,0 +1,64 @@
+"""Reading a TOML file into a model: numbers stay exact decimals, and each fault is one line with file, line and key."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from sparehand.ground.errors import InputError
+
+Model = TypeVar("Model", bound=BaseModel)
+
+LARGEST_BYTES = 1_000_000
+
+
+def read_toml(path: Path, model: type[Model], what: str) -> Model:
+    """The file as a `model`. Raises InputError for a file that cannot be read, and for its first fault."""
+    text = _text(path, what)
+    try:
+        return model.model_validate(tomllib.loads(text, parse_float=Decimal))
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{path}: {error}; the {what} is a TOML file: mend that line") from error
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = first["loc"]
+        key = ".".join(str(part) for part in where if part != "[key]")
+        said = str(first["msg"]).removeprefix("Value error, ")
+        at = f"{path}:{line_of(where, text)}: {key}: " if key else f"{path}: "
+        raise InputError(f"{at}{said[:1].lower()}{said[1:]}; see the manual's page about the {what}") from error
+
+
+def line_of(where: tuple[int | str, ...], text: str) -> int:
+    """The line of the last key of a place such as ("job", 2, "bay") that the text writes out, from 1 on."""
+    line, lines = 1, text.splitlines()
+    table = ""
+    for part in where:
+        if isinstance(part, int):
+            found = [n for n, row in enumerate(lines, start=1) if re.match(rf"\s*\[\[\s*{re.escape(table)}\s*]]", row)]
+            line = found[part] if part < len(found) else line
+            continue
+        table = part
+        key = rf"\s*(\[+\s*)?[\"']?{re.escape(part)}[\"']?\s*([=\].]|$)"
+        line = next((n for n, row in enumerate(lines[line - 1 :], start=line) if re.match(key, row)), line)
+    return line
+
+
+def _text(path: Path, what: str) -> str:
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise InputError(f"{path}: larger than {LARGEST_BYTES} bytes; that is no {what}")
+        return path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise InputError(f"{path}: the {what} cannot be read ({error.strerror}); name another") from error
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: the {what} is not UTF-8 text; save it as UTF-8") from error
+
+
+def strict(value: Any) -> Any:
+    """A number of the file as an exact decimal: a whole number and a text that writes one count as such."""
+    return Decimal(value) if isinstance(value, int) and not isinstance(value, bool) else value
