@@ -138,6 +138,7 @@ def test_an_older_log_and_a_rescued_one_are_counted_when_they_are_read(store: Sq
     rescued.close()
     with sqlite3.connect(store.path) as raw:
         raw.execute("DROP TABLE tallies")
+        raw.execute("DROP TABLE visit_records")
         raw.execute("PRAGMA user_version = 2")
     raw.close()
     older = SqliteEventStore(store.path)

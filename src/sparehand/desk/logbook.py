@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from sparehand.ground.places import LOG_FILE, data_folder
@@ -92,6 +92,7 @@ def tidy(data: Path | None, *, really: bool) -> None:
     """List recordings and customer data that need not be kept any longer; delete them only where that is asked for."""
     from sparehand.log.customer import blank_customer, customers_past_retention
     from sparehand.log.stored_notes import recordings_past_retention
+    from sparehand.log.visit_records import VisitRecords
 
     folder = data_folder(data)
     settings = load_settings(folder)
@@ -99,17 +100,23 @@ def tidy(data: Path | None, *, really: bool) -> None:
     now = datetime.now(UTC)
     files = tuple(recordings_past_retention(store, settings.memo_days, now))
     jobs = tuple(customers_past_retention(store, settings.customer_days, now))
+    records, before = VisitRecords(store.engine, store.path), now - timedelta(days=settings.customer_days)
+    estimates = records.past_retention(before) if settings.customer_days else 0
     for found in (*files, *(f"vehicle and complaint of job {job}" for job in jobs)):
         print(found)
     print(f"Recordings of closed jobs are {_kept_for('memo_days', settings.memo_days)}. {len(files)} are past keeping.")
     print(f"Customer data are {_kept_for('customer_days', settings.customer_days)}. {len(jobs)} jobs are past keeping.")
-    if (files or jobs) and not really:
+    if estimates:
+        print(f"{estimates} records of estimates and promises are past keeping.")
+    if (files or jobs or estimates) and not really:
         print("Nothing was deleted. To delete them: sparehand log tidy --yes")
         return
     for path in files:
         path.unlink(missing_ok=True)
     for job in jobs:
         blank_customer(store, job)
+    if estimates:
+        records.blank(before)
 
 
 def _kept_for(setting: str, days: int) -> str:

@@ -65,6 +65,18 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             seal INTEGER NOT NULL)""",
         "INSERT INTO tallies (procedure, revision, seal) SELECT DISTINCT procedure, 0, 0 FROM phase_times",
     ),
+    (
+        """CREATE TABLE visit_records (
+            place INTEGER NOT NULL PRIMARY KEY,
+            kind TEXT NOT NULL,
+            subject TEXT NOT NULL,
+            at TEXT NOT NULL,
+            person TEXT NOT NULL,
+            body TEXT NOT NULL,
+            private TEXT,
+            seal INTEGER NOT NULL)""",
+        "CREATE INDEX ix_visit_records_kind ON visit_records (kind)",
+    ),
 )
 """The statements that lead from each schema version to the next; a version once released is never changed."""
 

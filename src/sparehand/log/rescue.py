@@ -20,8 +20,9 @@ from sparehand.log.phase_times import time_row
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import PEOPLE, PHASE_TIMES
+from sparehand.log.tables import PEOPLE, PHASE_TIMES, VISIT_RECORDS
 from sparehand.log.tally_tables import set_aside
+from sparehand.log.visit_records import seal_of_visit
 from sparehand.log.wire import chain_start, chained, from_wire, people_in
 
 
@@ -107,6 +108,7 @@ def _fill(target: Path, found: Salvage, nameless: Sequence[str], jobs: Mapping[s
                 insert_stored(connection, job, kept)
                 update_header(connection, job, [from_wire(one.body, str) for one in kept], str)
             times_kept = _put_times(connection, found)
+            _put_visits(connection, found)
             set_aside(connection, connection.scalars(select(PHASE_TIMES.c.procedure).distinct()).all())
         for job, kept in jobs.items():
             store.marks.write(job, Mark(kept[-1].sequence, kept[-1].chain))
@@ -174,6 +176,13 @@ def _put_times(connection: Connection, found: Salvage) -> int:
         told = vars(row) | {"rework": False, "imported": True, "seal": values["seal"]}
         kept += connection.execute(insert(PHASE_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
     return kept
+
+
+def _put_visits(connection: Connection, found: Salvage) -> None:
+    """The records of visits that are what was written."""
+    for values in found.visits:
+        if values["seal"] == seal_of_visit(values):
+            connection.execute(insert(VISIT_RECORDS).values(values))
 
 
 def _write_unplaced(target: Path, unplaced: Sequence[StoredEvent]) -> Path | None:

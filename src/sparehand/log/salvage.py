@@ -14,6 +14,7 @@ from sparehand.log.event_rows import StoredEvent
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
+from sparehand.log.visit_records import VISIT_COLUMNS
 
 _PAGE_BYTES = 4096
 _GIVE_UP_AFTER = 5_000
@@ -22,12 +23,14 @@ _GIVE_UP_AFTER = 5_000
 
 @dataclass(frozen=True)
 class Salvage:
-    """What could be read: events with their job, the jobs listed, people, and imported phase times with their seals."""
+    """What could be read: events with their job, the jobs listed, people, imported times and records of visits,
+    the last two with their seals."""
 
     events: tuple[tuple[str, StoredEvent], ...]
     jobs: frozenset[str]
     people: tuple[tuple[str, str | None], ...]
     times: tuple[dict[str, Any], ...]
+    visits: tuple[dict[str, Any], ...]
 
 
 def salvage(path: Path, scratch: Path) -> Salvage:
@@ -44,11 +47,13 @@ def salvage(path: Path, scratch: Path) -> Salvage:
         people = _rows(connection, "people", "rowid", "id, name, seal")
         jobs = _rows(connection, "jobs", "rowid", "job")
         times = _rows(connection, "phase_times", "place", f"imported, seal, {', '.join(COLUMNS)}")
+        visits = _rows(connection, "visit_records", "place", ", ".join(VISIT_COLUMNS))
         return Salvage(
             tuple((row[1], StoredEvent(*row[2:])) for row in events if _are(row[1:], str, int, str, bytes)),
             frozenset(row[1] for row in jobs if _are(row[1:], str)),
             tuple((row[1], row[2]) for row in people if row[3] == seal_of_person(str(row[1]), row[2])),
             tuple(dict(zip(("seal", *COLUMNS), row[2:], strict=True)) for row in times if row[1] == 1),
+            tuple(dict(zip(VISIT_COLUMNS, row[1:], strict=True)) for row in visits),
         )
 
 

@@ -76,3 +76,17 @@ TALLIES = Table(
 )
 """What the phase times of each procedure add up to, as JSON with ids in place of names; null where it is to be counted
 anew. `revision` rises with each change; `seal` is a checksum over procedure and body."""
+
+VISIT_RECORDS = Table(
+    "visit_records",
+    METADATA,
+    Column("place", Integer, primary_key=True),
+    Column("kind", Text, nullable=False, index=True),
+    Column("subject", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("private", Text),
+    Column("seal", Integer, nullable=False),
+)
+"""What is recorded of visits outside of any job. `private` is null once it was blanked; `seal` is a checksum."""

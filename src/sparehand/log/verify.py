@@ -17,8 +17,9 @@ from sparehand.log.headers import header_of
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
+from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES, VISIT_RECORDS
 from sparehand.log.time_rows import rows_of
+from sparehand.log.visit_records import seal_of_visit
 from sparehand.log.wire import from_wire
 from sparehand.times.job_times import JobTimes
 
@@ -83,6 +84,9 @@ def _broken_seals(connection: Connection) -> Iterator[str]:
                 yield str(error)
             if times["technician"] not in people:
                 yield f"has a time of job {times['job']} by nobody it knows"
+        for visit in connection.execute(select(VISIT_RECORDS).order_by(VISIT_RECORDS.c.place)).mappings():
+            if visit["seal"] != seal_of_visit(dict(visit)):
+                yield f"has a record of a visit, {visit['place']}, that is not what was written"
     except _UNREADABLE as error:
         yield f"cannot be read: {error}"
 
