@@ -29,12 +29,13 @@ from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import METADATA, PEOPLE
 from sparehand.shop.shop_belief import FILE, quote_inputs
-from sparehand.times.named_sums import NamedSums
+from sparehand.times.pattern_sums import ALL, PERSON, PatternSums, time_name
 from sparehand.times.sample import Plans
-from sparehand.times.signature import Entry, Signature
 from sparehand.times.tally import Tally
+from sparehand.times.time_cells import TimeCell
 
 OPERATIONS, TECHNICIANS, PHASES = 200, 20, 8
+UNIT = 79_000
 ASKED = QuoteRequest(procedure="operation-7")
 AGGREGATE = (
     "SELECT procedure, phase, technician, corrosion, support, count(*), sum(work_seconds), "
@@ -70,18 +71,26 @@ def made_tallies(rows: int) -> Iterator[Tally]:
     phases = [f"phase-{number}" for number in range(PHASES)]
     for operation in range(OPERATIONS):
         typical = np.log(1200) + 0.35 * rng.standard_normal(PHASES)
-        tally, sums, seen = Tally(f"operation-{operation}"), NamedSums(), []
-        for technician in (f"technician-{number}" for number in range(TECHNICIANS)):
+        tally, jobs, seen = Tally(f"operation-{operation}"), list[np.ndarray](), []
+        people = [f"technician-{technician}" for technician in range(TECHNICIANS)]
+        for place, technician in enumerate(people):
             logs = typical + 0.14 * rng.standard_normal((each, 1)) + 0.25 * rng.standard_normal((each, PHASES))
-            signature = Signature(
-                tally.procedure, "none", "lift", 0.0, tuple(Entry(phase, False, technician) for phase in phases)
-            )
-            totals = logs.sum(axis=0).tolist()
-            sums.add(signature, each, totals, float((logs**2).sum()), float((logs.sum(axis=1) ** 2).sum()))
+            shared = np.zeros((each, TECHNICIANS + 2))
+            shared[:, [0, 1 + place, -1]] = 1.0
+            jobs.append(np.concatenate([shared, logs], axis=1))
             tally.jobs[technician] = each
             tally.last[technician] = ("2024-03-01T08:00:00.000000+00:00", "job")
             seen.append(np.floor(4 * logs / np.log(2)).astype(int))
-        tally.sums[PHASES] = sums
+        products = np.concatenate(jobs).T @ np.concatenate(jobs)
+        own = slice(TECHNICIANS + 2, None)
+        tally.patterns[json.dumps([[phase, False] for phase in phases])] = PatternSums(
+            names=[ALL, *(PERSON + name for name in people), time_name(TimeCell(UNIT))],
+            regressors=[row[: place + 1].tolist() for place, row in enumerate(products[: TECHNICIANS + 2])],
+            crossed=products[: TECHNICIANS + 2, own].tolist(),
+            logs=[row[: place + 1].tolist() for place, row in enumerate(products[own, own])],
+            latest=UNIT,
+        )
+        tally.supports["lift"] = each * TECHNICIANS
         tally.shapes[json.dumps([["all"], [[phase, None, True] for phase in phases]])] = each * TECHNICIANS
         for place, phase in enumerate(phases):
             tally.worked[json.dumps([phase, "none"])] = each * TECHNICIANS

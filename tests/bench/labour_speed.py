@@ -19,16 +19,14 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from bench.labour_growth import OPERATIONS, PHASES, TECHNICIANS, made_tallies
 from labour.simulated_shops import PROCEDURE, WORLDS, open_shop
-from sparehand.labour.evidence.additive_statistics import Totals
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.evidence.tally_evidence import tallied_evidence
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import learn
 from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
 from sparehand.times.sample import Plans, clean_jobs
-from sparehand.times.signature import Entry, Signature
-
-OPERATIONS, TECHNICIANS, PHASES = 200, 20, 8
 
 
 def timed(work: Callable[[], object], repeats: int = 3) -> float:
@@ -51,23 +49,8 @@ def import_seconds() -> float:
 
 
 def big_evidence(phase_times: int) -> Evidence:
-    """Totals of a large shop as a log would keep them: every technician has done every operation."""
-    rng = np.random.default_rng(11)
-    each = max(2, phase_times // (OPERATIONS * TECHNICIANS * PHASES))
-    phase, person = 0.35 * rng.standard_normal((OPERATIONS, PHASES)), 0.14 * rng.standard_normal(TECHNICIANS)
-    totals: dict[Signature, Totals] = {}
-    jobs: dict[tuple[str, str], int] = {}
-    for operation in range(OPERATIONS):
-        for technician in range(TECHNICIANS):
-            name, who = f"operation-{operation}", f"technician-{technician}"
-            logs = np.log(1200) + phase[operation] + person[technician]
-            logs = logs + 0.14 * rng.standard_normal((each, 1)) + 0.25 * rng.standard_normal((each, PHASES))
-            entries = tuple(Entry(f"phase-{number}", False, who) for number in range(PHASES))
-            squares, squared_totals = float((logs**2).sum()), float((logs.sum(axis=1) ** 2).sum())
-            signature = Signature(name, "none", "lift", 0.0, entries)
-            totals[signature] = Totals(each, logs.sum(axis=0), squares, squared_totals)
-            jobs[name, who] = each
-    return Evidence(totals=totals, jobs=jobs)
+    """What a large shop adds up to, as a log would keep it: every technician has done every operation."""
+    return tallied_evidence(made_tallies(phase_times), big_plans())
 
 
 def big_plans() -> Plans:

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from labour.simulated_shops import PROCEDURE, Shop, TestJob, World, open_shop
 from sparehand.labour.evidence.shop_evidence import gather_evidence
-from sparehand.labour.fitting.effect_layout import Floats, Setting
+from sparehand.labour.fitting.arrays import Floats
+from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.forecasting.quote import flat_rate
@@ -78,8 +79,8 @@ def measure(
             )
             whole_jobs = {job.job for job in jobs if shop.finished(job)}
             earlier = finished_jobs((job for job in sample if job.job in whole_jobs), shop.plans)
-            for _ in range(tests):
-                yield _outcome(seed, size, shop, known, earlier, draws)
+            for ahead in range(tests):
+                yield _outcome(seed, size, shop, ahead, known, earlier, draws)
 
 
 def summarise(world: str, size: int, outcomes: Sequence[Outcome]) -> Summary:
@@ -115,9 +116,9 @@ def _error(hits: NDArray[np.bool_], shops: NDArray[np.int64]) -> float:
 
 
 def _outcome(
-    seed: int, size: int, shop: Shop, known: Knowledge | None, earlier: Sequence[WholeJob], draws: int
+    seed: int, size: int, shop: Shop, ahead: int, known: Knowledge | None, earlier: Sequence[WholeJob], draws: int
 ) -> Outcome:
-    job = shop.test_job()
+    job = shop.test_job(size + ahead)
     hours = _forecast(shop, known, job, draws)
     figure = flat_rate(hours, RISK)
     low, high = np.quantile(hours, (0.1, 0.9))

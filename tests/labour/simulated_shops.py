@@ -23,6 +23,9 @@ from sparehand.times.sample import Plans
 
 PROCEDURE = "invented-job"
 START = datetime(2024, 1, 8, 8, tzinfo=UTC)
+WEEK_JOBS = 5
+MOST_SHARED = 5
+"""With fewer phases every operation needs them all."""
 OPERATIONS = ("first", "second", "third")
 Corrosion = Literal["none", "light", "heavy"]
 Support = Literal["lift", "stands"]
@@ -43,7 +46,31 @@ class World:
     missing_plans: bool = False
     short_plans: bool = False
     operation_sets: bool = False
+    phases: tuple[tuple[float, float], ...] = ()
+    """Typical minutes and residual sd of each phase, where they are not drawn."""
+    drift: float = 0.0
+    """What each job changes on the log scale."""
+    bad_weeks: bool = False
+    clicked_through: bool = False
+    late_rust: bool = False
 
+
+def beside(wide: float, narrow: float) -> tuple[tuple[float, float], ...]:
+    """One phase of an hour with that sd, beside three of a quarter of an hour with another."""
+    return ((60.0, wide), *[(15.0, narrow)] * 3)
+
+
+SPREAD_WORLDS = (
+    World("60 min of sd .45 beside 15 min of .15", phases=beside(0.45, 0.15)),
+    World("60 min of sd .6 beside 15 min of .2", phases=beside(0.6, 0.2)),
+    World("60 min of sd 1.1 beside 15 min of .2", phases=beside(1.1, 0.2)),
+    World("60 min of sd .08 beside 15 min of .45", phases=beside(0.08, 0.45)),
+    World("one phase of sd .5", phases=((60.0, 0.5),)),
+    World("one phase of sd .8", phases=((60.0, 0.8),)),
+    World("one phase of sd 1.1", phases=((60.0, 1.1),)),
+)
+CHANGE_WORLDS = (World("1 % faster a job", drift=-0.01), World("bad weeks", bad_weeks=True))
+SPOILT_WORLDS = (World("jobs clicked through", clicked_through=True), World("late rust", late_rust=True))
 
 WORLDS = (
     World("own priors", own_priors=True),
@@ -69,6 +96,9 @@ WORLDS = (
         short_plans=True,
         operation_sets=True,
     ),
+    *SPREAD_WORLDS,
+    *CHANGE_WORLDS,
+    *SPOILT_WORLDS,
 )
 
 
@@ -118,6 +148,8 @@ class Shop:
     snag_centre: float = math.log(600)
     snag_sd: float = 0.7
     done: dict[str, int] = field(default_factory=dict)
+    weeks: dict[int, float] = field(default_factory=dict)
+    """What each week adds on the log scale."""
 
     @property
     def plans(self) -> Plans:
@@ -135,6 +167,7 @@ class Shop:
         phases = self._phases(operations)
         self.done[technician] = self.done.get(technician, 0) + 1
         person = self.person[technician] + self.learns[technician] * math.log2(self.done[technician])
+        person += self._at(number)
         work, snags = self._times(phases, person, corrosion, support)
         parts = [
             PhaseTime(
@@ -151,19 +184,24 @@ class Shop:
             parts = self._slip(parts)
         if self.world.censoring:
             parts = self._censor(parts)
+        if self.world.clicked_through and self.rng.random() < 0.03:
+            parts = [part.model_copy(update={"work_seconds": 3.0, "snags": ()}) for part in parts]
         opened = START + timedelta(days=number)
         return JobTimes(
             job=f"{self.procedure}-{number}",
             opened_at=opened,
             procedure=self.procedure,
             operations=operations,
-            corrosion=corrosion,
+            corrosion="unknown" if self.world.late_rust and self.rng.random() < 0.5 else corrosion,
             support=support,
             phases=tuple(parts),
         )
 
-    def test_job(self) -> TestJob:
-        """A job to forecast: three in five by a known technician, one in five by a new one, one in five by anyone."""
+    def test_job(self, number: int = 0) -> TestJob:
+        """A job to forecast, the `number`th of the shop.
+
+        Three in five are by a known technician, one in five by a new one, one in five by anyone.
+        """
         rng = self.rng
         corrosion, support, operations = self._circumstances()
         phases = self._phases(operations)
@@ -175,6 +213,7 @@ class Shop:
             technician = worker if draw < 0.6 else None
         else:
             technician, person = "a new one", self.sd_person * rng.standard_normal()
+        person += self._at(number)
         work, snags = self._times(phases, person, corrosion, support)
         seconds = math.fsum(work) + math.fsum(snag.seconds for some in snags for snag in some)
         plans = self.plans
@@ -186,6 +225,13 @@ class Shop:
             math.fsum(plans.reference(self.procedure, phase) for phase in phases) / 3600,
             seconds / 3600,
         )
+
+    def _at(self, number: int) -> float:
+        """What the time of a job adds on the log scale: drift, and one week in six that is 40 % slower."""
+        week = number // WEEK_JOBS
+        if self.world.bad_weeks and week not in self.weeks:
+            self.weeks[week] = 0.35 * float(self.rng.random() < 1 / 6)
+        return self.world.drift * number + self.weeks.get(week, 0.0)
 
     def finished(self, job: JobTimes) -> bool:
         """Whether the job was done to its end, with every phase of its operations."""
@@ -213,6 +259,9 @@ class Shop:
         other_kind = self.world.two_kinds and rng.random() < 0.4
         day = self._noise(self.sd_job, 1)[0]
         rest = self._noise(self.sd_rest, len(phases))
+        if self.world.phases:
+            of_phase = dict(zip(self.typical, self.world.phases, strict=True))
+            rest = rest / self.sd_rest * [of_phase[phase][1] for phase in phases]
         factor = {"none": 1.0, "light": math.sqrt(self.snag_heavy), "heavy": self.snag_heavy}[corrosion]
         work, snags = [], []
         for place, phase in enumerate(phases):
@@ -264,10 +313,12 @@ class Shop:
 def open_shop(world: World, seed: int, priors: Priors | None = None, others: int = 0) -> Shop:
     """A shop of that world; the same seed gives the same shop, whose first procedure does not depend on `others`."""
     rng = np.random.default_rng([seed, *world.name.encode()])
-    count = int(rng.integers(5, 10))
+    count = len(world.phases) or int(rng.integers(5, 10))
     names = [f"phase-{number}" for number in range(count)]
     shop = Shop(world, rng)
     shop.typical = _typical(names, rng)
+    if world.phases:
+        shop.typical = {name: 60 * minutes for name, (minutes, _) in zip(names, world.phases, strict=True)}
     shop.technicians = tuple(f"technician-{number}" for number in range(int(rng.integers(2, 7))))
     shop.operations = _operations(names)
     if world.own_priors:
@@ -317,6 +368,8 @@ def _at_another(shop: Shop, seed: int, number: int) -> Shop:
 def _operations(names: list[str]) -> dict[str, tuple[str, ...]]:
     """The first and last phase are access, which every operation needs; the rest is dealt out."""
     inner = names[1:-1]
+    if len(names) < MOST_SHARED:
+        return dict.fromkeys(OPERATIONS, tuple(names))
     return {
         operation: tuple(dict.fromkeys([names[0], *inner[place::3], names[-1]]))
         for place, operation in enumerate(OPERATIONS)
@@ -332,7 +385,7 @@ def _from_priors(shop: Shop, priors: Priors) -> None:
     shop.phase = _phase_effects(shop, rng)
     shop.person = {name: float(rng.normal(0, of_person)) for name in shop.technicians}
     shop.light, shop.heavy, shop.stands = (
-        float(rng.normal(belief.mean, belief.sd)) for belief in (priors.light, priors.heavy, priors.stands)
+        float(rng.normal(belief.mean, belief.sd)) for belief in (priors.corroded, priors.heavy, priors.stands)
     )
     gamma = float(rng.normal(priors.learning.mean, priors.learning.sd))
     shop.learns = dict.fromkeys(shop.technicians, gamma)

@@ -11,13 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import minimize
 
-from sparehand.labour.fitting.effect_layout import FIXED, PADDING, Floats
-from sparehand.labour.fitting.equations import Block, Collapsed, Equations, Rows, collapse, summed
-from sparehand.labour.fitting.priors import PHASE, TECHNICIAN
+from sparehand.labour.fitting.arrays import Floats
+from sparehand.labour.fitting.effect_layout import FIXED, PADDING
+from sparehand.labour.fitting.equations import Equations, Patterns, Rows
+from sparehand.labour.fitting.priors import GROUPS, PHASE, TECHNICIAN
 from sparehand.labour.fitting.solver import gradient, solve
 
 FLAT = 1e7
 NONE = -25.0
+NOTHING = 1e-7
 
 
 @dataclass(frozen=True)
@@ -31,29 +33,34 @@ class Study:
 
     @property
     def equations(self) -> Equations:
-        """The study as the estimates' equations."""
-        shared, own = self.fixed + self.people, max(1, self.phases)
-        groups = np.array([FIXED] * self.fixed + [TECHNICIAN] * self.people)
+        """The study as the estimates' equations; the first effect, which all values share, is fixed at nothing."""
+        shared, own = 1 + self.fixed + self.people, max(1, self.phases)
+        means, sds = np.zeros(shared), np.array([NOTHING] + [FLAT] * (self.fixed + self.people))
+        groups = np.array([FIXED] * (1 + self.fixed) + [TECHNICIAN] * self.people)
         own_groups = np.array([[PHASE] * self.phases or [PADDING]])
+        patterns = self._patterns(shared, shared + own)
         return Equations(
-            (np.zeros(shared), np.full(shared, FLAT), groups),
-            (np.zeros((1, own)), np.ones((1, own)), own_groups),
-            self._collapsed(shared + own),
-            _no_rows(shared + own),
+            (means, sds, groups), (np.zeros((1, own)), np.ones((1, own)), own_groups), patterns, _no_rows()
         )
 
-    def _collapsed(self, width: int) -> Collapsed:
-        parts = []
-        for x, y in self.units:
-            padded = np.pad(x, ((0, 0), (0, width - x.shape[1])))
-            one = (np.array([some]) for some in (1.0, y, y @ y, y.sum() ** 2))
-            parts.append(Block(0, padded[None], *one))
-        return collapse(width, summed(parts))
+    def _patterns(self, shared: int, width: int) -> Patterns:
+        count, longest = len(self.units), max(len(y) for _, y in self.units)
+        rows, crossed = np.zeros((count, longest, width)), np.zeros((count, shared, longest))
+        present, logs = np.zeros((count, longest)), np.zeros((count, longest, longest))
+        regressors = np.zeros((count, shared, shared))
+        regressors[:, 0, 0] = 1.0
+        for number, (x, y) in enumerate(self.units):
+            some = slice(0, len(y))
+            rows[number, some, 1 : 1 + x.shape[1]] = x
+            crossed[number, 0, some], present[number, some] = y, 1.0
+            logs[number, some, some] = np.outer(y, y)
+        nowhere = np.zeros((count, longest), dtype=np.int64)
+        return Patterns(np.zeros(count, dtype=np.int64), present, nowhere, rows, regressors, crossed, logs)
 
 
-def _no_rows(width: int) -> Rows:
-    empty = np.zeros((0, 0))
-    return Rows(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros((0, 0, width)), empty, empty, empty, empty)
+def _no_rows() -> Rows:
+    empty, nobody = np.zeros((0, 0)), np.zeros(0, dtype=np.int64)
+    return Rows(nobody, np.zeros(0), np.zeros((0, 0), dtype=np.int64), np.zeros((0, 0, 1)), empty, empty, empty, empty)
 
 
 @dataclass(frozen=True)
@@ -72,22 +79,22 @@ def components(study: Study, spreads: tuple[int, ...]) -> Components:
     scale = float(np.std(np.concatenate([y for _, y in study.units])))
 
     def whole(some: Floats) -> Floats:
-        log_sds = np.full(5, NONE)
+        log_sds = np.full(len(GROUPS), NONE)
         log_sds[list(spreads)] = some
         return log_sds
 
     def cost(some: Floats) -> tuple[float, Floats]:
-        solution = solve(problem, whole(some)[None])
+        solution = solve(problem, whole(some)[None], np.zeros((1, max(1, study.phases))))
         return -float(solution.evidence[0]), -gradient(problem, solution)[0, list(spreads)]
 
     start = np.full(len(spreads), math.log(scale / 2))
     bounds = [(math.log(scale) - 12, math.log(scale) + 3)] * len(spreads)
     options = {"ftol": 1e-15, "gtol": 1e-9, "maxiter": 500}
     found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
-    solution = solve(problem, whole(found.x)[None])
+    solution = solve(problem, whole(found.x)[None], np.zeros((1, max(1, study.phases))))
     flat = 2 * study.fixed * math.log(FLAT)
     criterion = -2 * float(solution.evidence[0]) - flat + (count - study.fixed) * math.log(2 * math.pi)
-    some = slice(0, study.fixed)
+    some = slice(1, 1 + study.fixed)
     return Components(
         {spread: math.exp(value) for spread, value in zip(spreads, found.x, strict=True)},
         solution.mean[0, 0, some],

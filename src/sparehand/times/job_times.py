@@ -89,7 +89,7 @@ class JobTimes(TimeRecord):
     opened_at: AwareDatetime
     procedure: str
     operations: tuple[str, ...]
-    corrosion: Literal["none", "light", "heavy"]
-    support: Literal["lift", "stands"]
+    corrosion: Literal["none", "light", "heavy", "unknown"]
+    support: Literal["lift", "stands", "unknown"]
     phases: tuple[PhaseTime, ...]
     rework: bool = False

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.job_times import JobTimes, PhaseTime
+from sparehand.times.time_cells import unit_of
 
 TYPICAL_SECONDS = 1200.0
 """What a phase without a plan is first taken to need: twenty minutes (this project's choice)."""
@@ -57,6 +58,8 @@ class SampleJob:
     cells: tuple[Cell, ...]
     snags: tuple[Snag, ...]
     held_seconds: float
+    unit: int = 0
+    """The unit of calendar time in which it was opened (`time_cells`)."""
     copies: float = 1.0
     """How many jobs it stands for, where a log keeps only some of very many such jobs."""
 
@@ -167,6 +170,7 @@ def _clean(job: JobTimes, done: Counter[tuple[str, str]]) -> SampleJob | None:
         cells=cells,
         snags=snags,
         held_seconds=sum(part.held_seconds for part in job.phases if _countable(part.held_seconds)),
+        unit=unit_of(job.opened_at),
     )
 
 

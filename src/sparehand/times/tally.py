@@ -17,12 +17,11 @@ from datetime import UTC
 from functools import cache
 from hashlib import blake2b
 
-from pydantic import TypeAdapter
+from pydantic import ConfigDict, TypeAdapter
 
 from sparehand.times.job_times import JobTimes
-from sparehand.times.named_sums import NamedSums
+from sparehand.times.pattern_sums import PatternSums, pattern_of
 from sparehand.times.sample import SampleJob, clean_jobs
-from sparehand.times.signature import signature_of
 from sparehand.times.usual import Bins, bin_of, median_of
 
 ENOUGH_TIMES = 9
@@ -58,11 +57,14 @@ class Tally:
     `worked` a phase and the corrosion, `snags` those and the kind.
     """
 
+    __pydantic_config__ = ConfigDict(extra="forbid")  # refuses what an earlier version has written
+
     procedure: str
     jobs: Counter[str] = field(default_factory=Counter)
     last: dict[str, tuple[str, str]] = field(default_factory=dict)
     """The opening (UTC) and name of each technician's last job."""
     shapes: Counter[str] = field(default_factory=Counter)
+    supports: Counter[str] = field(default_factory=Counter)
     worked: Counter[str] = field(default_factory=Counter)
     snags: Counter[str] = field(default_factory=Counter)
     snag_logs: dict[str, LogTally] = field(default_factory=dict)
@@ -70,8 +72,8 @@ class Tally:
     bins: dict[str, Bins] = field(default_factory=dict)
     anchors: dict[str, float] = field(default_factory=dict)
     """The usual seconds of phases that the jobs in the sums were judged by."""
-    sums: dict[int, NamedSums] = field(default_factory=dict)
-    """By number of phases."""
+    patterns: dict[str, PatternSums] = field(default_factory=dict)
+    """The sums of jobs with the same phases."""
     rows: list[SampleJob] = field(default_factory=list)
     unsummed: int = 0
     """How many jobs the rows stand for."""
@@ -101,7 +103,7 @@ class Tally:
     @property
     def people(self) -> set[str]:
         """All technicians met, as the tally calls them."""
-        summed = {person for sums in self.sums.values() for person in sums.people}
+        summed = {person for sums in self.patterns.values() for person in sums.people}
         return summed | set(self.jobs) | {cell.technician for job in self.rows for cell in job.cells}
 
     def _cleaned(self, times: JobTimes) -> SampleJob | None:
@@ -119,6 +121,7 @@ class Tally:
         self.jobs[job.technician] += 1
         phases = [[cell.phase, cell.side, cell.complete] for cell in job.cells]
         self.shapes[json.dumps([list(job.operations), phases])] += 1
+        self.supports[job.support] += 1
         for cell in job.cells:
             bins = self.bins.setdefault(cell.phase, {})
             if cell.complete:
@@ -135,10 +138,9 @@ class Tally:
     def _place(self, job: SampleJob) -> None:
         """Into the sums, or among the rows."""
         if self._beyond_doubt(job):
-            signature, order = signature_of(job)
+            pattern, order = pattern_of(job)
             logs = [math.log(job.cells[place].seconds) for place in order]
-            squares, whole = math.fsum(log * log for log in logs), math.fsum(logs)
-            self.sums.setdefault(len(logs), NamedSums()).add(signature, 1, logs, squares, whole**2)
+            self.patterns.setdefault(json.dumps(pattern), PatternSums()).add(job, logs)
             return
         self.unsummed += 1
         self.rows.append(job)

@@ -16,7 +16,7 @@ from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
 
-LOG_SDS = np.log([[1e-6, 1e-6, 1e-6, 1e-6, 0.3]])
+LOG_SDS = np.log([[1e-6, 1e-6, 1e-6, 1e-6, 0.3, 1e-6]])
 """Everything but the shop's level and the residual spread is switched off, so that one integral remains."""
 
 ASKED = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))
@@ -26,9 +26,10 @@ def level_by_sites(jobs: list[JobTimes]) -> tuple[float, float]:
     priors = Priors()
     layout = Layout((), {"front-end": ("access",)}, Plans({("front-end", "access"): 1200.0}), priors)
     problem = equations(layout, Evidence(rows=clean_jobs(jobs)))
+    alike = problem.no_differences
     for _ in range(20):
-        problem = refine_sites(problem, solve(problem, LOG_SDS))
-    solution = solve(problem, LOG_SDS)
+        problem = refine_sites(problem, solve(problem, LOG_SDS, alike), alike)
+    solution = solve(problem, LOG_SDS, alike)
     return float(solution.mean[0, 0, SHOP]), float(np.sqrt(solution.covariance[0, 0, SHOP, SHOP]))
 
 

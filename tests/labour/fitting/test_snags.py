@@ -7,7 +7,14 @@ import pytest
 
 from labour.examples import job
 from sparehand.labour.evidence.shop_evidence import LogSums, gather_evidence
-from sparehand.labour.fitting.snags import LONGEST_SECONDS, Durations, SnagBelief, believe_shop_snags, believe_snags
+from sparehand.labour.fitting.snags import (
+    LEVELS,
+    LONGEST_SECONDS,
+    Durations,
+    SnagBelief,
+    believe_shop_snags,
+    believe_snags,
+)
 from sparehand.labour.forecasting.predict import draw_snags
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
@@ -21,7 +28,8 @@ def belief(jobs: list[JobTimes]) -> SnagBelief:
 
 
 def rate(known: SnagBelief, phase: str, corrosion: str = "none") -> float:
-    return float(known.draw_rates([phase], corrosion, COUNT, np.random.default_rng(5))[phase].mean())
+    rates, shares = known.draw_rates([phase], np.full(COUNT, LEVELS.index(corrosion)), np.random.default_rng(5))
+    return float((rates[phase] * shares).mean())
 
 
 def often(every: int, count: int = 60, corrosion: str = "none") -> list[JobTimes]:
@@ -71,7 +79,7 @@ def test_durations_move_from_ten_minutes_to_what_was_seen_and_are_capped() -> No
 
 def test_draws_account_for_every_snag() -> None:
     known = belief(often(4))
-    drawn = draw_snags(known, ["access", "link"], "none", COUNT, np.random.default_rng(1))
+    drawn = draw_snags(known, ["access", "link"], np.zeros(COUNT, dtype=np.int64), np.random.default_rng(1))
     assert drawn.seconds.sum() == pytest.approx(drawn.durations.sum())
     assert len(drawn.events) == len(drawn.durations)
     seized = known.kinds.index("seized")

@@ -1,6 +1,7 @@
 """All that the estimates read of a shop's jobs, in a form that adds up: a log can keep it up to date job by job.
 
-Plain jobs are totals by signature. Jobs with unfinished or doubtful phases stay as rows. The rest are counts and sums.
+Plain jobs are sums by pattern of phases. Jobs with unfinished or doubtful phases stay as rows. The rest are counts and
+sums.
 """
 
 from __future__ import annotations
@@ -11,12 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from sparehand.labour.evidence.additive_statistics import Totals, gather
 from sparehand.labour.evidence.slips import Slip, gate_slips, phase_bins, usual_seconds
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.named_sums import NamedSums
+from sparehand.times.pattern_sums import Pattern, PatternSums, pattern_of
 from sparehand.times.sample import Plans, SampleJob
-from sparehand.times.signature import Signature
 
 SHORTEST_HOLD_SECONDS = 60.0
 
@@ -78,13 +77,13 @@ class SnagOf:
 class Evidence:
     """What a set of jobs says. `a + b` is what both sets say together."""
 
-    totals: Mapping[Signature, Totals] = field(default_factory=dict)
-    sums: Mapping[tuple[str, int], tuple[NamedSums, ...]] = field(default_factory=dict)
-    """By (procedure, number of phases): plain jobs that are not in `totals`, one sum for each log that kept some."""
+    sums: Mapping[tuple[str, Pattern], tuple[PatternSums, ...]] = field(default_factory=dict)
+    """Plain jobs by (procedure, pattern of phases), summed; one sum for each log that has some."""
     rows: tuple[SampleJob, ...] = ()
     shapes: Mapping[Shape, int] = field(default_factory=dict)
     jobs: Mapping[tuple[str, str], int] = field(default_factory=dict)
     """Number of jobs by (procedure, technician)."""
+    supports: Mapping[str, int] = field(default_factory=dict)
     worked: Mapping[PhaseOn, int] = field(default_factory=dict)
     snags: Mapping[SnagOf, int] = field(default_factory=dict)
     snag_logs: Mapping[str, LogSums] = field(default_factory=dict)
@@ -93,15 +92,15 @@ class Evidence:
 
     def __add__(self, other: Evidence) -> Evidence:
         return Evidence(
-            totals=_added(self.totals, other.totals),
-            sums=_added(self.sums, other.sums),
+            sums=both(self.sums, other.sums),
             rows=self.rows + other.rows,
-            shapes=_added(self.shapes, other.shapes),
-            jobs=_added(self.jobs, other.jobs),
-            worked=_added(self.worked, other.worked),
-            snags=_added(self.snags, other.snags),
-            snag_logs=_added(self.snag_logs, other.snag_logs),
-            held_logs=_added(self.held_logs, other.held_logs),
+            shapes=both(self.shapes, other.shapes),
+            jobs=both(self.jobs, other.jobs),
+            supports=both(self.supports, other.supports),
+            worked=both(self.worked, other.worked),
+            snags=both(self.snags, other.snags),
+            snag_logs=both(self.snag_logs, other.snag_logs),
+            held_logs=both(self.held_logs, other.held_logs),
             slips=self.slips + other.slips,
         )
 
@@ -118,8 +117,7 @@ class Evidence:
     def people(self) -> set[str]:
         """Every technician of a phase time."""
         summed = {person for logs in self.sums.values() for sums in logs for person in sums.people}
-        alike = {entry.technician for signature in self.totals for entry in signature.entries}
-        return summed | alike | {cell.technician for job in self.rows for cell in job.cells}
+        return summed | {cell.technician for job in self.rows for cell in job.cells}
 
     def jobs_by(self) -> Counter[str]:
         """The number of jobs by technician."""
@@ -131,7 +129,6 @@ class Evidence:
     def of(self, procedure: str) -> Evidence:
         """What concerns one procedure; the logs of snags, which are not known by procedure, stay out."""
         return Evidence(
-            totals={key: value for key, value in self.totals.items() if key.procedure == procedure},
             sums={key: value for key, value in self.sums.items() if key[0] == procedure},
             rows=tuple(job for job in self.rows if job.procedure == procedure),
             shapes=self.shapes_of(procedure),
@@ -160,20 +157,23 @@ def gather_evidence(jobs: Sequence[SampleJob], plans: Plans) -> Evidence:
     mended, slips = gate_slips(jobs, usual_seconds(phase_bins(jobs), plans))
     shapes: dict[Shape, int] = {}
     by: dict[tuple[str, str], int] = {}
+    supports: dict[str, int] = {}
     worked: dict[PhaseOn, int] = {}
     snags: dict[SnagOf, int] = {}
     for job in jobs:
         _count(shapes, Shape(job.procedure, job.operations, tuple((cell.key, cell.complete) for cell in job.cells)))
         _count(by, (job.procedure, job.technician))
+        _count(supports, job.support)
         for cell in job.cells:
             _count(worked, PhaseOn(job.procedure, cell.phase, job.corrosion))
         for snag in job.snags:
             _count(snags, SnagOf(PhaseOn(job.procedure, snag.phase, job.corrosion), snag.kind))
     return Evidence(
-        totals=gather(job for job in mended if job.plain),
+        sums=sums_of(job for job in mended if job.plain),
         rows=tuple(job for job in mended if not job.plain),
         shapes=shapes,
         jobs=by,
+        supports=supports,
         worked=worked,
         snags=snags,
         snag_logs=_log_sums((snag.kind, snag.seconds) for job in jobs for snag in job.snags),
@@ -185,7 +185,7 @@ def gather_evidence(jobs: Sequence[SampleJob], plans: Plans) -> Evidence:
 
 
 Key = TypeVar("Key")
-Sum = TypeVar("Sum", int, LogSums, Totals, tuple[NamedSums, ...])
+Sum = TypeVar("Sum", int, LogSums, tuple[PatternSums, ...])
 
 
 def _count(counts: dict[Key, int], key: Key) -> None:
@@ -199,8 +199,19 @@ def _log_sums(durations: Iterable[tuple[str, float]]) -> dict[str, LogSums]:
     return sums
 
 
-def _added(first: Mapping[Key, Sum], second: Mapping[Key, Sum]) -> dict[Key, Sum]:
-    both = dict(first)
+def sums_of(jobs: Iterable[SampleJob]) -> dict[tuple[str, Pattern], tuple[PatternSums, ...]]:
+    """The sums of jobs, which must all be plain, by procedure and pattern."""
+    sums: dict[tuple[str, Pattern], PatternSums] = {}
+    for job in jobs:
+        pattern, order = pattern_of(job)
+        logs = [math.log(job.cells[place].seconds) for place in order]
+        sums.setdefault((job.procedure, pattern), PatternSums()).add(job, logs)
+    return {key: (each,) for key, each in sums.items()}
+
+
+def both(first: Mapping[Key, Sum], second: Mapping[Key, Sum]) -> dict[Key, Sum]:
+    """What two sets of sums by key add up to."""
+    added = dict(first)
     for key, value in second.items():
-        both[key] = both[key] + value if key in both else value
-    return both
+        added[key] = added[key] + value if key in added else value
+    return added

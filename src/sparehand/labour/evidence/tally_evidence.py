@@ -7,11 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from sparehand.labour.evidence.additive_statistics import gather
-from sparehand.labour.evidence.shop_evidence import Evidence, LogSums, PhaseOn, Shape, SnagOf
+from sparehand.labour.evidence.shop_evidence import Evidence, LogSums, PhaseOn, Shape, SnagOf, both, sums_of
 from sparehand.labour.evidence.slips import gate_slips, usual_seconds
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.named_sums import PERSON, NamedSums
+from sparehand.times.pattern_sums import PERSON, Pattern, PatternSums
 from sparehand.times.sample import Plans, SampleJob
 from sparehand.times.tally import LogTally, Tally
 
@@ -33,11 +32,14 @@ def _evidence(tally: Tally, plans: Plans, name_of: Callable[[str], str]) -> Evid
     for technician, count in tally.jobs.items():
         jobs[procedure, name_of(technician)] += count
     return Evidence(
-        totals=gather(whole),
-        sums={(procedure, size): (_with_names(sums, name_of),) for size, sums in tally.sums.items()},
+        sums=both(
+            sums_of(whole),
+            {_pattern(tally, key): (_with_names(each, name_of),) for key, each in tally.patterns.items()},
+        ),
         rows=tuple(job for job in mended if job not in whole),
         shapes={_shape(procedure, key): count for key, count in tally.shapes.items()},
         jobs=jobs,
+        supports=tally.supports,
         worked={PhaseOn(procedure, *json.loads(key)): count for key, count in tally.worked.items()},
         snags={_snag(procedure, key): count for key, count in tally.snags.items()},
         snag_logs={kind: _log_sums(logs) for kind, logs in tally.snag_logs.items()},
@@ -52,7 +54,11 @@ def _named(job: SampleJob, tally: Tally, name_of: Callable[[str], str]) -> Sampl
     return replace(job, technician=name_of(job.technician), cells=cells, copies=each)
 
 
-def _with_names(sums: NamedSums, name_of: Callable[[str], str]) -> NamedSums:
+def _pattern(tally: Tally, key: str) -> tuple[str, Pattern]:
+    return tally.procedure, tuple((phase, second) for phase, second in json.loads(key))
+
+
+def _with_names(sums: PatternSums, name_of: Callable[[str], str]) -> PatternSums:
     names = [PERSON + name_of(name.removeprefix(PERSON)) if name.startswith(PERSON) else name for name in sums.names]
     return replace(sums, names=names)
 

@@ -6,29 +6,31 @@ It is the costly part of an estimate and the same for every question, so that it
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import minimize
 
 from sparehand.labour.evidence.shop_evidence import Evidence
+from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.censoring import refine_sites
-from sparehand.labour.fitting.effect_layout import Floats, Layout
+from sparehand.labour.fitting.effect_layout import PADDING, ConditionShares, Layout
 from sparehand.labour.fitting.equations import Equations, equations
 from sparehand.labour.fitting.holds import Delay, delay_of
 from sparehand.labour.fitting.importance import effective_number, even_t_steps, log_t_density, steady_weights
 from sparehand.labour.fitting.priors import Priors
-from sparehand.labour.fitting.snags import ShopSnags, believe_shop_snags
-from sparehand.labour.fitting.solver import Shared, gradient, solve, solve_shared
+from sparehand.labour.fitting.snags import ShopSnags, believe_shop_snags, condition_shares
+from sparehand.labour.fitting.solver import Shared, gradient, phase_scatter, solve, solve_shared
+from sparehand.labour.fitting.time_blocks import TimeBlocks, time_blocks
 from sparehand.times.sample import Plans
 
 POINTS, FEWER_POINTS, MANY_JOBS = 40, 16, 2000
 """With many jobs the spreads are known so well that fewer points integrate them."""
 DEGREES = 6.0
 PASSES = 3
-WIDEST = 3.0
-"""A log spread further than this from its prior median is out of the question (a factor of 20)."""
+WIDEST = 4.0
+"""A log spread further than so many sds from its prior median is out of the question."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,10 @@ class Belief:
     jobs: int
     jobs_by: Counter[str]
     technicians: tuple[str, ...]
+    blocks: TimeBlocks
+    shares: ConditionShares
+    differences: Mapping[str, Mapping[str, float]]
+    """By procedure and phase: how far the log of its residual spread is from the shop's."""
     mode: Shared
     points: Shared
     weights: Floats
@@ -65,7 +71,7 @@ class QuoteInputs:
 
 def believe_shop(evidence: Evidence, plans: Plans, priors: Priors) -> Belief:
     """Fit all the shop's times jointly."""
-    layout = layout_of(evidence, plans, priors)
+    layout = layout_of(evidence, plans, priors, time_blocks(evidence), condition_shares(evidence))
     mode, problem = _settle(equations(layout, evidence), priors)
     count = FEWER_POINTS if evidence.all_jobs >= MANY_JOBS else POINTS
     points, logs = _points(problem, priors, mode, count)
@@ -73,7 +79,13 @@ def believe_shop(evidence: Evidence, plans: Plans, priors: Priors) -> Belief:
         jobs=evidence.all_jobs,
         jobs_by=evidence.jobs_by(),
         technicians=layout.technicians,
-        mode=solve_shared(problem, mode[None])[1],
+        blocks=layout.blocks,
+        shares=layout.shares,
+        differences={
+            name: dict(zip(phases, row.tolist(), strict=False))
+            for (name, phases), row in zip(layout.phases.items(), mode.differences, strict=True)
+        },
+        mode=solve_shared(problem, mode.log_sds[None], mode.differences)[1],
         points=points,
         weights=steady_weights(logs),
         effective=effective_number(np.exp(logs - logs.max())),
@@ -86,6 +98,8 @@ def layout_of(
     evidence: Evidence,
     plans: Plans,
     priors: Priors,
+    blocks: TimeBlocks,
+    shares: ConditionShares,
     procedure: str | None = None,
     phases: Sequence[str] = (),
     people: Iterable[str] = (),
@@ -93,43 +107,59 @@ def layout_of(
     """The effects that the evidence speaks of, besides those of `people` and of the `phases` of `procedure`."""
     known: dict[str, dict[str, None]] = {} if procedure is None else {procedure: dict.fromkeys(phases)}
     technicians: dict[str, None] = dict.fromkeys(people)
-    for signature in evidence.totals:
-        phases_of = known.setdefault(signature.procedure, {})
-        for entry in signature.entries:
-            phases_of[entry.phase] = technicians[entry.technician] = None
-    for (name, _), logs in evidence.sums.items():
-        for sums in logs:
-            known.setdefault(name, {}).update(dict.fromkeys(sums.phases))
-            technicians.update(dict.fromkeys(sums.people))
+    for (name, pattern), logs in evidence.sums.items():
+        known.setdefault(name, {}).update(dict.fromkeys(phase for phase, _ in pattern))
+        technicians.update(dict.fromkeys(person for sums in logs for person in sums.people))
     for job in evidence.rows:
         known.setdefault(job.procedure, {}).update(dict.fromkeys(cell.phase for cell in job.cells))
         technicians.update(dict.fromkeys(cell.technician for cell in job.cells))
     known = known or {"": {}}  # one that has nothing, so that arrays over procedures are never empty
-    return Layout(tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors)
+    return Layout(
+        tuple(technicians), {name: tuple(some) for name, some in known.items()}, plans, priors, blocks, shares
+    )
 
 
-def most_likely(problem: Equations, priors: Priors, start: Floats) -> Floats:
-    """The log spreads of highest posterior density."""
+@dataclass(frozen=True)
+class Mode:
+    """The most likely log spreads, and the differences (procedures, phases) of the phases' residual ones."""
+
+    log_sds: Floats
+    differences: Floats
+
+
+def most_likely(problem: Equations, priors: Priors, start: Mode) -> Mode:
+    """The mode of the posterior density of all spreads together."""
     centre, scale = _spread_prior(priors)
+    count = len(centre)
+    here = np.nonzero(problem.own_prior[2][:, 1:] != PADDING)
 
-    def cost(log_sds: Floats) -> tuple[float, Floats]:
-        solution = solve(problem, log_sds[None])
-        off = (log_sds - centre) / scale
-        return 0.5 * float(off @ off) - float(solution.evidence[0]), off / scale - gradient(problem, solution)[0]
+    def mode_of(place: Floats) -> Mode:
+        differences = problem.no_differences
+        differences[here] = place[count:]
+        return Mode(place[:count], differences)
 
-    bounds = list(zip(centre - WIDEST, centre + WIDEST, strict=True))
-    found = minimize(cost, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 60, "ftol": 1e-8})
-    return np.asarray(found.x, dtype=np.float64)
+    def cost(place: Floats) -> tuple[float, Floats]:
+        mode = mode_of(place)
+        solution = solve(problem, mode.log_sds[None], mode.differences)
+        off, own = (mode.log_sds - centre) / scale, place[count:] / priors.phase_log_sd
+        times, scatter = phase_scatter(problem, solution)
+        slope = [off / scale - gradient(problem, solution)[0], own / priors.phase_log_sd - (scatter - times)[here]]
+        return 0.5 * float(off @ off + own @ own) - float(solution.evidence[0]), np.concatenate(slope)
+
+    bounds = [*zip(centre - WIDEST * scale, centre + WIDEST * scale, strict=True), *[(-WIDEST, WIDEST)] * len(here[0])]
+    first = np.concatenate([start.log_sds, start.differences[here]])
+    found = minimize(cost, first, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 60, "ftol": 1e-7})
+    return mode_of(np.asarray(found.x, dtype=np.float64))
 
 
-def _settle(problem: Equations, priors: Priors) -> tuple[Floats, Equations]:
+def _settle(problem: Equations, priors: Priors) -> tuple[Mode, Equations]:
     """The mode, with the sites of unfinished phases settled along the way."""
-    mode = most_likely(problem, priors, _spread_prior(priors)[0])
+    mode = most_likely(problem, priors, Mode(_spread_prior(priors)[0], problem.no_differences))
     if problem.rows.censored:
         for _ in range(PASSES):
-            problem = refine_sites(problem, solve(problem, mode[None]))
+            problem = refine_sites(problem, solve(problem, mode.log_sds[None], mode.differences), mode.differences)
         mode = most_likely(problem, priors, mode)
-        problem = refine_sites(problem, solve(problem, mode[None]))
+        problem = refine_sites(problem, solve(problem, mode.log_sds[None], mode.differences), mode.differences)
     return mode, problem
 
 
@@ -137,24 +167,23 @@ def _spread_prior(priors: Priors) -> tuple[Floats, Floats]:
     return np.log(np.array(priors.spread_medians)), np.array(priors.spread_log_sds)
 
 
-def _points(problem: Equations, priors: Priors, mode: Floats, count: int) -> tuple[Shared, Floats]:
+def _points(problem: Equations, priors: Priors, mode: Mode, count: int) -> tuple[Shared, Floats]:
     """The shared effects at importance points of a t proposal around the mode, and the logs of the points' weights."""
     centre, scale = _spread_prior(priors)
     root = _proposal_root(problem, scale, mode)
-    steps = even_t_steps(count, len(mode), DEGREES)
-    points = np.clip(mode + steps @ root.T, centre - WIDEST, centre + WIDEST)
-    evidence, shared = solve_shared(problem, points)
+    steps = even_t_steps(count, len(centre), DEGREES)
+    points = np.clip(mode.log_sds + steps @ root.T, centre - WIDEST * scale, centre + WIDEST * scale)
+    evidence, shared = solve_shared(problem, points, mode.differences)
     density = evidence - 0.5 * (((points - centre) / scale) ** 2).sum(axis=1)
     return shared, density - log_t_density(steps, DEGREES)
 
 
-def _proposal_root(problem: Equations, scale: Floats, mode: Floats) -> Floats:
+def _proposal_root(problem: Equations, scale: Floats, mode: Mode) -> Floats:
     """A square root of the inverse curvature of the log posterior at the mode, never wider than the prior."""
     step = 1e-3
-    shifts = step * np.eye(len(mode))
-    slopes = [gradient(problem, solve(problem, mode + sign * shifts)) for sign in (1, -1)]
-    curvature = (slopes[1] - slopes[0]) / (2 * step)
-    curvature = 0.5 * (curvature + curvature.T) + np.diag(scale**-2.0)
-    values, vectors = np.linalg.eigh(curvature)
-    root: Floats = vectors / np.sqrt(np.maximum(values, 0.7 / scale.max() ** 2))
+    shifts = step * np.eye(len(mode.log_sds))
+    slopes = [gradient(problem, solve(problem, mode.log_sds + sign * shifts, mode.differences)) for sign in (1, -1)]
+    curvature = np.outer(scale, scale) * (slopes[1] - slopes[0]) / (2 * step)
+    values, vectors = np.linalg.eigh(0.5 * (curvature + curvature.T) + np.eye(len(scale)))
+    root: Floats = scale[:, None] * vectors / np.sqrt(np.maximum(values, 0.7))
     return root

@@ -16,11 +16,13 @@ from zipfile import BadZipFile
 import numpy as np
 
 from sparehand.labour.fitting.belief import Belief
+from sparehand.labour.fitting.effect_layout import ConditionShares
 from sparehand.labour.fitting.holds import Delay
 from sparehand.labour.fitting.snags import Durations, ShopSnags
 from sparehand.labour.fitting.solver import Shared
+from sparehand.labour.fitting.time_blocks import TimeBlocks
 
-VERSION = 4
+VERSION = 5
 """Raised whenever the model or its priors change, so that no belief outlives the model that made it."""
 _SHARED = ("log_sds", "mean", "covariance")
 
@@ -59,6 +61,9 @@ def write_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_
         "jobs": belief.jobs,
         "jobs_by": [[id_of(name), count] for name, count in belief.jobs_by.items()],
         "technicians": [id_of(name) for name in belief.technicians],
+        "blocks": asdict(belief.blocks),
+        "shares": asdict(belief.shares),
+        "differences": belief.differences,
         "effective": belief.effective,
         "kinds": belief.snags.kinds,
         "durations": [asdict(each) for each in belief.snags.durations],
@@ -92,6 +97,11 @@ def read_belief(
                 jobs=header["jobs"],
                 jobs_by=Counter({name_of(id): count for id, count in header["jobs_by"]}),
                 technicians=tuple(name_of(id) for id in header["technicians"]),
+                blocks=TimeBlocks(
+                    tuple(header["blocks"]["starts"]), tuple(header["blocks"]["middles"]), header["blocks"]["latest"]
+                ),
+                shares=ConditionShares(**header["shares"]),
+                differences=header["differences"],
                 mode=mode,
                 points=points,
                 weights=file["weights"],

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 from scipy.special import log_ndtr
 
-from sparehand.labour.fitting.effect_layout import Floats
+from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.equations import Equations
 from sparehand.labour.fitting.priors import JOB, RESIDUAL
 from sparehand.labour.fitting.solver import Solution
@@ -18,18 +18,22 @@ from sparehand.labour.fitting.solver import Solution
 WEAKEST = 1e-8
 
 
-def refine_sites(problem: Equations, solution: Solution) -> Equations:
-    """The same problem with each unfinished phase's site matched to the solution, which is for one set of spreads."""
+def refine_sites(problem: Equations, solution: Solution, differences: Floats) -> Equations:
+    """The same problem with each unfinished phase's site matched to the solution, which is for one set of spreads.
+
+    `differences` (procedures, phases) are those of the phases' residual log spreads, of which the solution was made.
+    """
     rows = problem.rows
     if not rows.censored:
         return problem
-    v, u = (float(np.exp(2 * solution.log_sds[0, spread])) for spread in (RESIDUAL, JOB))
-    mean, variance = _expected_logs(problem, solution, v, u)
+    v, u = np.exp(2 * solution.log_sds[0, [RESIDUAL, JOB]])
+    mean, variance = _expected_logs(solution, v, u)
+    own = v * np.exp(2 * differences[rows.owner[:, None], rows.place])
     unfinished = np.isfinite(rows.bound)
     cavity_precision = np.maximum(1 / variance - rows.site, WEAKEST)
     cavity = 1 / cavity_precision
     cavity_mean = cavity * (mean / variance - rows.site * rows.y)
-    spread = np.sqrt(cavity + v)
+    spread = np.sqrt(cavity + own)
     z = (cavity_mean - np.where(unfinished, rows.bound, 0.0)) / spread
     ratio = np.exp(-0.5 * z**2 - 0.5 * np.log(2 * np.pi) - log_ndtr(z))
     new_mean = cavity_mean + cavity * ratio / spread
@@ -41,9 +45,9 @@ def refine_sites(problem: Equations, solution: Solution) -> Equations:
     )
 
 
-def _expected_logs(problem: Equations, solution: Solution, v: float, u: float) -> tuple[Floats, Floats]:
+def _expected_logs(solution: Solution, v: float, u: float) -> tuple[Floats, Floats]:
     """Posterior mean and variance of each entry's expected log, the job's own effect included."""
-    rows = problem.rows
+    rows = solution.data.rows
     precision = rows.weight / v + rows.site
     pull = u / (1 + u * precision.sum(axis=1))
     column = (rows.x * precision[:, :, None]).sum(axis=1)

@@ -1,4 +1,4 @@
-"""Where each effect stands in the equations: shared ones first, then those of one procedure."""
+"""Where each effect has its place in the equations: shared ones first, then those of one procedure."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sparehand.labour.fitting.arrays import Floats, Ints
 from sparehand.labour.fitting.priors import (
+    CORRODED,
+    DRIFT,
     HEAVY,
     LEARNING,
-    LIGHT,
     PHASE,
     PROCEDURE,
     SECOND,
@@ -22,13 +23,13 @@ from sparehand.labour.fitting.priors import (
     TECHNICIAN,
     Priors,
 )
-from sparehand.times import named_sums
+from sparehand.labour.fitting.time_blocks import TimeBlocks
+from sparehand.times import pattern_sums
+from sparehand.times.pattern_sums import PERSON, TIME, Pattern, time_cell
 from sparehand.times.sample import Plans
-from sparehand.times.signature import Entry
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 FIXED, PADDING = -1, -2
+NO_BLOCKS = TimeBlocks((), (), 0)
 
 
 @dataclass(frozen=True)
@@ -41,23 +42,34 @@ class Setting:
 
 
 @dataclass(frozen=True)
+class ConditionShares:
+    """How common conditions are in this shop: what a job whose conditions nobody said is taken to have had."""
+
+    light: float = 0.3
+    heavy: float = 0.2
+    stands: float = 0.2
+
+
+@dataclass(frozen=True)
 class Layout:
-    """The order of the effects. A procedure's own effects are its offset from the shop, then its phases."""
+    """The order of the effects: conditions, technicians, steps of drift; then a procedure's offset and its phases."""
 
     technicians: tuple[str, ...]
     phases: Mapping[str, tuple[str, ...]]
     plans: Plans
     priors: Priors
+    blocks: TimeBlocks = NO_BLOCKS
+    shares: ConditionShares = ConditionShares()
 
     @cached_property
     def procedures(self) -> tuple[str, ...]:
-        """The procedures, in the order of the blocks."""
+        """The procedures, in the order of the blocks of effects."""
         return tuple(self.phases)
 
     @property
     def shared(self) -> int:
         """How many effects all procedures share."""
-        return len(SHARED) + len(self.technicians)
+        return len(SHARED) + len(self.technicians) + self.blocks.steps
 
     @cached_property
     def own(self) -> int:
@@ -72,68 +84,62 @@ class Layout:
         """Whether the technician has an effect here."""
         return technician in self._technician_place
 
-    def rows(self, procedure: str, jobs: Sequence[tuple[Sequence[Entry], Setting]]) -> Floats:
-        """One row of coefficients an entry, shape (jobs, entries, effects); all jobs have the same number of entries.
+    def regressors(self, names: Sequence[str]) -> Floats:
+        """The shared effects of each named regressor of `pattern_sums`, shape (names, shared effects).
 
         A technician without an effect here gets none.
         """
-        size = len(jobs[0][0])
-        rows = np.zeros((len(jobs), size, self.shared + self.own))
-        rows[:, :, SHOP] = rows[:, :, self.shared] = 1.0
-        settings = [setting for _, setting in jobs]
-        for place, values in (
-            (LIGHT, [setting.corrosion == "light" for setting in settings]),
-            (HEAVY, [setting.corrosion == "heavy" for setting in settings]),
-            (STANDS, [setting.support == "stands" for setting in settings]),
-            (LEARNING, [setting.doublings for setting in settings]),
-        ):
-            rows[:, :, place] = np.array(values, dtype=np.float64)[:, None]
-        rows[:, :, SECOND] = [[entry.second for entry in entries] for entries, _ in jobs]
-        job, entry = np.indices((len(jobs), size))
-        places = {phase: self.shared + 1 + place for place, phase in enumerate(self.phases[procedure])}
-        rows[job, entry, [[places[each.phase] for each in entries] for entries, _ in jobs]] = 1.0
-        people = np.array(
-            [[self._technician_place.get(each.technician, -1) for each in entries] for entries, _ in jobs]
-        )
-        known = people >= 0
-        rows[job[known], entry[known], people[known]] = 1.0
+        rows = np.zeros((len(names), self.shared))
+        for row, name in zip(rows, names, strict=True):
+            if name.startswith(PERSON):
+                place = self._technician_place.get(name.removeprefix(PERSON))
+                if place is not None:
+                    row[place] = 1.0
+            elif name.startswith(TIME):
+                row[self.shared - self.blocks.steps :] = self.blocks.steps_back(time_cell(name).start)
+            else:
+                for place, value in self._conditions[name].items():
+                    row[place] = value
         return rows
 
-    def references(self, procedure: str, jobs: Sequence[Sequence[Entry]]) -> Floats:
-        """The logs of the seconds that entries are measured against (plan, or typical time), shape (jobs, entries)."""
-        seconds = {phase: self.plans.reference(procedure, phase) for phase in self.phases[procedure]}
-        return np.log([[seconds[entry.phase] for entry in entries] for entries in jobs])
+    @cached_property
+    def _conditions(self) -> dict[str, dict[int, float]]:
+        shares = self.shares
+        return {
+            pattern_sums.ALL: {SHOP: 1.0},
+            pattern_sums.LIGHT: {CORRODED: 1.0},
+            pattern_sums.HEAVY: {CORRODED: 1.0, HEAVY: 1.0},
+            pattern_sums.UNKNOWN_CORROSION: {CORRODED: shares.light + shares.heavy, HEAVY: shares.heavy},
+            pattern_sums.STANDS: {STANDS: 1.0},
+            pattern_sums.UNKNOWN_SUPPORT: {STANDS: shares.stands},
+            pattern_sums.LEARNING: {LEARNING: 1.0},
+        }
 
-    def columns(self, procedure: str, names: Sequence[str]) -> Floats:
-        """Which effects each named one of `named_sums` is here, shape (names, effects)."""
-        phases = {phase: self.shared + 1 + place for place, phase in enumerate(self.phases[procedure])}
-        columns = np.zeros((len(names), self.shared + self.own))
-        for row, name in enumerate(names):
-            if name == named_sums.ALL:
-                columns[row, [SHOP, self.shared]] = 1.0
-            elif name.startswith(named_sums.PHASE):
-                columns[row, phases[name.removeprefix(named_sums.PHASE)]] = 1.0
-            elif name.startswith(named_sums.PERSON):
-                columns[row, self._technician_place[name.removeprefix(named_sums.PERSON)]] = 1.0
-            else:
-                columns[row, SHARED.index(name)] = 1.0
-        return columns
+    def phase_rows(self, procedure: str, pattern: Pattern) -> Floats:
+        """The effects of each phase of a pattern besides what its job shares, shape (phases, effects)."""
+        rows = np.zeros((len(pattern), self.shared + self.own))
+        rows[:, self.shared] = 1.0
+        rows[:, SECOND] = [second for _, second in pattern]
+        rows[np.arange(len(pattern)), self.shared + 1 + self.places(procedure, pattern)] = 1.0
+        return rows
 
-    def references_by_effect(self, procedure: str) -> Floats:
-        """The logs of planned (or typical) seconds at the effects of the procedure's phases, 0 elsewhere."""
-        logs = np.zeros(self.shared + self.own)
-        for place, phase in enumerate(self.phases[procedure], start=self.shared + 1):
-            logs[place] = np.log(self.plans.reference(procedure, phase))
-        return logs
+    def places(self, procedure: str, pattern: Pattern) -> Ints:
+        """The places of a pattern's phases among the procedure's."""
+        known = self.phases[procedure]
+        return np.array([known.index(phase) for phase, _ in pattern], dtype=np.int64)
+
+    def references(self, procedure: str, pattern: Pattern) -> Floats:
+        """The logs of the seconds that phases are measured against (plan, or typical time), shape (phases)."""
+        return np.log([self.plans.reference(procedure, phase) for phase, _ in pattern])
 
     def shared_prior(self) -> tuple[Floats, Floats, Ints]:
         """Means, sds and groups of the shared effects."""
         beliefs = self.priors.shared()
-        extra = np.zeros(len(self.technicians))
-        means = np.concatenate([[belief.mean for belief in beliefs], extra])
-        sds = np.concatenate([[belief.sd for belief in beliefs], extra])
-        groups = np.concatenate([np.full(len(beliefs), FIXED), np.full(len(extra), TECHNICIAN)])
-        return means, sds, groups
+        extra = self.shared - len(beliefs)
+        means = np.concatenate([[belief.mean for belief in beliefs], np.zeros(extra)])
+        sds = np.concatenate([[belief.sd for belief in beliefs], np.zeros(extra)])
+        groups = [FIXED] * len(beliefs) + [TECHNICIAN] * len(self.technicians) + [DRIFT] * self.blocks.steps
+        return means, sds, np.array(groups, dtype=np.int64)
 
     def own_prior(self) -> tuple[Floats, Floats, Ints]:
         """Means, sds and groups of each procedure's own effects, one row a procedure."""

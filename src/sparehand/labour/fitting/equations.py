@@ -1,52 +1,58 @@
 """The normal equations of the model, without the spreads: built once, solved for any spreads.
 
-Jobs with the same number of phases weigh alike whatever the spreads are, so all plain jobs of a procedure collapse into
-one small matrix for each such number. Other jobs (unfinished phases, doubtful ones) keep a row each.
+Jobs of the same phases weigh alike whatever the spreads are, so all plain jobs of a procedure collapse into a few small
+matrices for each set of phases. Other jobs (unfinished phases, doubtful ones) keep a row each.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sparehand.labour.evidence.additive_statistics import Totals
 from sparehand.labour.evidence.shop_evidence import Evidence
-from sparehand.labour.fitting.effect_layout import Floats, Ints, Layout, Setting
-from sparehand.times.named_sums import NamedSums
+from sparehand.labour.fitting.arrays import Floats, Ints
+from sparehand.labour.fitting.effect_layout import Layout
+from sparehand.labour.fitting.priors import SHOP
+from sparehand.times.pattern_sums import PatternSums, regressors_of
 from sparehand.times.sample import SampleJob
-from sparehand.times.signature import Entry, Signature
 
 
 @dataclass(frozen=True)
-class Collapsed:
-    """Sums over plain jobs, one element for each procedure and number of phases.
+class Patterns:
+    """Sums over plain jobs, one element for each procedure and set of phases, padded to the longest.
 
-    With X a job's rows, y its logs, s = X'1 and t = 1'y: the sums over jobs of X'X, ss', X'y, s·t, y'y and t².
+    Of shared regressors r and logs y relative to the plan: `regressors` (g, e, e) sums r r', `crossed` (g, e, n) r y',
+    `logs` (g, n, n) y y'. `rows` (g, n, effects) are the phases' own effects, `place` (g, n) their places among the
+    procedure's phases, `present` (g, n) is 0 for padding.
     """
 
     owner: Ints
-    size: Floats
-    jobs: Floats
-    within: Floats
-    between: Floats
-    within_y: Floats
-    between_y: Floats
-    squares: Floats
-    squared_totals: Floats
+    present: Floats
+    place: Ints
+    rows: Floats
+    regressors: Floats
+    crossed: Floats
+    logs: Floats
+
+    @property
+    def jobs(self) -> Floats:
+        """The number of jobs of each element."""
+        return self.regressors[:, SHOP, SHOP]
 
 
 @dataclass(frozen=True)
 class Rows:
-    """Jobs kept one by one in the order of their procedures, padded to the longest.
+    """Jobs one by one in the order of their procedures, padded to the longest.
 
-    An entry's precision is `weight` / residual variance + `site`; padding has neither. `bound` marks unfinished phases,
-    whose sites stand for "longer than this". A row counts for `copies` such jobs.
+    An entry's precision is `weight` / (variance of its phase) + `site`; padding has neither. `bound` marks unfinished
+    phases, whose sites stand for "longer than this". A row counts for `copies` such jobs.
     """
 
     owner: Ints
     copies: Floats
+    place: Ints
     x: Floats
     y: Floats
     weight: Floats
@@ -69,7 +75,7 @@ class Equations:
 
     shared_prior: tuple[Floats, Floats, Ints]
     own_prior: tuple[Floats, Floats, Ints]
-    collapsed: Collapsed
+    patterns: Patterns
     rows: Rows
 
     @property
@@ -82,114 +88,54 @@ class Equations:
         """The number of a procedure's own effects."""
         return int(self.own_prior[0].shape[1])
 
-
-@dataclass(frozen=True)
-class Block:
-    """Totals of some signatures of one procedure with equally many phases; logs relative to their reference.
-
-    Shapes: x (signatures, phases, effects), sums (signatures, phases), the rest (signatures).
-    """
-
-    owner: int
-    x: Floats
-    jobs: Floats
-    sums: Floats
-    squares: Floats
-    squared_totals: Floats
+    @property
+    def no_differences(self) -> Floats:
+        """Equal residual spreads of all phases: log ratios (procedures, phases) of nothing."""
+        return np.zeros((len(self.own_prior[0]), self.own - 1))
 
 
 def equations(layout: Layout, evidence: Evidence) -> Equations:
     """Build the equations from all that is added up and the jobs kept one by one."""
-    added = (*summed(_blocks(layout, evidence.totals)), *_named(layout, evidence.sums))
     return Equations(
-        layout.shared_prior(),
-        layout.own_prior(),
-        collapse(layout.shared + layout.own, added),
-        _keep(layout, evidence.rows),
+        layout.shared_prior(), layout.own_prior(), _patterns(layout, evidence), _rows(layout, evidence.rows)
     )
 
 
-Part = tuple[tuple[int, int], tuple[Floats, ...]]
-"""Of a procedure's place and a number of phases: jobs, X'X, ss', X'y, s·t, y'y, t², as in `Collapsed`."""
-
-
-def summed(blocks: Iterable[Block]) -> Iterator[Part]:
-    """The sums over each block."""
-    for block in blocks:
-        width = block.x.shape[2]
-        column, total = block.x.sum(axis=1), block.sums.sum(axis=1)
-        flat = (block.x * block.jobs[:, None, None]).reshape(-1, width)
-        yield (
-            (block.owner, block.x.shape[1]),
-            (
-                block.jobs.sum(),
-                flat.T @ block.x.reshape(-1, width),
-                (column * block.jobs[:, None]).T @ column,
-                block.x.reshape(-1, width).T @ block.sums.ravel(),
-                column.T @ total,
-                block.squares.sum(),
-                block.squared_totals.sum(),
-            ),
-        )
-
-
-def collapse(width: int, parts: Iterable[Part]) -> Collapsed:
-    """Add up the parts by procedure and number of phases."""
-    cells: dict[tuple[int, int], list[Floats]] = {}
-    for key, added in parts:
-        sums = cells.setdefault(key, _nothing(width))
-        for place, value in enumerate(added):
-            sums[place] = sums[place] + value
-    keys = sorted(cells)
-    empty = _nothing(width)
-    stacked = [np.array([cells[key][place] for key in keys]).reshape(-1, *empty[place].shape) for place in range(7)]
-    owners = np.array([key[0] for key in keys], dtype=np.int64)
-    return Collapsed(owners, np.array([float(key[1]) for key in keys]), *stacked)
-
-
-def _nothing(width: int) -> list[Floats]:
-    shapes: tuple[tuple[int, ...], ...] = ((), (width, width), (width, width), (width,), (width,), (), ())
-    return [np.zeros(shape) for shape in shapes]
-
-
-def _blocks(layout: Layout, totals: Mapping[Signature, Totals]) -> Iterator[Block]:
-    alike: dict[tuple[str, int], list[Signature]] = {}
-    for signature in totals:
-        alike.setdefault((signature.procedure, len(signature.entries)), []).append(signature)
+def _patterns(layout: Layout, evidence: Evidence) -> Patterns:
     place = {name: number for number, name in enumerate(layout.procedures)}
-    for (procedure, _), signatures in alike.items():
-        references = layout.references(procedure, [signature.entries for signature in signatures])
-        relative = [totals[each].relative_to(reference) for each, reference in zip(signatures, references, strict=True)]
-        settings = [(each.entries, Setting(each.corrosion, each.support, each.doublings)) for each in signatures]
-        yield Block(
-            place[procedure],
-            layout.rows(procedure, settings),
-            np.array([float(total.jobs) for total in relative]),
-            np.array([total.sums for total in relative]),
-            np.array([total.squares for total in relative]),
-            np.array([total.squared_totals for total in relative]),
-        )
+    keys = sorted(evidence.sums, key=lambda key: (place[key[0]], key[1]))
+    count, longest = len(keys), max((len(pattern) for _, pattern in keys), default=0)
+    width = layout.shared + layout.own
+    found = Patterns(
+        owner=np.array([place[procedure] for procedure, _ in keys], dtype=np.int64),
+        present=np.zeros((count, longest)),
+        place=np.zeros((count, longest), dtype=np.int64),
+        rows=np.zeros((count, longest, width)),
+        regressors=np.zeros((count, layout.shared, layout.shared)),
+        crossed=np.zeros((count, layout.shared, longest)),
+        logs=np.zeros((count, longest, longest)),
+    )
+    for number, (procedure, pattern) in enumerate(keys):
+        size = len(pattern)
+        found.present[number, :size] = 1.0
+        found.place[number, :size] = layout.places(procedure, pattern)
+        found.rows[number, :size] = layout.phase_rows(procedure, pattern)
+        for sums in evidence.sums[procedure, pattern]:
+            regressors, crossed, logs = _relative(layout, sums, layout.references(procedure, pattern))
+            found.regressors[number] += regressors
+            found.crossed[number, :, :size] += crossed
+            found.logs[number, :size, :size] += logs
+    return found
 
 
-def _named(layout: Layout, sums: Mapping[tuple[str, int], tuple[NamedSums, ...]]) -> Iterator[Part]:
-    """The sums that a log keeps, their logs taken relative to the plan: y - Xr, with r at the phases."""
-    place = {name: number for number, name in enumerate(layout.procedures)}
-    each = ((procedure, size, some) for (procedure, size), logs in sums.items() for some in logs)
-    for procedure, size, some in each:
-        columns = layout.columns(procedure, some.names)
-        within, between = (columns.T @ _symmetric(triangle) @ columns for triangle in (some.within, some.between))
-        toward, along = (columns.T @ np.array(each) for each in (some.within_y, some.between_y))
-        planned = layout.references_by_effect(procedure)
-        added = (
-            np.array(float(some.jobs)),
-            within,
-            between,
-            toward - within @ planned,
-            along - between @ planned,
-            np.array(some.squares - 2 * planned @ toward + planned @ within @ planned),
-            np.array(some.squared_totals - 2 * planned @ along + planned @ between @ planned),
-        )
-        yield (place[procedure], size), added
+def _relative(layout: Layout, sums: PatternSums, planned: Floats) -> tuple[Floats, Floats, Floats]:
+    """The sums over shared effects, their logs taken relative to the plan."""
+    names = layout.regressors(sums.names)
+    regressors = names.T @ _symmetric(sums.regressors) @ names
+    crossed = names.T @ np.array(sums.crossed)
+    toward = np.outer(crossed[SHOP], planned)
+    logs = _symmetric(sums.logs) - toward - toward.T + regressors[SHOP, SHOP] * np.outer(planned, planned)
+    return regressors, crossed - np.outer(regressors[SHOP], planned), logs
 
 
 def _symmetric(triangle: Sequence[Sequence[float]]) -> Floats:
@@ -199,22 +145,30 @@ def _symmetric(triangle: Sequence[Sequence[float]]) -> Floats:
     return whole
 
 
-def _keep(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
+def _rows(layout: Layout, jobs: Sequence[SampleJob]) -> Rows:
     jobs = sorted(jobs, key=lambda job: layout.procedures.index(job.procedure))
     longest = max((len(job.cells) for job in jobs), default=0)
     shape = (len(jobs), longest)
-    x = np.zeros((*shape, layout.shared + layout.own))
+    x, place = np.zeros((*shape, layout.shared + layout.own)), np.zeros(shape, dtype=np.int64)
     y, weight, site = np.zeros(shape), np.zeros(shape), np.zeros(shape)
     bound = np.full(shape, np.nan)
     for row, job in enumerate(jobs):
-        entries = [Entry(cell.phase, cell.second, cell.technician) for cell in job.cells]
-        some = slice(0, len(entries))
-        x[row, some] = layout.rows(job.procedure, [(entries, Setting(job.corrosion, job.support, job.doublings))])[0]
-        logs = np.log([cell.seconds for cell in job.cells]) - layout.references(job.procedure, [entries])[0]
+        pattern = tuple((cell.phase, cell.second) for cell in job.cells)
+        some = slice(0, len(pattern))
+        x[row, some] = job_rows(layout, job, layout.phase_rows(job.procedure, pattern))
+        place[row, some] = layout.places(job.procedure, pattern)
+        logs = np.log([cell.seconds for cell in job.cells]) - layout.references(job.procedure, pattern)
         complete = np.array([cell.complete for cell in job.cells])
         y[row, some] = np.where(complete, logs, 0.0)
         weight[row, some] = np.where(complete, [cell.weight for cell in job.cells], 0.0)
         bound[row, some] = np.where(complete, np.nan, logs)
     owner = np.array([layout.procedures.index(job.procedure) for job in jobs], dtype=np.int64)
     copies = np.array([job.copies for job in jobs], dtype=np.float64)
-    return Rows(owner, copies, x, y, weight, site, bound)
+    return Rows(owner, copies, place, x, y, weight, site, bound)
+
+
+def job_rows(layout: Layout, job: SampleJob, rows: Floats) -> Floats:
+    """The coefficients of a job's phases, (phases, effects), from those that the phases have by themselves."""
+    names, values = zip(*regressors_of(job, layout.blocks.latest), strict=True)
+    rows[:, : layout.shared] += np.array(values) @ layout.regressors(names)
+    return rows

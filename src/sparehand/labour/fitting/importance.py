@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import gammaincinv, ndtri
 
-from sparehand.labour.fitting.effect_layout import Floats
+from sparehand.labour.fitting.arrays import Floats
 
 FEWEST = 4.0
 HALVINGS = 40

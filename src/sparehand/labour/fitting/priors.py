@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-GROUPS = ("procedure", "phase", "technician", "job", "residual")
+GROUPS = ("procedure", "phase", "technician", "job", "residual", "drift")
 """The spreads that are learned, in the order in which arrays hold them."""
 
-PROCEDURE, PHASE, TECHNICIAN, JOB, RESIDUAL = range(5)
+PROCEDURE, PHASE, TECHNICIAN, JOB, RESIDUAL, DRIFT = range(6)
 
 
 @dataclass(frozen=True)
@@ -27,13 +27,17 @@ class Priors:
     """
 
     shop: Normal = Normal(0.0, 0.25)
-    light: Normal = Normal(0.1, 0.1)
-    heavy: Normal = Normal(0.3, 0.15)
+    corroded: Normal = Normal(0.1, 0.1)
+    heavy: Normal = Normal(0.2, 0.12)
+    """What heavy corrosion takes more than light; neither is believed to save time."""
     stands: Normal = Normal(0.05, 0.08)
     second: Normal = Normal(-0.03, 0.1)
     learning: Normal = Normal(-0.03, 0.08)
-    spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.14, 0.25)
-    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.45, 0.4)
+    spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.12, 0.22, 0.008)
+    """The last one for the square root of a day."""
+    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.5, 1.2)
+    phase_log_sd: float = 0.5
+    """How much the logs of the residual spreads of phases differ."""
     unplanned_sd: float = 0.8
     total_log_sd_below: float = 0.24
     total_log_sd_above: float = 0.64
@@ -45,8 +49,8 @@ class Priors:
 
     def shared(self) -> tuple[Normal, ...]:
         """The effects that every phase time of the shop may share, in the order of `SHARED`."""
-        return (self.shop, self.light, self.heavy, self.stands, self.second, self.learning)
+        return (self.shop, self.corroded, self.heavy, self.stands, self.second, self.learning)
 
 
-SHARED = ("shop", "light", "heavy", "stands", "second", "learning")
-SHOP, LIGHT, HEAVY, STANDS, SECOND, LEARNING = range(6)
+SHARED = ("shop", "corroded", "heavy", "stands", "second", "learning")
+SHOP, CORRODED, HEAVY, STANDS, SECOND, LEARNING = range(6)

@@ -17,10 +17,14 @@ from numpy.random import Generator
 from scipy.special import gammaln
 
 from sparehand.labour.evidence.shop_evidence import Evidence, LogSums
-from sparehand.labour.fitting.effect_layout import Floats
+from sparehand.labour.fitting.arrays import Floats, Ints
+from sparehand.labour.fitting.effect_layout import ConditionShares
 
 KINDS = ("seized", "stripped", "broken", "no access")
 LEVELS = ("none", "light", "heavy")
+USUAL_LEVELS = (2.5, 1.5, 1.0)
+"""How many phases' worth it is believed beforehand that so many are of each level, of vehicles nobody has looked at."""
+USUAL_SUPPORT_JOBS, USUAL_STANDS = 5.0, 0.2
 LONGEST_SECONDS = 36_000.0
 RATES = (0.004, 0.01, 0.02, 0.04, 0.08, 0.16, 0.3)
 LIKENESS = (0.4, 1.0, 3.0)
@@ -72,16 +76,20 @@ class SnagBelief:
     kind_counts: Mapping[str, Floats]
     durations: tuple[Durations, ...]
 
-    def draw_rates(self, phases: Iterable[str], corrosion: str, count: int, rng: Generator) -> dict[str, Floats]:
-        """`count` draws of the number of snags expected in each phase on a vehicle of that corrosion."""
+    def draw_rates(self, phases: Iterable[str], levels: Ints, rng: Generator) -> tuple[dict[str, Floats], Floats]:
+        """For each draw the number of snags expected in each phase on a heavily corroded vehicle.
+
+        And the share of them that comes on a vehicle of the draw's level (0, 1, 2) of corrosion: never less on more.
+        """
+        count = len(levels)
         point = rng.permutation(np.repeat(np.arange(len(self.weights)), rng.multinomial(count, self.weights)))
         factors = _factors(self.heavy)
         drawn = {}
         for phase in phases:
             shape = self.likeness + self.counts.get(phase, 0.0)
             inverse = self.likeness / self.rates + self.exposure.get(phase, np.zeros(3)) @ factors
-            drawn[phase] = rng.standard_gamma(shape[point]) * (factors[LEVELS.index(corrosion)] / inverse)[point]
-        return drawn
+            drawn[phase] = rng.standard_gamma(shape[point]) * (factors[2] / inverse)[point]
+        return drawn, factors[levels, point] / factors[2, point]
 
     def kind_chances(self, phase: str) -> Floats:
         """The chance of each of `kinds`, given a snag in the phase."""
@@ -144,17 +152,35 @@ def _grid() -> tuple[Floats, Floats, Floats]:
 Tally = dict[tuple[str, str], Floats]
 
 
+def condition_shares(evidence: Evidence) -> ConditionShares:
+    """How common conditions are among the jobs of which they are known."""
+    levels = dict(zip(LEVELS, USUAL_LEVELS, strict=True))
+    supports = {"lift": USUAL_SUPPORT_JOBS * (1 - USUAL_STANDS), "stands": USUAL_SUPPORT_JOBS * USUAL_STANDS}
+    for at, count in evidence.worked.items():
+        if at.corrosion in levels:
+            levels[at.corrosion] += count
+    for support, count in evidence.supports.items():
+        if support in supports:
+            supports[support] += count
+    everything = sum(levels.values())
+    stands = supports["stands"] / sum(supports.values())
+    return ConditionShares(levels["light"] / everything, levels["heavy"] / everything, stands)
+
+
 def _tally(evidence: Evidence) -> tuple[Tally, Tally]:
-    """Snags, and times a phase was worked, by (procedure, phase) and level of corrosion."""
+    """Snags, and times a phase was worked, by (procedure, phase) and level of corrosion; unknown ones are dealt out."""
+    shares = condition_shares(evidence)
+    unknown = np.array([1 - shares.light - shares.heavy, shares.light, shares.heavy])
+    level = dict(zip(LEVELS, np.eye(3), strict=True)) | {"unknown": unknown}
     counts: Tally = {}
     exposure: Tally = {}
     for at in (*evidence.worked, *(snag.at for snag in evidence.snags)):
         counts.setdefault((at.procedure, at.phase), np.zeros(3))
         exposure.setdefault((at.procedure, at.phase), np.zeros(3))
     for at, count in evidence.worked.items():
-        exposure[at.procedure, at.phase][LEVELS.index(at.corrosion)] += count
+        exposure[at.procedure, at.phase] += count * level[at.corrosion]
     for snag, count in evidence.snags.items():
-        counts[snag.at.procedure, snag.at.phase][LEVELS.index(snag.at.corrosion)] += count
+        counts[snag.at.procedure, snag.at.phase] += count * level[snag.at.corrosion]
     return counts, exposure
 
 

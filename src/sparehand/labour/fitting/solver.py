@@ -13,10 +13,18 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sparehand.labour.fitting.effect_layout import Floats, Ints
+from sparehand.labour.fitting.arrays import Floats, Ints
 from sparehand.labour.fitting.equations import Equations
-from sparehand.labour.fitting.likelihood import likelihood, spread_slopes
-from sparehand.labour.fitting.priors import PHASE, PROCEDURE, TECHNICIAN
+from sparehand.labour.fitting.likelihood import (
+    Weighted,
+    likelihood,
+    pattern_moments,
+    row_moments,
+    row_precision,
+    spread_slopes,
+    weighted,
+)
+from sparehand.labour.fitting.priors import DRIFT, JOB, PHASE, PROCEDURE, RESIDUAL, TECHNICIAN
 
 MOST_NUMBERS = 4_000_000
 """Solved together at most, so that a large shop does not fill the memory."""
@@ -26,9 +34,10 @@ MOST_NUMBERS = 4_000_000
 class Solution:
     """The posterior for given log spreads: means and covariances of (shared, own) effects of each procedure.
 
-    Shapes: evidence (s), log_sds (s, 5), mean (s, p, effects), covariance (s, p, effects, effects).
+    Shapes: evidence (s), log_sds (s, spreads), mean (s, p, effects), covariance (s, p, effects, effects).
     """
 
+    data: Weighted
     evidence: Floats
     log_sds: Floats
     mean: Floats
@@ -37,38 +46,44 @@ class Solution:
 
 @dataclass(frozen=True)
 class Shared:
-    """Posterior of the shared effects for some spreads: log_sds (s, 5), mean (s, e), covariance (s, e, e)."""
+    """Posterior of the shared effects for some spreads: log_sds (s, spreads), mean (s, e), covariance (s, e, e)."""
 
     log_sds: Floats
     mean: Floats
     covariance: Floats
 
 
-def solve(problem: Equations, log_sds: Floats) -> Solution:
-    """Posterior of all effects for each row of log spreads (order: `priors.GROUPS`); the evidence but a constant."""
-    shared, own, evidence = _eliminated(problem, log_sds)
-    return Solution(evidence, log_sds, *_joint(shared, own))
+def solve(problem: Equations, log_sds: Floats, differences: Floats) -> Solution:
+    """Posterior of all effects for each row of log spreads (order: `priors.GROUPS`); the evidence but a constant.
+
+    `differences` (procedures, phases) are those of the phases' residual log spreads from the shop's.
+    """
+    data = weighted(problem, differences)
+    shared, own, evidence = _eliminated(problem, data, log_sds)
+    return Solution(data, evidence, log_sds, *_joint(shared, own))
 
 
-def solve_shared(problem: Equations, log_sds: Floats) -> tuple[Floats, Shared]:
+def solve_shared(problem: Equations, log_sds: Floats, differences: Floats) -> tuple[Floats, Shared]:
     """Evidence (s) and posterior of the shared effects for many rows of spreads, a few at a time."""
+    data = weighted(problem, differences)
     rows = problem.rows.x.size * (problem.shared + problem.own)
-    each = len(problem.own_prior[0]) * (problem.shared + problem.own) ** 2 + rows // 10
+    each = max(len(problem.own_prior[0]), len(data.owner)) * (problem.shared + problem.own) ** 2 + rows // 10
     step = max(1, MOST_NUMBERS // each)
-    parts = [_eliminated(problem, log_sds[start : start + step]) for start in range(0, len(log_sds), step)]
+    parts = [_eliminated(problem, data, log_sds[start : start + step]) for start in range(0, len(log_sds), step)]
     evidence = np.concatenate([each for _, _, each in parts])
     means = np.concatenate([shared.mean for shared, _, _ in parts])
     return evidence, Shared(log_sds, means, np.concatenate([shared.covariance for shared, _, _ in parts]))
 
 
-def solve_own(problem: Equations, shared: Shared) -> Solution:
+def solve_own(problem: Equations, shared: Shared, differences: Floats) -> Solution:
     """The joint posterior where that of the shared effects is known, from this problem's data among others.
 
     `problem` holds the procedures wanted; its evidence is not computed (zeros).
     """
-    precision, target, _ = likelihood(problem, shared.log_sds)
+    data = weighted(problem, differences)
+    precision, target, _ = likelihood(problem, data, shared.log_sds)
     own = _own(problem, shared.log_sds, precision, target)
-    return Solution(np.zeros(len(shared.log_sds)), shared.log_sds, *_joint(shared, own))
+    return Solution(data, np.zeros(len(shared.log_sds)), shared.log_sds, *_joint(shared, own))
 
 
 @dataclass(frozen=True)
@@ -93,10 +108,10 @@ def _own(problem: Equations, log_sds: Floats, precision: Floats, target: Floats)
     return _Own(pull, alone, gain, inverse, _log_determinants(factor).sum(axis=1))
 
 
-def _eliminated(problem: Equations, log_sds: Floats) -> tuple[Shared, _Own, Floats]:
+def _eliminated(problem: Equations, data: Weighted, log_sds: Floats) -> tuple[Shared, _Own, Floats]:
     """The shared effects with each procedure's own ones eliminated, those, and the evidence."""
     shared = problem.shared
-    precision, target, observed = likelihood(problem, log_sds)
+    precision, target, observed = likelihood(problem, data, log_sds)
     prior_shared = _prior_precision(problem.shared_prior, log_sds)
     prior_own = _prior_precision(problem.own_prior, log_sds)
     mean_shared, mean_own = problem.shared_prior[0], problem.own_prior[0]
@@ -119,16 +134,51 @@ def _eliminated(problem: Equations, log_sds: Floats) -> tuple[Shared, _Own, Floa
 
 
 def gradient(problem: Equations, solution: Solution) -> Floats:
-    """Derivatives (s, 5) of the log evidence by the log spreads, from posterior moments (Fisher's identity)."""
+    """Derivatives (s, spreads) of the log evidence by the log spreads, from posterior moments (Fisher's identity)."""
     shared, variance = problem.shared, np.exp(2 * solution.log_sds)
-    slope = spread_slopes(problem, solution.log_sds, solution.mean, solution.covariance)
+    slope = spread_slopes(solution.data, solution.log_sds, solution.mean, solution.covariance)
     second = solution.mean**2 + np.diagonal(solution.covariance, axis1=-2, axis2=-1)
     for group in (PROCEDURE, PHASE):
         chosen = problem.own_prior[2] == group
         slope[:, group] += second[:, :, shared:][:, chosen].sum(axis=1) / variance[:, group] - chosen.sum()
-    people = problem.shared_prior[2] == TECHNICIAN
-    slope[:, TECHNICIAN] += second[:, 0, :shared][:, people].sum(axis=1) / variance[:, TECHNICIAN] - people.sum()
+    for group in (TECHNICIAN, DRIFT):
+        chosen = problem.shared_prior[2] == group
+        slope[:, group] += second[:, 0, :shared][:, chosen].sum(axis=1) / variance[:, group] - chosen.sum()
     return slope
+
+
+def phase_scatter(problem: Equations, solution: Solution, *, effects_known: bool = False) -> tuple[Floats, Floats]:
+    """For each phase (procedures, phases): its number of times, and the expected sum of their squared standard scores.
+
+    Half the excess of the second over the first is the derivative of the log evidence by half the log of the variance.
+    The solution is for one set of spreads. With `effects_known` its uncertainty is left out of the scores.
+    """
+    data, v, u = solution.data, *np.exp(2 * solution.log_sds[0, [RESIDUAL, JOB]])
+    count, scatter = problem.no_differences, problem.no_differences
+    covariance, unsure = (0 * solution.covariance, 0.0) if effects_known else (solution.covariance, 1.0)
+    if len(data.owner):
+        pull = u / (v + data.weights * u)
+        moments = pattern_moments(problem.patterns, solution.mean[0], covariance[0])
+        rest = _own_squares(moments, data.w, pull) + unsure * (data.jobs * v * pull)[:, None]
+        at = data.owner[:, None], problem.patterns.place
+        np.add.at(count, at, data.jobs[:, None] * problem.patterns.present)
+        np.add.at(scatter, at, data.w / v * rest)
+    rows = data.rows
+    if len(rows.owner):
+        entry, _, job = (each[0] for each in row_precision(rows, np.array([[v]]), np.array([[u]])))
+        moments = row_moments(rows, solution.mean, covariance)[0]
+        rest = _own_squares(moments, entry, job) + unsure * job[:, None]
+        np.add.at(count, (rows.owner[:, None], rows.place), rows.copies[:, None] * (rows.weight > 0))
+        np.add.at(scatter, (rows.owner[:, None], rows.place), rows.copies[:, None] * rows.weight / v * rest)
+    return count, scatter
+
+
+def _own_squares(moments: Floats, weights: Floats, pull: Floats) -> Floats:
+    """The diagonal of A M A' (k, n), where A takes the job's own effect, `pull` times the weighted sum, out of each."""
+    along = (moments @ weights[..., None])[..., 0]
+    whole = (weights * along).sum(axis=1)
+    diagonal = np.diagonal(moments, axis1=1, axis2=2)
+    return np.asarray(diagonal - 2 * pull[:, None] * along + (pull**2 * whole)[:, None], dtype=np.float64)
 
 
 def _joint(shared: Shared, own: _Own) -> tuple[Floats, Floats]:

@@ -8,26 +8,27 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
-from sparehand.labour.fitting.priors import HEAVY, LEARNING, LIGHT, SECOND, SHARED, STANDS, Priors
+from sparehand.labour.fitting.priors import CORRODED, HEAVY, LEARNING, SECOND, SHARED, STANDS, Priors
 from sparehand.labour.fitting.procedure_model import Fit
 from sparehand.labour.forecasting.forecast import learn
 from sparehand.procedures.model import Procedure
+from sparehand.times import pattern_sums
 from sparehand.times.job_times import JobTimes
-from sparehand.times.sample import Plans, clean_jobs
-from sparehand.times.signature import Signature, signature_of
+from sparehand.times.sample import Plans, SampleJob, clean_jobs
 from sparehand.times.time_left import FOUR_IN_FIVE
 
 ENOUGH_JOBS = 5
 """A technician with fewer jobs is not shown: the figure would be the shop's, not theirs."""
 
 
-CONDITIONS: tuple[tuple[str, int, Callable[[Signature], bool]], ...] = (
-    ("light corrosion", LIGHT, lambda job: job.corrosion == "light"),
-    ("heavy corrosion", HEAVY, lambda job: job.corrosion == "heavy"),
-    ("on stands", STANDS, lambda job: job.support == "stands"),
-    ("second side", SECOND, lambda job: any(entry.second for entry in job.entries)),
-    ("each doubling of repetitions", LEARNING, lambda job: job.doublings > 0),
+CONDITIONS: tuple[tuple[str, tuple[int, ...], str, Callable[[SampleJob], bool]], ...] = (
+    ("light corrosion", (CORRODED,), pattern_sums.LIGHT, lambda job: job.corrosion == "light"),
+    ("heavy corrosion", (CORRODED, HEAVY), pattern_sums.HEAVY, lambda job: job.corrosion == "heavy"),
+    ("on stands", (STANDS,), pattern_sums.STANDS, lambda job: job.support == "stands"),
+    ("second side", (SECOND,), "", lambda job: any(cell.second for cell in job.cells)),
+    ("each doubling of repetitions", (LEARNING,), pattern_sums.LEARNING, lambda job: job.doublings > 0),
 )
+"""Name, effects added up, regressor ('' of a phase), and whether a job kept as a row had it."""
 
 
 @dataclass(frozen=True)
@@ -63,9 +64,12 @@ def effects(
     if not evidence.all_jobs:
         return Effects((), ())
     fitted = learn(evidence, procedure, (), plans, priors or Priors()).fit
-    conditions = [_effect(fitted, place, name, _seen(evidence, so)) for name, place, so in CONDITIONS]
+    conditions = [
+        _effect(fitted, places, name, _seen(evidence, regressor, of_row))
+        for name, places, regressor, of_row in CONDITIONS
+    ]
     people = [
-        _effect(fitted, len(SHARED) + place, name, fitted.shop_jobs_by[name])
+        _effect(fitted, (len(SHARED) + place,), name, fitted.shop_jobs_by[name])
         for place, name in enumerate(fitted.layout.technicians)
         if technicians and fitted.shop_jobs_by[name] >= ENOUGH_JOBS
     ]
@@ -74,16 +78,22 @@ def effects(
     )
 
 
-def _effect(fitted: Fit, place: int, name: str, jobs: int) -> Effect:
+def _effect(fitted: Fit, places: tuple[int, ...], name: str, jobs: int) -> Effect:
     """Quantiles of the mixture over points, by the mixture's mean and variance on the log scale."""
-    means, variances = fitted.means[:, place], fitted.covariances[:, place, place]
+    row = np.zeros(fitted.means.shape[1])
+    row[list(places)] = 1.0
+    means, variances = fitted.means @ row, row @ fitted.covariances @ row
     mean = float(fitted.weights @ means)
     sd = float(np.sqrt(fitted.weights @ (variances + (means - mean) ** 2)))
     low, median, high = (float(np.exp(mean + step * sd)) for step in (-FOUR_IN_FIVE, 0.0, FOUR_IN_FIVE))
     return Effect(name, low, median, high, jobs)
 
 
-def _seen(evidence: Evidence, of_signature: Callable[[Signature], bool]) -> int:
-    """In how many jobs it was so; a job kept as a row counts by its own signature."""
-    plain = sum(total.jobs for signature, total in evidence.totals.items() if of_signature(signature))
-    return plain + sum(of_signature(signature_of(job)[0]) for job in evidence.rows)
+def _seen(evidence: Evidence, regressor: str, of_row: Callable[[SampleJob], bool]) -> int:
+    """In how many jobs it was so."""
+    every = [(pattern, sums) for (_, pattern), logs in evidence.sums.items() for sums in logs]
+    plain = sum(
+        sums.count(regressor) if regressor else sums.jobs * any(second for _, second in pattern)
+        for pattern, sums in every
+    )
+    return plain + sum(of_row(job) for job in evidence.rows)

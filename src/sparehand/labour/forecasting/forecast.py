@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.labour.evidence.shop_evidence import Evidence
+from sparehand.labour.fitting.arrays import Floats, Ints
 from sparehand.labour.fitting.belief import Belief, believe_shop
-from sparehand.labour.fitting.effect_layout import Floats, Ints, Setting
+from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.holds import ENOUGH_JOBS, Delay, delay_of
-from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.fitting.priors import PHASE, RESIDUAL, Priors
 from sparehand.labour.fitting.procedure_model import Fit, fit
 from sparehand.labour.fitting.snags import SnagBelief, believe_snags
-from sparehand.labour.forecasting.predict import PhaseAhead, draw_snags, draw_work, log_moments
+from sparehand.labour.forecasting.predict import PhaseAhead, draw_conditions, draw_snags, draw_work, log_moments
 from sparehand.labour.forecasting.quoted_phases import Need
 from sparehand.times.sample import Plans
 
@@ -70,9 +71,11 @@ def forecast(
 ) -> Forecast:
     """Draws for one new job with these phases; the seed is fixed, so the same question gets the same answer."""
     rng = np.random.default_rng(SEED)
+    phases = [need.key.phase for need in needs]
+    conditions = draw_conditions(known.fit, setting, draws, rng)
     moments = log_moments(known.fit, [PhaseAhead(need.key.phase, need.second) for need in needs], setting, technician)
-    work = draw_work(moments, draws, rng)
-    snags = draw_snags(known.snags, [need.key.phase for need in needs], setting.corrosion, draws, rng)
+    work = draw_work(moments, phases, conditions, rng)
+    snags = draw_snags(known.snags, phases, conditions.corrosion, rng)
     return Forecast(tuple(needs), work, snags.seconds, snags.events, snags.durations, known.snags.kinds)
 
 
@@ -90,8 +93,8 @@ def forecast_plan(
     """
     rng = np.random.default_rng(SEED)
     planned = np.array([plans.reference(procedure, need.key.phase) for need in (*needs, *extra)])
-    shift = (setting.corrosion == "light") * priors.light.mean + (setting.corrosion == "heavy") * priors.heavy.mean
-    shift += (setting.support == "stands") * priors.stands.mean
+    shift = (setting.corrosion in ("light", "heavy")) * priors.corroded.mean
+    shift += (setting.corrosion == "heavy") * priors.heavy.mean + (setting.support == "stands") * priors.stands.mean
     half = np.abs(rng.standard_normal(DRAWS // 2))
     common = np.exp(shift + np.concatenate([priors.total_log_sd_above * half, -priors.total_log_sd_below * half]))
     shares = planned * np.exp(_own_sd(priors) * rng.standard_normal((DRAWS, len(planned))))
@@ -103,5 +106,4 @@ def forecast_plan(
 
 
 def _own_sd(priors: Priors) -> float:
-    _, phase, _, _, residual = priors.spread_medians
-    return float(np.hypot(phase, residual))
+    return float(np.hypot(priors.spread_medians[PHASE], priors.spread_medians[RESIDUAL]))

@@ -11,8 +11,9 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.belief import Belief, believe_shop
-from sparehand.labour.fitting.effect_layout import Floats, Setting
+from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.holds import Delay
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.allowance import AllowanceConvention, with_allowance

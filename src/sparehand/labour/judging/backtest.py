@@ -11,7 +11,8 @@ from pydantic import BaseModel, ConfigDict
 
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import gather_evidence
-from sparehand.labour.fitting.effect_layout import Floats, Setting
+from sparehand.labour.fitting.arrays import Floats
+from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Knowledge, forecast, forecast_plan, learn
 from sparehand.labour.forecasting.quoted_phases import Need

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import stdtrit
 
-from sparehand.labour.fitting.effect_layout import Floats
+from sparehand.labour.fitting.arrays import Floats
 
 RIVALS = ("plan", "mean", "median", "last job", "normal-gamma")
 POINTS = 999

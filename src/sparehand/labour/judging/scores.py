@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sparehand.labour.fitting.effect_layout import Floats
+from sparehand.labour.fitting.arrays import Floats
 
 LEVELS = (0.5, 0.8, 0.9)
 SHARES = (0.1, 0.25, 0.5, 0.75, 0.9)
