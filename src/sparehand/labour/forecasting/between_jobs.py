@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.belief import Belief
-from sparehand.labour.fitting.effect_layout import Floats
 from sparehand.labour.fitting.priors import SHARED, SHOP, TECHNICIAN, Priors
 
 
