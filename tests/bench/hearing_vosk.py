@@ -12,16 +12,17 @@ import resource
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
 import numpy as np
 
 from bench.hearing.noises import NOISES, mixed, radio_alone
-from bench.hearing.sayings import COMMANDS, NEAR_COMMANDS
+from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Outcome, Stream, decisions, decisions_in_situations, outcomes, stream_of
 from bench.hearing.talk import sentences
-from bench.hearing.voices import REPORTING, TUNING, Talker, missing_programs
+from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker, missing_programs
 from sparehand.demo.noise import NoiseKind, shop_noise
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
@@ -39,7 +40,12 @@ CELLS = (
     *(Cell(noise, 10.0) for noise in NOISES),
     *(Cell(noise, 5.0) for noise in NOISES if noise not in ("babble", "radio")),
     Cell("pink", 20.0, room=True),
+    *(replace(cell, loudness_sd_db=0.0) for cell in (Cell(), Cell("pink", 20.0), Cell("babble", 10.0))),
+    *(replace(cell, loudness_sd_db=8.0) for cell in (Cell(), Cell("pink", 20.0), Cell("babble", 20.0))),
+    Cell("impact wrench", 10.0, loudness_sd_db=8.0),
+    *(replace(cell, gain_db=-15.0) for cell in (Cell(), Cell("pink", 20.0))),
 )
+"""The loudness of each talker varies with a standard deviation of 4 dB; then steadier, more, and all of it softer."""
 SHOP: tuple[NoiseKind, ...] = ("shop", "impact wrench", "hammer", "compressor hum", "pink")
 SLOW_WORDS = ("timer", "reading", "mark done", "next", "repeat", "what size")
 """Phrases that hold a number or may go on, whose delay is counted apart, begin so."""
@@ -78,46 +84,33 @@ class Bench:
         """The situations of a job in which `text` counts."""
         matched = self.table.match(text, SITUATIONS)
         own = matched[0].situations if matched else AT_A_STEP
-        kind = next((kind for kind in KINDS_OF_TALK if kind in own), "working")
+        kind = next((kind for kind in KINDS_OF_TALK if kind in own), KINDS_OF_TALK[0])
         if kind != "working":
             return frozenset({kind})
         return AT_A_STEP | own.difference(KINDS_OF_TALK)
 
 
 def measure_commands(
-    bench: Bench, talkers: Sequence[Talker], cells: Sequence[Cell], texts: Sequence[str], in_a_job: bool
+    bench: Bench, talkers: Sequence[Talker], cells: Sequence[Cell], texts: Sequence[str], in_a_job: bool, share: int
 ) -> None:
-    """Print right, wrong, missed and the delays of every cell."""
-    print("\n| conditions | right % | wrong % | missed % | delay s, median / 95 % | of prefixes and numbers |")
-    print("| --- | --- | --- | --- | --- | --- |")
+    """Print right, wrong, asked back, missed and the delays of every cell; each talker says every `share`-th text."""
+    print("\n| conditions | right % | wrong % | asked, right / needless % | missed % | delay s | slow ones |")
+    print("| --- | --- | --- | --- | --- | --- | --- |")
     for cell in cells:
         found: list[Outcome] = []
         for seed, talker in enumerate(talkers):
-            stream = stream_of(talker, texts, cell, seed)
+            stream = stream_of(talker, texts[seed % share :: share], cell, seed)
             heard = bench.hears_in_a_job(stream) if in_a_job else bench.hears(stream.samples)
             found += outcomes(stream, heard, bench.table)
         right, wrong = (100 * np.mean([getattr(one, name) for one in found]) for name in ("right", "wrong"))
+        asked = 100 * np.mean([one.asked and one.right for one in found])
+        needless = 100 * np.mean([one.asked and not one.right for one in found])
         plain, slow = _delays(found, bench.table)
-        missed = 100 - right - wrong
-        print(f"| {cell} | {right:.1f} | {wrong:.1f} | {missed:.1f} | {plain} | {slow} |", flush=True)
+        row = f"{right:.1f} | {wrong:.1f} | {asked:.1f} / {needless:.1f} | {100 - right - wrong - needless:.1f}"
+        print(f"| {cell} | {row} | {plain} | {slow} |", flush=True)
         for one in found:
             if not one.right:
                 print(f"    {one.said.talker.voice}: {one.said.text!r} {one.acted} {one.reasons}", file=sys.stderr)
-
-
-def measure_near_commands(bench: Bench, talkers: Sequence[Talker]) -> None:
-    """Print how many of the near-commands, each alone after a pause, were acted on, and as what."""
-    acted, lasting = [], 0
-    for seed, talker in enumerate(talkers):
-        stream = stream_of(talker, NEAR_COMMANDS, Cell(), seed)
-        heard = bench.hears(stream.samples)
-        acted += [one for one in outcomes(stream, heard, bench.table) if one.acted]
-        lasting += sum(h.accepted and _lasting(h, bench.table) and not h.asks_back for h in heard)
-    count = len(NEAR_COMMANDS) * len(talkers)
-    print(f"\nnear-commands acted on: {len(acted)} of {count}, {100 * len(acted) / count:.1f} %", end="; ")
-    print(f"with lasting effect and not asked back: {lasting}", flush=True)
-    for one in acted:
-        print(f"    {one.said.talker.voice}: {one.said.text!r} {one.acted}", file=sys.stderr)
 
 
 def measure_false_acts(bench: Bench, talkers: Sequence[Talker], hours: float) -> None:
@@ -163,19 +156,14 @@ def _acts(bench: Bench, sound: Samples) -> list[str]:
     return [h.phrase.text for h in bench.hears(sound) if h.accepted]
 
 
-def _lasting(heard: Heard, table: PhraseTable) -> bool:
-    matched = table.match(heard.phrase.text, SITUATIONS)
-    return matched is not None and matched[0].lasting
-
-
 def _delays(found: Sequence[Outcome], table: PhraseTable) -> tuple[str, str]:
-    plain, slow = [], []
+    delays: dict[bool, list[float]] = {False: [], True: []}
     for one in found:
-        if one.latency_seconds is not None:
-            text = one.said.text
-            waits = table.may_go_on(text, SITUATIONS) or "{" in table.match(text, SITUATIONS)[0].phrase  # type: ignore[index]
-            (slow if waits else plain).append(one.latency_seconds)
-    return _spread(plain), _spread(slow)
+        matched = table.match(one.said.text, SITUATIONS)
+        if one.latency_seconds is not None and matched is not None:
+            waits = table.may_go_on(one.said.text, SITUATIONS) or matched[0].holds_number
+            delays[waits].append(one.latency_seconds)
+    return _spread(delays[False]), _spread(delays[True])
 
 
 def _spread(values: Sequence[float]) -> str:
@@ -187,24 +175,28 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
     parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
+    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+    parser.add_argument("--share", type=int, default=1, help="each voice says only every so-manieth command")
     parser.add_argument("--voices", type=int, default=99, help="only so many of them")
     parser.add_argument("--cells", default="", help="only conditions whose name holds this")
     parser.add_argument("--hours", type=float, default=0.0, help="hours of talk for false acts")
-    parser.add_argument("--near", action="store_true", help="near-commands too")
     parser.add_argument("--commands", action="store_true", help="the table of commands")
     parser.add_argument("--in-a-job", action="store_true", help="commands in the situations of a job, not all at once")
     parser.add_argument("--sensitivity", choices=("careful", "normal", "keen"), default="normal")
     chosen = parser.parse_args()
     if missing := missing_programs():
         parser.error(f"this machine lacks {', '.join(missing)}")
-    talkers = (TUNING if chosen.tuning else REPORTING)[: chosen.voices]
+    talkers = (TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING)[: chosen.voices]
     bench = Bench(open_recogniser("vosk", chosen.models), "always", chosen.sensitivity)
     if chosen.commands:
         measure_commands(
-            bench, talkers, [cell for cell in CELLS if chosen.cells in str(cell)], COMMANDS, chosen.in_a_job
+            bench,
+            talkers,
+            [cell for cell in CELLS if chosen.cells in str(cell)],
+            COMMANDS,
+            chosen.in_a_job,
+            chosen.share,
         )
-    if chosen.near:
-        measure_near_commands(bench, talkers)
     if chosen.hours:
         measure_false_acts(bench, talkers, chosen.hours)
     peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -36,7 +36,7 @@ def test_it_shows_the_step_and_where_it_stands() -> None:
     shown = seen(Bay())
     assert (shown.place, shown.counted) == ("Remove the arm, right", "step 1 of 3")
     assert shown.step == "Lever the arm and watch the joint."
-    assert shown.to_answer == ("How is the joint? Say condition good, condition worn or condition replace.",)
+    assert shown.to_answer == ("How is the joint? Say condition good, condition worn or needs replacing.",)
 
 
 def test_an_open_warning_stands_before_the_step_and_hides_its_numbers() -> None:

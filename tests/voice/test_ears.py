@@ -54,7 +54,7 @@ def test_talk_is_refused_with_a_reason_and_is_no_near_miss() -> None:
 
 
 def test_a_phrase_that_is_not_sure_enough_is_a_near_miss() -> None:
-    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("say again", confidence=0.6))), 0.0, 1.28, 0.96, 2.0)
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("say again", confidence=0.4))), 0.0, 1.28, 0.96, 2.0)
     assert (heard.accepted, heard.reason, heard.near_miss) == (False, "not sure enough", True)
 
 
@@ -62,6 +62,34 @@ def test_a_lasting_command_of_little_confidence_is_asked_back() -> None:
     (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("park the job", confidence=0.8))), 0.0, 1.28, 0.96, 2.0)
     assert heard.accepted
     assert heard.asks_back
+
+
+@pytest.mark.parametrize(
+    ("text", "confidence", "asked"),
+    [
+        ("mark done", 0.6, True),
+        ("mark done", 0.9, False),
+        ("what size", 0.6, False),
+        ("no cancel", 0.6, False),
+        ("condition worn", 0.9, True),
+        ("condition worn", 0.99, False),
+        ("torque reading five", 0.6, False),
+    ],
+)
+def test_what_is_doubtful_is_asked_back_if_it_changes_something(text: str, confidence: float, asked: bool) -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition(text, confidence=confidence))), 0.0, 1.28, 0.96, 2.0)
+    assert (heard.accepted, heard.asks_back) == (True, asked)
+
+
+def test_a_yes_must_be_sure() -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("yes confirm", confidence=0.6))), 0.0, 1.28, 0.96, 2.0)
+    assert (heard.accepted, heard.reason) == (False, "not sure enough")
+
+
+def test_in_the_middle_of_talk_what_is_doubtful_does_not_count() -> None:
+    recogniser = ScriptedRecogniser(Recognition(""), Recognition("mark done", confidence=0.6))
+    heard = _hear(_ears(recogniser), 0.0, 1.28, 1.92, 1.28, 0.64, 2.0)[-1]
+    assert (heard.accepted, heard.reason) == (False, "not sure enough")
 
 
 def test_without_the_call_word_nothing_counts() -> None:

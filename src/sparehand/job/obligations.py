@@ -137,7 +137,7 @@ def _observations(state: JobState) -> Iterator[Obligation]:
     step, side = state.step, state.side
     if step.inspect and (step.inspect.id, side) not in state.progress.findings:
         yield Obligation(
-            "inspection", step.inspect.id, step.inspect.asks, "condition good, condition worn or condition replace"
+            "inspection", step.inspect.id, step.inspect.asks, "condition good, condition worn or needs replacing"
         )
     if step.measure and (step.measure.id, side) not in state.progress.measurements:
         yield Obligation("measurement", step.measure.id, step.measure.asks, "reading, and the digits")

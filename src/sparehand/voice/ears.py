@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from sparehand.job.commands import ASKING, Confirm
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
 from sparehand.voice.recognising.heard import Heard
@@ -23,7 +24,8 @@ from sparehand.voice.recognising.rejection import (
     refusal,
 )
 from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
-from sparehand.voice.segmenting.segments import BLOCK_SECONDS, END_SECONDS, Pause, Segmenter
+from sparehand.voice.segmenting.segments import END_SECONDS, Pause, Segmenter
+from sparehand.voice.sound.blocks import BLOCK_SECONDS
 from sparehand.voice.sound.clean_sound import CleanSound
 from sparehand.voice.sound.samples import Phrase, SoundBlock, Utterance
 
@@ -34,8 +36,8 @@ LONGEST_KEY_SECONDS = 10.0
 HISTORY_SECONDS = 1.5
 """How much of the sound just heard stays in memory, for a key that turns out to be held."""
 NEAR_MISS_CONFIDENCE = 0.3
-SURE_ENOUGH_TO_LAST = 0.9
-"""Below this, a command with lasting effect is asked back; in open listening it always is."""
+NEVER_ASKED_BACK = ASKING | {"Confirm", "Refuse", "Quiet", "StopListening", "GoBack"}
+"""Commands that change nothing, that are an answer themselves, and those said in haste; digits are read back anyhow."""
 
 
 class Ears:
@@ -182,6 +184,8 @@ class Ears:
         )
         if reason is None and command is None:
             reason = "no phrase"
+        if isinstance(command, Confirm) and recognition.confidence < self._sensitivity.sure_confidence:
+            reason = reason or "not sure enough"
         phrase = Phrase(
             text=recognition.text,
             start=recognition.words[0].start if recognition.words else utterance.start,
@@ -197,12 +201,21 @@ class Ears:
             accepted=reason is None,
             reason=reason or "",
             near_miss=_near_miss(reason, recognition, listening),
-            asks_back=bool(pattern and pattern.lasting and _doubtful(recognition, listening)),
+            asks_back=pattern is not None and self._asks_back(pattern, recognition.confidence, listening),
             decoy_margin=recognition.decoy_margin,
             silence_before=utterance.silence_before,
             silence_after=utterance.silence_after,
             speech_seconds=utterance.speech_seconds,
         )
+
+    def _asks_back(self, pattern: Pattern, confidence: float, listening: Listening) -> bool:
+        """Whether it is too doubtful to act at once. What lasts is asked back whenever nobody called or held a key."""
+        if pattern.command in NEVER_ASKED_BACK or "digits" in pattern.slots:
+            return False
+        if pattern.lasting and listening == "always":
+            return True
+        sensitivity = self._sensitivity
+        return confidence < (sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence)
 
 
 def _number_kind(pattern: Pattern | None, text: str) -> NumberKind:
@@ -213,11 +226,6 @@ def _number_kind(pattern: Pattern | None, text: str) -> NumberKind:
     if pattern is None or not pattern.holds_number:
         return "no number"
     return "a reading" if "digits" in pattern.slots and " " in text else "a number"
-
-
-def _doubtful(recognition: Recognition, listening: Listening) -> bool:
-    """Whether something of lasting effect is to be asked back: unclear, or heard without call word or key."""
-    return listening == "always" or recognition.confidence < SURE_ENOUGH_TO_LAST
 
 
 def _near_miss(reason: str | None, recognition: Recognition, listening: Listening) -> bool:

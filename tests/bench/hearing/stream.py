@@ -22,21 +22,31 @@ from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
 LEAD_SECONDS = 3.0
 GAPS_SECONDS = (1.1, 1.5)
 """The quiet that a person leaves between commands."""
+USUAL_LOUDNESS_SD_DB = 4.0
+"""How much people's loudness varies from phrase to phrase."""
+MOST_DEVIATIONS = 2.0
 LATEST_SECONDS = 1.0
 """A decision so long after an utterance still belongs to it."""
 
 
 @dataclass(frozen=True)
 class Cell:
-    """The conditions of one column: a noise and its level below the speech, or a clean room, dry or with an echo."""
+    """The conditions of one column: a noise and its level below the speech, or a clean room, dry or with an echo.
+
+    `loudness_sd_db` is how much the talker's loudness varies from phrase to phrase, `gain_db` what the microphone adds.
+    """
 
     noise: Noise | None = None
     snr_db: float = 0.0
     room: bool = False
+    loudness_sd_db: float = USUAL_LOUDNESS_SD_DB
+    gain_db: float = 0.0
 
     def __str__(self) -> str:
         level = f"{self.noise} {self.snr_db:.0f} dB" if self.noise else "clean"
-        return f"{level}, echo" if self.room else level
+        loudness = f", sd {self.loudness_sd_db:.0f} dB" if self.loudness_sd_db != USUAL_LOUDNESS_SD_DB else ""
+        gain = f", {self.gain_db:.0f} dB" if self.gain_db else ""
+        return f"{level}{', echo' if self.room else ''}{loudness}{gain}"
 
 
 class Speaks(Protocol):
@@ -79,11 +89,26 @@ def stream_of(talker: Speaks, texts: Sequence[str], cell: Cell, seed: int) -> St
         said.append(Said(text, talker, at / SAMPLE_RATE, (at + len(speech)) / SAMPLE_RATE))
         pieces += [speech, np.zeros(gap, np.float32)]
         at += len(speech) + gap
-    sound = np.concatenate(pieces)
+    steady = np.concatenate(pieces)
+    sound = np.concatenate(
+        [piece * loudness for piece, loudness in zip(pieces, _loudness(pieces, cell, seed), strict=True)]
+    )
     heard = in_a_room(sound)[: len(sound)] if cell.room else sound
     if cell.noise:
-        heard = mixed(heard, sound, cell.noise, cell.snr_db, seed)
-    return Stream(heard, tuple(said))
+        heard = mixed(heard, steady, cell.noise, cell.snr_db, seed)
+    return Stream((np.clip(heard, -1, 1) * from_db(cell.gain_db)).astype(np.float32), tuple(said))
+
+
+def from_db(level_db: float) -> np.float32:
+    """What a level in decibels multiplies an amplitude by."""
+    return np.float32(10 ** (level_db / 20))
+
+
+def _loudness(pieces: Sequence[Samples], cell: Cell, seed: int) -> Iterator[np.float32]:
+    """How much louder each piece is than the talker's usual."""
+    random = np.random.default_rng([seed, 4])
+    for _ in pieces:
+        yield from_db(cell.loudness_sd_db * float(np.clip(random.normal(), -MOST_DEVIATIONS, MOST_DEVIATIONS)))
 
 
 def blocks_of(samples: Samples) -> Iterator[SoundBlock]:
@@ -117,11 +142,15 @@ def decisions_in_situations(
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of an utterance: its decisions in order, those that were acted on apart."""
+    """What became of an utterance: its decisions in order, those that were acted on apart.
+
+    `asked` marks what was asked back; where that was not what was said, it is a needless question and not wrong.
+    """
 
     said: Said
     right: bool
     wrong: bool
+    asked: bool
     latency_seconds: float | None
     reasons: tuple[str, ...]
     acted: tuple[str, ...]
@@ -130,7 +159,8 @@ class Outcome:
 def outcomes(
     stream: Stream, heard: Sequence[Heard], table: PhraseTable, situations: Collection[Situation] = SITUATIONS
 ) -> tuple[Outcome, ...]:
-    """One outcome an utterance: right if its command, and no other, was acted on; wrong if any other was."""
+    """One outcome an utterance: right if its command, and no other, was acted on or asked back; wrong if any other was
+    acted on."""
     return tuple(_outcome(said, [h for h in heard if belongs(h, said)], table, situations) for said in stream.said)
 
 
@@ -149,4 +179,6 @@ def _outcome(said: Said, heard: Sequence[Heard], table: PhraseTable, situations:
     right = bool(acted) and wanted is not None and all(h.command == wanted for h in acted)
     latency = acted[0].phrase.decided_at - said.end if right else None
     reasons = tuple(h.reason for h in heard if not h.accepted)
-    return Outcome(said, right, bool(acted) and not right, latency, reasons, tuple(h.phrase.text for h in acted))
+    asked = bool(acted) and all(h.asks_back for h in acted)
+    wrong = bool(acted) and not right and not asked
+    return Outcome(said, right, wrong, asked, latency, reasons, tuple(h.phrase.text for h in acted))

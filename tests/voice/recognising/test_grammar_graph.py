@@ -10,8 +10,8 @@ import pytest
 
 from sparehand.job.situation import SITUATIONS
 from sparehand.voice.phrases.phrase_file import load_phrases
-from sparehand.voice.recognising.decoys import Decoys
-from sparehand.voice.recognising.grammar_graph import DecoyCosts, write_grammar
+from sparehand.voice.recognising.decoys import DecoyCosts, Decoys
+from sparehand.voice.recognising.grammar_graph import write_grammar
 from sparehand.voice.recognising.openfst import WordTables
 
 CALL = "spare hand"
@@ -71,12 +71,12 @@ class Acceptor:
 
 @pytest.fixture(scope="module")
 def acceptor(tmp_path_factory: pytest.TempPathFactory) -> Acceptor:
-    graph = load_phrases().graph(SITUATIONS)
-    words = sorted({*graph.words, *CALL.split(), *TALK, "sides", "lose"})
+    table = load_phrases()
+    words = sorted({*table.words(), *TALK, "sides", "lose", "stop", "not", "no"})
     tables = WordTables(b"the tables", {word: label for label, word in enumerate(words, start=1)})
     path = tmp_path_factory.mktemp("grammar") / "Gr.fst"
     write_grammar(
-        path, tables, graph, CALL, Decoys(TALK, ALIKES, lambda before, word: LANGUAGE.get((before, word), USUAL)), COSTS
+        path, tables, table, Decoys(TALK, ALIKES, lambda before, word: LANGUAGE.get((before, word), USUAL)), COSTS
     )
     return Acceptor(path, tables)
 
@@ -105,9 +105,30 @@ def test_talk_pays_for_leaving_the_phrases_and_for_every_word(acceptor: Acceptor
     assert acceptor.cost(text) == pytest.approx(cost)
 
 
-def test_a_fragment_of_a_phrase_is_no_end(acceptor: Acceptor) -> None:
-    assert acceptor.cost("what") == pytest.approx(3.0 + 0.5 * USUAL), "only by way of the loop, at its price"
+@pytest.mark.parametrize("text", ["what", "size", "torque reading", "done", "phase"])
+def test_a_part_of_a_phrase_has_a_price_of_its_own(acceptor: Acceptor, text: str) -> None:
+    assert load_phrases().command_for(text, SITUATIONS) is None
+    assert acceptor.cost(text) == COSTS.part
+
+
+def test_what_is_no_run_of_a_phrase_is_no_end(acceptor: Acceptor) -> None:
     assert acceptor.cost("size what") == inf, "the loop holds other words"
+
+
+@pytest.mark.parametrize("text", ["no new part fitted", "stop the timer", "not next step", "old part fitted"])
+def test_an_opposite_has_a_way_of_its_own_that_is_no_phrase(acceptor: Acceptor, text: str) -> None:
+    assert load_phrases().command_for(text, SITUATIONS) is None
+    assert acceptor.cost(text) == COSTS.opposite
+
+
+def test_a_negation_inside_a_phrase_costs_more_where_it_is_rare(acceptor: Acceptor) -> None:
+    assert acceptor.cost("new part not fitted") == COSTS.opposite + COSTS.rarity * USUAL
+
+
+@pytest.mark.parametrize(("text", "words"), [("okay next", 1), ("so please mark done thanks mate", 4)])
+def test_hesitation_and_politeness_cost_little(acceptor: Acceptor, text: str, words: int) -> None:
+    assert acceptor.cost(text) == words * COSTS.edge
+    assert acceptor.cost(f"{CALL} {text}") == words * COSTS.edge
 
 
 @pytest.mark.parametrize("text", ["four six decimal five", "mark done four"])

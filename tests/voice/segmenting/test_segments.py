@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from sparehand.voice.segmenting.segments import END_SECONDS, PAUSE_SECONDS, Pause, Segmenter
+from sparehand.voice.sound.blocks import BLOCK_SAMPLES, BLOCK_SECONDS
 from voice.sounds import LoudIsSpeech, talk
 
 
@@ -76,3 +77,42 @@ def test_one_loud_block_is_no_speech() -> None:
 def test_the_end_of_the_stream_ends_an_utterance() -> None:
     (pause,) = _pauses(0.0, 1.0, 0.64, 0.1)
     assert pause.over
+
+
+def _levelled(segmenter: Segmenter, *parts: tuple[float, float]) -> list[Pause]:
+    """What is cut of a stream whose parts last so many seconds at so many decibels; quiet between is at -90."""
+    levels = np.repeat([level for _, level in parts], [round(seconds / BLOCK_SECONDS) for seconds, _ in parts])
+    amplitudes = (10 ** (levels / 20)).astype(np.float32)
+    blocks = [
+        replace(block, samples=np.full(BLOCK_SAMPLES, amplitude, np.float32))
+        for block, amplitude in zip(talk(0.0, len(levels) * BLOCK_SECONDS), amplitudes, strict=True)
+    ]
+    return [pause for block in blocks if (pause := segmenter.hear(block)) and pause.over]
+
+
+QUIET, LOUDER, SOFTER, RADIO = -90.0, -20.0, -34.0, -36.0
+
+
+def test_in_a_quiet_room_a_soft_phrase_after_a_loud_one_is_an_utterance() -> None:
+    segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
+    cut = _levelled(segmenter, (2.0, QUIET), (0.96, LOUDER), (1.5, QUIET), (0.96, SOFTER), (1.5, QUIET))
+    assert [pause.utterance.speech_seconds for pause in cut] == pytest.approx([0.96, 0.96], abs=0.04)
+
+
+def test_over_a_radio_what_is_as_soft_as_the_radio_is_none() -> None:
+    segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
+    cut = _levelled(segmenter, (0.96, LOUDER), (3.0, RADIO), (0.96, LOUDER), (6.0, RADIO))
+    assert [pause.utterance.speech_seconds for pause in cut] == pytest.approx([0.96, 0.96], abs=0.04)
+
+
+def test_a_soft_onset_belongs_to_the_loud_word_that_follows() -> None:
+    segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
+    (cut,) = _levelled(segmenter, (3.0, QUIET), (0.16, -40.0), (0.8, LOUDER), (1.5, QUIET))
+    assert cut.utterance.speech_seconds == pytest.approx(0.96, abs=0.04)
+    assert cut.utterance.silence_before > 2.9
+
+
+def test_the_sound_begins_shortly_before_the_first_loud_block() -> None:
+    segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
+    (cut,) = _levelled(segmenter, (3.0, QUIET), (0.64, -40.0), (0.8, LOUDER), (1.5, QUIET))
+    assert cut.utterance.start == pytest.approx(3.0 + 0.64 - 0.3, abs=0.04)

@@ -192,6 +192,11 @@ Command = (
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
 """Every command by its name, as the phrase table names them."""
 
+ASKING = frozenset({
+    "Help", "ReadWarning", "RepeatStep", "RepeatTorque", "SayAgain", "TimeCheck", "TimerLeft", "WhatDoINeed",
+    "WhatIsLoose", "WhatNext", "WhatSize", "WhatWasSkipped", "WhereAmI", "WhichJob", "WhichParts", "WhoIsHere",
+})  # fmt: skip
+"""Names of the commands that change nothing: they are answered."""
 UNSPOKEN = frozenset({"Tick", "NoteTaken"})
 """The commands that the bench itself sends, for which there are no words."""
 

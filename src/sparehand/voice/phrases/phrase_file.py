@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 from sparehand.ground.errors import InputError
 from sparehand.job.commands import COMMANDS, UNSPOKEN, Command
 from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.voice.phrases.edges import Edges
 from sparehand.voice.phrases.phrase_table import NameKind, Pattern, PhraseTable, SpokenNames
 from sparehand.voice.phrases.slots import Slot
 from sparehand.voice.phrases.word_graph import START, WordGraph
@@ -31,12 +32,15 @@ class _Row(BaseModel):
     fields: dict[str, Any] = Field(default_factory=dict)
     names: NameKind | None = None
     lasting: bool = False
+    decides: bool = False
 
 
 class _File(BaseModel):
     model_config = ConfigDict(extra="forbid")
 
     call_word: str
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
     pronunciations: dict[str, str] = Field(default_factory=dict)
     phrase: tuple[_Row, ...]
 
@@ -65,7 +69,9 @@ def _read(path: Path) -> PhraseTable:
         where = ".".join(str(part) for part in first["loc"])
         raise InputError(f"the phrase file {path}, {where}: {first['msg']}; mend it there") from error
     patterns = tuple(pattern for row in content.phrase for pattern in _patterns(row, path))
-    return PhraseTable(patterns, content.call_word, pronunciations=content.pronunciations)
+    return PhraseTable(
+        patterns, content.call_word, pronunciations=content.pronunciations, edges=Edges(content.before, content.after)
+    )
 
 
 def check_clashes(table: PhraseTable) -> None:
@@ -94,6 +100,7 @@ def _patterns(row: _Row, path: Path) -> Iterator[Pattern]:
             names=row.names,
             main=phrase == row.say[0],
             lasting=row.lasting,
+            decides=row.decides,
         )
         _check_command(pattern, path)
         yield pattern

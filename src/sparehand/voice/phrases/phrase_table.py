@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from sparehand.job.commands import COMMANDS, Command
 from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.voice.phrases.edges import Edges
 from sparehand.voice.phrases.slots import Slot, slot_of, slot_strand, slot_value
 from sparehand.voice.phrases.spoken_numbers import words_from_digits, words_from_number
 from sparehand.voice.phrases.word_graph import Strand, WordGraph, join, strand_of_texts
@@ -40,7 +41,8 @@ class Pattern:
     """One way of saying something. Slots stand as `{digits}`, `{count}`, `{minutes}` or `{name}`.
 
     `fields` are the fixed values of the command, `names` says what `{name}` stands for, `main` marks the wording that
-    help names, and `lasting` what is asked back when it was heard with little confidence.
+    help names, `lasting` what is asked back when it was heard with little confidence, and `decides` an answer that is
+    taken as a person's word on the vehicle, which must be surest.
     """
 
     phrase: str
@@ -51,6 +53,7 @@ class Pattern:
     names: NameKind | None = None
     main: bool = True
     lasting: bool = False
+    decides: bool = False
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -87,10 +90,12 @@ class PhraseTable:
     call_word: str
     names: SpokenNames = field(default=SpokenNames({}, {}), hash=False)
     pronunciations: Mapping[str, str] = field(default_factory=dict, hash=False)
+    edges: Edges = field(default=Edges())
     _graphs: dict[frozenset[Situation], WordGraph] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def graph(self, situations: Collection[Situation]) -> WordGraph:
-        """Every text that counts in any of `situations`, slots spelled out; its ends are indices into `patterns`."""
+        """Every text that counts in any of `situations`, slots spelled out, edges left out; its ends are indices into
+        `patterns`."""
         wanted = frozenset(situations)
         if wanted not in self._graphs:
             self._graphs[wanted] = self._build_graph(wanted)
@@ -99,10 +104,10 @@ class PhraseTable:
     def match(self, text: str, situations: Collection[Situation]) -> tuple[Pattern, Command] | None:
         """The pattern and the command that `text` means in any of `situations`, or None.
 
-        Numbers may be in words, as they are heard, or in figures, as they are typed.
+        Numbers may be in words, as they are heard, or in figures, as they are typed. Edges are passed over.
         """
         graph = self.graph(situations)
-        for words in _spellings(text):
+        for words in (inner for spelled in _spellings(text) for inner in self.edges.inner(spelled)):
             for index in graph.meanings(words):
                 pattern = self.patterns[index]
                 values = self._values(pattern.parts, words, pattern)
@@ -116,12 +121,13 @@ class PhraseTable:
         return matched[1] if matched else None
 
     def may_go_on(self, text: str, situations: Collection[Situation]) -> bool:
-        """Whether more words could follow `text` and make another phrase of it."""
-        return bool(self.graph(situations).next_words(text.split()))
+        """Whether more words could follow `text` and make another phrase of it; an edge makes none."""
+        graph = self.graph(situations)
+        return any(graph.next_words(words) for words in self.edges.without_leading(text.split()))
 
     def words(self) -> frozenset[str]:
         """Every word that can be said, the call word's included."""
-        return self.graph(SITUATIONS).words | frozenset(self.call_word.split())
+        return self.graph(SITUATIONS).words | self.edges.words | frozenset(self.call_word.split())
 
     def with_names(self, names: SpokenNames) -> PhraseTable:
         """The same table with the names of a procedure."""
@@ -130,7 +136,7 @@ class PhraseTable:
     @property
     def sha256(self) -> str:
         """A hash of everything that can be said, by which what is made from the table can be kept."""
-        content = (self.patterns, self.call_word, self.names, sorted(self.pronunciations.items()))
+        content = (self.patterns, self.call_word, self.names, sorted(self.pronunciations.items()), self.edges)
         ordered = [sorted(pattern.situations) for pattern in self.patterns]
         stripped = tuple(replace(pattern, situations=frozenset()) for pattern in content[0])
         return sha256(repr((stripped, ordered, *content[1:])).encode()).hexdigest()

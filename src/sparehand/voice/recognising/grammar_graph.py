@@ -1,20 +1,25 @@
 """One strict word graph for Vosk: every phrase at no cost, and around them the talk that is none, at a price.
 
 From wherever the talker is in a phrase, and after its end, a way without a word leads into a loop of common words.
-What is said there is a decoy: it ends like a phrase, but it is none, so that talk has somewhere to go.
+What is said there is a decoy: it ends like a phrase, but it is none, so that talk has somewhere to go. A second copy of
+the phrases holds those that went wrong: with a word that sounds alike, an opposite, a negation, or a part missing.
+Whether a text is a phrase is for the table to say, so that no copy can make one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from heapq import heappop, heappush
+from itertools import pairwise
 from math import inf
 from pathlib import Path
 
+from sparehand.job.situation import SITUATIONS
+from sparehand.voice.phrases.edges import MOST_EDGE_WORDS
+from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.phrases.spoken_numbers import DIGIT_WORDS
 from sparehand.voice.phrases.word_graph import START, WordGraph
-from sparehand.voice.recognising.decoys import Decoys
+from sparehand.voice.recognising.decoys import NEGATIONS, OPPOSITES, DecoyCosts, Decoys
 from sparehand.voice.recognising.openfst import WeightedArc, WordTables, write_acceptor
 
 _NO_WORD = 0
@@ -24,75 +29,117 @@ _HEARD_INTO_SILENCE = {"oh": 2.0}
 """What words cost in a phrase that are so short that they are easily heard where nothing is."""
 
 
-@dataclass(frozen=True)
-class DecoyCosts:
-    """What leaving the phrases costs, in natural logarithms: at the start, inside a phrase, after a whole one.
-
-    Inside and after, the words so far count too, by what they cost in the language at large: talk often goes on after
-    "what is", hardly ever after "torque in newton". A word of the loop costs `word`. A word that sounds like one of a
-    phrase costs `alike` and `rarity` times what it costs in the language at large: "quick" for "quiet" is likelier than
-    "hart" for "that". Dearer decoys let more phrases through, meant or not.
-
-    `number` is what a number costs that stands alone, or behind what is a whole phrase without it: noise, and the words
-    of a radio, are easily taken for one.
-    """
-
-    at_start: float = 6.0
-    inside: float = 6.0
-    inside_by_rarity: float = 0.4
-    after: float = 6.0
-    after_by_rarity: float = 0.2
-    word: float = 3.5
-    alike: float = 0.4
-    rarity: float = 0.7
-    number: float = 3.0
-
-    def leaving(self, state: int, graph: WordGraph, rarity: float) -> float:
-        """What it costs to leave the phrases at `state`, before which stand words of that `rarity`."""
-        if state == START:
-            return self.at_start
-        if state in graph.ends:
-            return self.after + self.after_by_rarity * rarity
-        return self.inside + self.inside_by_rarity * rarity
-
-
-def write_grammar(
-    path: Path,
-    tables: WordTables,
-    graph: WordGraph,
-    call_word: str,
-    decoys: Decoys,
-    costs: DecoyCosts,
-) -> None:
-    """Write the grammar of `graph`, each text with or without `call_word` before it, and of `decoys` around it.
+def write_grammar(path: Path, tables: WordTables, table: PhraseTable, decoys: Decoys, costs: DecoyCosts) -> None:
+    """Write the grammar of all phrases of `table`, each with or without the call word and edges, and of `decoys`.
 
     Raises KeyError for a word that `tables` lacks.
     """
-    states = 1 + max((arc.target for arc in graph.arcs), default=START)
-    call = call_word.split()
-    called = states + len(call) - 1
-    loop = called + 1
-    arcs: list[list[WeightedArc]] = [[] for _ in range(loop + 1)]
-    numbers = graph.beginnings(DIGIT_WORDS)
-    for arc in graph.arcs:
-        cost = _HEARD_INTO_SILENCE.get(arc.word, 0.0) + (costs.number if arc in numbers else 0.0)
-        arcs[arc.source].append(WeightedArc(tables.labels[arc.word], cost, arc.target))
-    for state, leaving in _near_ways(graph, decoys).items():
-        arcs[state] += [
-            WeightedArc(tables.labels[word], costs.alike + costs.rarity * cost, target)
-            for word, (cost, target) in leaving.items()
-        ]
-    arcs[called].extend(arcs[START])
-    for place, (source, word) in enumerate(zip((START, *range(states, called)), call, strict=True)):
-        arcs[source].append(WeightedArc(tables.labels[word], 0.0, states + place))
-    rarities = _rarities(graph, decoys.cost)
-    for state in range(loop):
-        into = costs.leaving(state, graph, rarities.get(state, 0.0))
-        if into < inf:
-            arcs[state].append(WeightedArc(_NO_WORD, into, loop))
-    arcs[loop] = [WeightedArc(tables.labels[word], costs.word, loop) for word in sorted(decoys.words)]
-    ends = (START, called, loop, *graph.ends)
-    write_acceptor(path, tables, arcs, dict.fromkeys(ends, 0.0))
+    grammar = _Grammar(tables, table.graph(SITUATIONS), decoys, costs)
+    grammar.add_phrases()
+    grammar.add_near_misses()
+    grammar.add_parts()
+    grammar.add_edges(table.edges.before, table.edges.after)
+    grammar.add_call_word(table.call_word.split())
+    grammar.add_loop()
+    write_acceptor(path, tables, grammar.arcs, grammar.finals)
+
+
+class _Grammar:
+    """The arcs of the grammar by state. The first states are those of the graph, then come those of its copy."""
+
+    def __init__(self, tables: WordTables, graph: WordGraph, decoys: Decoys, costs: DecoyCosts) -> None:
+        self._labels = tables.labels
+        self._graph = graph
+        self._decoys = decoys
+        self._costs = costs
+        self._copy = 1 + max((arc.target for arc in graph.arcs), default=START)
+        self._within_number = {arc.target for arc in graph.arcs if arc.word in DIGIT_WORDS}
+        self._calling: list[int] = []
+        self.arcs: list[list[WeightedArc]] = [[] for _ in range(2 * self._copy)]
+        self.finals = dict.fromkeys((START, *graph.ends, *(self._copy + end for end in graph.ends)), 0.0)
+
+    def add_phrases(self) -> None:
+        """Every phrase at no cost but that of its numbers and weak words; and its copy."""
+        numbers = self._graph.beginnings(DIGIT_WORDS)
+        for arc in self._graph.arcs:
+            cost = _HEARD_INTO_SILENCE.get(arc.word, 0.0) + (self._costs.number if arc in numbers else 0.0)
+            self._add(arc.source, arc.word, cost, arc.target)
+            self._add(self._copy + arc.source, arc.word, cost, self._copy + arc.target)
+
+    def add_near_misses(self) -> None:
+        """Phrases with a word that sounds alike, with an opposite, and with a negation before or inside."""
+        for state, near, cost, target in _near_ways(self._graph, self._decoys):
+            self._add(state, near, self._costs.alike + self._costs.rarity * cost, target)
+        for arc in self._graph.arcs:
+            for opposite in OPPOSITES.get(arc.word, frozenset()) & self._labels.keys():
+                self._add(arc.source, opposite, self._costs.opposite, self._copy + arc.target)
+        before = _words_before(self._graph)
+        for state, ways in self._graph.ways.items():
+            if state == START or DIGIT_WORDS.keys().isdisjoint(ways):
+                for word in NEGATIONS & self._labels.keys():
+                    rare = min(self._decoys.cost(said, word) for said in before[state]) if state != START else 0.0
+                    self._add(state, word, self._costs.opposite + self._costs.rarity * rare, self._copy + state)
+
+    def add_parts(self) -> None:
+        """Phrases whose end is missing, and those whose beginning is."""
+        for state in self._graph.ways.keys() - self._within_number:
+            self.finals.setdefault(state, self._costs.part)
+        middle = self._new_state()
+        self._add(START, None, self._costs.part, middle)
+        for arc in self._graph.arcs:
+            if arc.source != START and arc.word not in DIGIT_WORDS:
+                self._add(middle, arc.word, 0.0, self._copy + arc.target)
+
+    def add_edges(self, before: Sequence[str], after: Sequence[str]) -> None:
+        """Words of hesitation and politeness before every phrase, and after it."""
+        first = list(self.arcs[START])
+        for state in self._add_run(START, before):
+            self.arcs[state] += first
+        behind = self._new_state()
+        self.finals |= dict.fromkeys(self._add_run(behind, after), 0.0)
+        # Noise is too easily taken for a digit to let a word lie behind it.
+        for end in self._graph.ends.keys() - self._within_number:
+            self._add(end, None, 0.0, behind)
+            self._add(self._copy + end, None, 0.0, behind)
+
+    def add_call_word(self, call: Sequence[str]) -> None:
+        """The call word before all that, and alone."""
+        source = START
+        first = list(self.arcs[START])
+        for word in call:
+            self._calling.append(self._new_state())
+            self._add(source, word, 0.0, self._calling[-1])
+            source = self._calling[-1]
+        self.arcs[source] += first
+        self.finals[source] = 0.0
+
+    def add_loop(self) -> None:
+        """The words of any talk, and the ways into them."""
+        loop = self._new_state()
+        rarities = _rarities(self._graph, self._decoys.cost)
+        for state in (*range(self._copy), *self._calling):
+            into = self._costs.leaving(state, self._graph, rarities.get(state, 0.0))
+            if into < inf:
+                self._add(state, None, into, loop)
+        for word in sorted(self._decoys.words):
+            self._add(loop, word, self._costs.word, loop)
+        self.finals[loop] = 0.0
+
+    def _add(self, source: int, word: str | None, cost: float, target: int) -> None:
+        label = _NO_WORD if word is None else self._labels[word]
+        self.arcs[source].append(WeightedArc(label, cost, target))
+
+    def _add_run(self, source: int, words: Sequence[str]) -> list[int]:
+        """Up to MOST_EDGE_WORDS of `words` from `source` on; gives the states behind each."""
+        states = [source, *(self._new_state() for _ in range(MOST_EDGE_WORDS))]
+        for state, target in pairwise(states):
+            for word in words:
+                self._add(state, word, self._costs.edge, target)
+        return states[1:]
+
+    def _new_state(self) -> int:
+        self.arcs.append([])
+        return len(self.arcs) - 1
 
 
 def _rarities(graph: WordGraph, cost: Callable[[str | None, str], float]) -> dict[int, float]:
@@ -109,21 +156,26 @@ def _rarities(graph: WordGraph, cost: Callable[[str | None, str], float]) -> dic
     return found
 
 
-def _near_ways(graph: WordGraph, decoys: Decoys) -> dict[int, dict[str, tuple[float, int]]]:
-    """By state, the words that are no way on but sound like one, with their costs and where that one leads.
-
-    What holds one of them is no phrase of the table, for no state has two ways on by one word.
-    """
+def _words_before(graph: WordGraph) -> dict[int, set[str | None]]:
+    """By state, the words that lead to it."""
     before: dict[int, set[str | None]] = {START: {None}}
     for arc in graph.arcs:
         before.setdefault(arc.target, set()).add(arc.word)
-    return {
-        state: {
-            near: (min(decoys.cost(said, near) for said in before[state]), target)
-            for word, target in ways.items()
-            for near in decoys.alikes.get(word, ())
-            if near not in ways
-        }
-        for state, ways in graph.ways.items()
-        if any(said is None or decoys.cost(None, said) < _TERM for said in before[state])
-    }
+    return before
+
+
+def _near_ways(graph: WordGraph, decoys: Decoys) -> Iterator[tuple[int, str, float, int]]:
+    """A state, a word that sounds like one that leads on from it, its cost, and where to, in the graph or its copy.
+
+    A word that leads on by itself leads into the copy; any other keeps to the graph, where more may go wrong: a text
+    that holds it is no phrase.
+    """
+    copy = 1 + max((arc.target for arc in graph.arcs), default=START)
+    before = _words_before(graph)
+    for state, ways in graph.ways.items():
+        if not any(said is None or decoys.cost(None, said) < _TERM for said in before[state]):
+            continue
+        for word, target in ways.items():
+            for near in decoys.alikes.get(word, ()):
+                cost = min(decoys.cost(said, near) for said in before[state])
+                yield state, near, cost, target + (copy if near in ways else 0)

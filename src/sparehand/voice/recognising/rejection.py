@@ -23,25 +23,31 @@ CALLED = "called, and listening"
 class Sensitivity:
     """How much it takes to be heard. Times in seconds; confidences 0 to 1.
 
-    A reading, whose digits are always read back and confirmed, needs less than a number that acts at once.
+    Below `least_confidence` nothing counts; from there to `sure_confidence` what changes something is asked back, and a
+    question is answered. An answer that decides something about the vehicle is asked back below `deciding_confidence`.
+    In the middle of a conversation it takes `least_confidence_in_conversation`. A reading, whose digits are always read
+    back and confirmed, needs less than a number that acts at once.
     """
 
     least_confidence: float
+    sure_confidence: float
     least_number_confidence: float
     least_reading_confidence: float
     least_silence_before: float
+    least_confidence_in_conversation: float = 0.7
     least_silence_after: float = 0.3
     least_number_silence_after: float = 0.6
     least_silence_after_in_conversation: float = 0.6
+    deciding_confidence: float = 0.97
     least_speech: float = 0.15
     least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
 
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
-    "careful": Sensitivity(0.85, least_number_confidence=0.9, least_reading_confidence=0.75, least_silence_before=0.8),
-    "normal": Sensitivity(0.7, least_number_confidence=0.75, least_reading_confidence=0.5, least_silence_before=0.6),
-    "keen": Sensitivity(0.5, least_number_confidence=0.6, least_reading_confidence=0.4, least_silence_before=0.3),
+    "careful": Sensitivity(0.7, 0.95, 0.9, 0.75, 0.8, least_confidence_in_conversation=0.85),
+    "normal": Sensitivity(0.5, 0.85, 0.75, 0.5, 0.6),
+    "keen": Sensitivity(0.4, 0.7, 0.6, 0.4, 0.3),
 }
 """The three positions of the one setting."""
 
@@ -62,7 +68,9 @@ def refusal(
     reasons = chain(
         _not_addressed(recognition, utterance, sensitivity, listening),
         _not_isolated(recognition, utterance, sensitivity, listening, number=number),
-        _not_sure(recognition, sensitivity, number_kind),
+        _not_sure(
+            recognition, sensitivity, number_kind, in_conversation=listening == "always" and conversing(utterance)
+        ),
     )
     return next(reasons, None)
 
@@ -70,6 +78,11 @@ def refusal(
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
     """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
     return listening == "always" and utterance.silence_before < sensitivity.least_silence_before
+
+
+def conversing(utterance: Utterance) -> bool:
+    """Whether its talker was in the middle of talk just before."""
+    return utterance.recent_speech >= IN_CONVERSATION
 
 
 def _not_addressed(
@@ -99,9 +112,11 @@ def _not_isolated(
         yield "too long for these words"
 
 
-def _not_sure(recognition: Recognition, sensitivity: Sensitivity, number_kind: NumberKind) -> Iterator[str]:
+def _not_sure(
+    recognition: Recognition, sensitivity: Sensitivity, number_kind: NumberKind, *, in_conversation: bool
+) -> Iterator[str]:
     least = {
-        "no number": sensitivity.least_confidence,
+        "no number": sensitivity.least_confidence_in_conversation if in_conversation else sensitivity.least_confidence,
         "a number": sensitivity.least_number_confidence,
         "a reading": sensitivity.least_reading_confidence,
     }
@@ -112,6 +127,6 @@ def _not_sure(recognition: Recognition, sensitivity: Sensitivity, number_kind: N
 def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:
     if number:
         return sensitivity.least_number_silence_after
-    if utterance.recent_speech >= IN_CONVERSATION:
+    if conversing(utterance):
         return sensitivity.least_silence_after_in_conversation
     return sensitivity.least_silence_after

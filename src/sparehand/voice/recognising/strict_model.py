@@ -24,7 +24,7 @@ LATTICE_BEAM = 5.0
 off in noise. At 8, tuning voices' 1,680 utterances were judged the same, and talk took twice as long to decode."""
 KEPT_MODELS = 4
 
-_FORMAT = 2
+_FORMAT = 3
 _NEVER_SECONDS = 1000
 
 

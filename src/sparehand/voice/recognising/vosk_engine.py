@@ -15,8 +15,8 @@ from sparehand.ground.errors import InputError
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.models.model_store import check_model
 from sparehand.voice.phrases.phrase_table import PhraseTable
-from sparehand.voice.recognising.decoys import decoys_for
-from sparehand.voice.recognising.grammar_graph import DecoyCosts, write_grammar
+from sparehand.voice.recognising.decoys import DecoyCosts, decoys_for
+from sparehand.voice.recognising.grammar_graph import write_grammar
 from sparehand.voice.recognising.ngram import WordCosts
 from sparehand.voice.recognising.openfst import WordTables, read_tables
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recognition
@@ -98,8 +98,7 @@ class VoskRecogniser(Recogniser):
             word, near = next(iter(unknown.items()))
             hint = f"; near words that it knows: {', '.join(near)}" if near else ""
             raise InputError(f"the speech model does not know the word '{word}'; say it in other words{hint}")
-        graph = table.graph(SITUATIONS)
-        write_grammar(path, self._tables, graph, table.call_word, decoys_for(graph, self._word_costs), costs)
+        write_grammar(path, self._tables, table, decoys_for(table.graph(SITUATIONS), self._word_costs), costs)
 
     def _hypothesis(
         self, row: dict[str, Any], table: PhraseTable, start: float, situations: Collection[Situation]

@@ -3,32 +3,26 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sparehand.voice.segmenting.activity import VoiceActivity
-from sparehand.voice.sound.blocks import BLOCK_SAMPLES
-from sparehand.voice.sound.samples import SAMPLE_RATE, SoundBlock, Utterance
+from sparehand.voice.segmenting.open_utterance import PRE_ROLL_BLOCKS, LabelledBlock, OpenUtterance
+from sparehand.voice.segmenting.talker_level import FAR_BELOW_DB, TalkerLevel
+from sparehand.voice.sound.blocks import BLOCK_SECONDS
+from sparehand.voice.sound.samples import SoundBlock, Utterance
 
-BLOCK_SECONDS = BLOCK_SAMPLES / SAMPLE_RATE
 STARTS_AT = 0.5
 GOES_ON_AT = 0.35
 """Probabilities of speech from which a block counts, outside and inside an utterance."""
 OPENING_BLOCKS = 2
-PRE_ROLL_BLOCKS = round(0.3 / BLOCK_SECONDS)
 PAUSE_SECONDS = 0.4
 """Quiet after which a plain phrase is decided."""
 END_SECONDS = 0.7
 """Quiet after which an utterance is over, whatever it was."""
-LEVEL_WINDOW_DB = 8.0
-FAR_BELOW_DB = 12.0
-"""Speech so far below the talker is somebody else's, a radio's say, and no part of an utterance that it began."""
 ONSET_GAP_BLOCKS = 3
 """So few quiet blocks do not part an onset from what follows."""
-LEVEL_FALL_DB_A_SECOND = 0.2
-LEVEL_BLOCKS = 5
 LONGEST_QUIET_SECONDS = 5.0
 """Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
 RECENT_SPEECH_SECONDS = 8.0
@@ -46,45 +40,6 @@ class Pause:
     changed: bool
 
 
-class TalkerLevel:
-    """How loud the person at the bench is: the median of the last speech blocks, its peak held and slowly falling.
-
-    What is much quieter is a radio, or somebody across the shop.
-    """
-
-    def __init__(self) -> None:
-        self._recent: deque[float] = deque(maxlen=LEVEL_BLOCKS)
-        self._held = -200.0
-
-    def near(self, level_db: float, window_db: float = LEVEL_WINDOW_DB) -> bool:
-        """Whether a block of that level can be the talker's."""
-        return level_db >= self._held - window_db
-
-    def pass_time(self, seconds: float) -> None:
-        """Forget a little."""
-        self._held -= LEVEL_FALL_DB_A_SECOND * seconds
-
-    def learn(self, level_db: float) -> None:
-        """Take in a block of speech."""
-        self._recent.append(level_db)
-        if len(self._recent) == LEVEL_BLOCKS:
-            self._held = max(self._held, float(np.median(self._recent)))
-
-
-@dataclass(frozen=True)
-class _Judged:
-    """A block; `talk` marks speech of the talker that is no single block alone, which may be a click.
-
-    `voiced` marks anybody's speech.
-    """
-
-    block: SoundBlock
-    level_db: float
-    voiced: bool
-    speech: bool
-    talk: bool
-
-
 class Segmenter:
     """Finds utterances in a stream of blocks. Speech longer than `longest_seconds` is ignored until quiet.
 
@@ -96,10 +51,11 @@ class Segmenter:
         self._activity = activity
         self._longest_seconds = longest_seconds
         self._level = TalkerLevel()
-        self._recent: deque[_Judged] = deque(maxlen=HISTORY_BLOCKS)
+        self._recent: deque[LabelledBlock] = deque(maxlen=HISTORY_BLOCKS)
         self._taken_at = 0.0
         self._run = 0
-        self._open: _Open | None = None
+        self._open: OpenUtterance | None = None
+        self._blocks_reported = 0
 
     @property
     def speech_now(self) -> bool:
@@ -108,8 +64,8 @@ class Segmenter:
 
     def hear(self, block: SoundBlock) -> Pause | None:
         """Take in a block; gives a pause where the utterance came to one with it."""
-        judged = self._judged(block)
-        self._recent.append(judged)
+        labelled = self._labelled(block)
+        self._recent.append(labelled)
         if self._open is None:
             if self._run >= OPENING_BLOCKS:
                 self._open = self._begin()
@@ -117,7 +73,7 @@ class Segmenter:
         if not self._level.near(self._open.opening_db, FAR_BELOW_DB):
             self._open = self._begin()
             return None
-        return self._go_on(self._open, judged)
+        return self._go_on(self._open, labelled)
 
     def finish(self) -> Pause | None:
         """The utterance that the end of the stream cuts off, if there is one."""
@@ -128,54 +84,61 @@ class Segmenter:
 
     def take(self) -> None:
         """The present utterance was acted on: what follows is another."""
-        self._open = None
+        self._level.leave_out(self._blocks_reported)
+        self._blocks_reported = 0
+        self._close()
         self._run = 0
         if self._recent:
             self._taken_at = self._recent[-1].block.end_seconds
 
-    def _judged(self, block: SoundBlock) -> _Judged:
+    def _close(self) -> None:
+        self._open = None
+        self._level.end_utterance()
+
+    def _labelled(self, block: SoundBlock) -> LabelledBlock:
         level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
         probability = self._activity.probability(block.samples)
-        self._level.pass_time(BLOCK_SECONDS)
+        self._level.pass_block(level_db, idle=self._open is None)
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)
         self._run = self._run + 1 if speech else 0
-        talk = speech and (self._open is not None or self._run >= OPENING_BLOCKS)
-        return _Judged(block, level_db, probability >= STARTS_AT, speech, talk)
+        sustained = speech and (self._open is not None or self._run >= OPENING_BLOCKS)
+        return LabelledBlock(block, level_db, probability >= STARTS_AT, speech, sustained)
 
-    def _begin(self) -> _Open:
+    def _begin(self) -> OpenUtterance:
         """The utterance of which the present block is a part: from its onset, with what was just before it."""
-        judged = list(self._recent)
-        first = next((at for at, one in enumerate(judged) if one.block.start_seconds >= self._taken_at), 0)
-        spoken = [at for at, one in enumerate(judged) if one.speech and self._near(one)]
+        labelled = list(self._recent)
+        first = next((at for at, one in enumerate(labelled) if one.block.start_seconds >= self._taken_at), 0)
+        spoken = [at for at, one in enumerate(labelled) if one.speech and self._near(one)]
         onset = spoken.pop()
         while spoken and spoken[-1] >= max(first, onset - ONSET_GAP_BLOCKS):
             onset = spoken.pop()
-        before = judged[max(first, onset - PRE_ROLL_BLOCKS) : onset]
-        return _Open([one.block for one in before], judged[onset:])
+        return OpenUtterance(labelled[max(first, onset - PRE_ROLL_BLOCKS) : onset], labelled[onset:])
 
-    def _go_on(self, current: _Open, judged: _Judged) -> Pause | None:
-        current.add(judged)
-        now = judged.block.end_seconds
-        if judged.speech and now - current.onset > self._longest_seconds:
+    def _go_on(self, current: OpenUtterance, labelled: LabelledBlock) -> Pause | None:
+        current.add(labelled)
+        now = labelled.block.end_seconds
+        if labelled.speech and now - current.onset > self._longest_seconds:
             current.ignore()
         quiet = now - current.last_speech_end
         over = quiet >= END_SECONDS
+        paused = over or (quiet >= PAUSE_SECONDS and current.reported_speech_seconds != current.speech_seconds)
+        pause = self._pause(current, over) if paused and not current.ignored else None
         if over:
-            self._open = None
-        if current.ignored or not (over or (quiet >= PAUSE_SECONDS and current.told != current.speech_seconds)):
-            return None
-        return self._pause(current, over)
+            self._close()
+        return pause
 
-    def _pause(self, current: _Open, over: bool) -> Pause:
+    def _pause(self, current: OpenUtterance, over: bool) -> Pause:
         utterance = current.utterance(self._quiet_before(current.onset), self._recent_speech_before(current.onset))
-        changed, current.told = current.told != current.speech_seconds, current.speech_seconds
+        changed = current.reported_speech_seconds != current.speech_seconds
+        current.reported_speech_seconds = current.speech_seconds
+        self._blocks_reported = current.count
         return Pause(utterance, over, changed)
 
     def _quiet_before(self, onset: float) -> float:
         """Judged only now, when the talker's level is known: what is far below it is no talk before an utterance."""
-        ends = (one.block.end_seconds for one in self._recent if one.talk and self._near(one))
+        ends = (one.block.end_seconds for one in self._recent if one.sustained and self._near(one))
         last = max((end for end in ends if end <= onset), default=onset - LONGEST_QUIET_SECONDS)
         return min(onset - last, LONGEST_QUIET_SECONDS)
 
@@ -185,45 +148,5 @@ class Segmenter:
         talk = sum(one.voiced and self._near(one) and since <= one.block.start_seconds < onset for one in self._recent)
         return talk * BLOCK_SECONDS / RECENT_SPEECH_SECONDS
 
-    def _near(self, judged: _Judged) -> bool:
-        return self._level.near(judged.level_db, FAR_BELOW_DB)
-
-
-class _Open:
-    """An utterance that is still going on."""
-
-    def __init__(self, before: list[SoundBlock], begun: Sequence[_Judged]) -> None:
-        self.onset = begun[0].block.start_seconds
-        self.opening_db = max(judged.level_db for judged in begun)
-        self.last_speech_end = self.onset
-        self.speech_seconds = 0.0
-        self.told = 0.0
-        self.ignored = False
-        self._blocks = before
-        for judged in begun:
-            self.add(judged)
-
-    def add(self, judged: _Judged) -> None:
-        if not self.ignored:
-            self._blocks.append(judged.block)
-        if judged.speech:
-            self.last_speech_end = judged.block.end_seconds
-            self.speech_seconds += BLOCK_SECONDS
-
-    def ignore(self) -> None:
-        self.ignored = True
-        self._blocks.clear()
-
-    def utterance(self, silence_before: float, recent_speech: float) -> Utterance:
-        last = self._blocks[-1]
-        return Utterance(
-            samples=np.concatenate([block.samples for block in self._blocks]),
-            start=self._blocks[0].start_seconds,
-            end=self.last_speech_end,
-            decided_at=last.end_seconds,
-            speech_seconds=self.speech_seconds,
-            silence_before=silence_before,
-            silence_after=last.end_seconds - self.last_speech_end,
-            recent_speech=recent_speech,
-            moment=last.moment,
-        )
+    def _near(self, labelled: LabelledBlock) -> bool:
+        return self._level.near(labelled.level_db, FAR_BELOW_DB)

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sparehand.voice.sound.samples import Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 BLOCK_SAMPLES = 512
 """Samples a block: 32 ms, which is what the voice activity model takes."""
+BLOCK_SECONDS = BLOCK_SAMPLES / SAMPLE_RATE
 
 
 class BlockCutter:

@@ -1,0 +1,64 @@
+"""How loud the person at the bench is, and what is too quiet to be that person."""
+
+from __future__ import annotations
+
+from collections import deque
+
+import numpy as np
+
+from sparehand.voice.sound.blocks import BLOCK_SECONDS
+
+WINDOW_DB = 8.0
+"""Speech so far below the talker's level can be the talker's."""
+FAR_BELOW_DB = 12.0
+"""Speech so far below the talker is somebody else's, a radio's say, and no part of an utterance that it began."""
+FALL_DB_A_SECOND = 0.2
+MEDIAN_BLOCKS = 5
+BACKGROUND_BLOCKS = round(10.0 / BLOCK_SECONDS)
+LEAST_BACKGROUND_BLOCKS = round(1.0 / BLOCK_SECONDS)
+BACKGROUND_PERCENTILE = 70
+ABOVE_BACKGROUND_DB = 20.0
+"""Between utterances the level falls to so much above the background, so that in a quiet room a soft phrase opens one.
+
+In babble the level stays: it is nearer to the background than that. With tuning voices the optimum is flat: percentiles
+60 to 80, 16 to 24 dB, 5 to 20 s.
+"""
+
+
+class TalkerLevel:
+    """The median of the last blocks of speech, its peak held and slowly falling; in decibels of full scale.
+
+    What is much quieter is a radio, or somebody across the shop.
+    """
+
+    def __init__(self) -> None:
+        self._speech: deque[float] = deque(maxlen=MEDIAN_BLOCKS)
+        self._background: deque[float] = deque(maxlen=BACKGROUND_BLOCKS)
+        self._held = -200.0
+
+    def near(self, level_db: float, window_db: float = WINDOW_DB) -> bool:
+        """Whether a block of that level can be the talker's."""
+        return level_db >= self._held - window_db
+
+    def pass_block(self, level_db: float, *, idle: bool) -> None:
+        """Take in that a block went by; `idle` where no utterance is open."""
+        self._background.append(level_db)
+        self._held -= FALL_DB_A_SECOND * BLOCK_SECONDS
+        if idle and len(self._background) >= LEAST_BACKGROUND_BLOCKS:
+            background = float(np.percentile(self._background, BACKGROUND_PERCENTILE))
+            self._held = min(self._held, background + ABOVE_BACKGROUND_DB)
+
+    def learn(self, level_db: float) -> None:
+        """Take in a block of speech."""
+        self._speech.append(level_db)
+        if len(self._speech) == MEDIAN_BLOCKS:
+            self._held = max(self._held, float(np.median(self._speech)))
+
+    def end_utterance(self) -> None:
+        """The next speech block begins another utterance, perhaps a softer one."""
+        self._speech.clear()
+
+    def leave_out(self, blocks: int) -> None:
+        """The last `blocks` were a command, which is no background."""
+        for _ in range(min(blocks, len(self._background))):
+            self._background.pop()

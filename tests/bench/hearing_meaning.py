@@ -1,0 +1,100 @@
+"""What Vosk makes of what is near to a command: `PYTHONPATH=tests python tests/bench/hearing_meaning.py --models DIR`.
+
+Opposites, parts of commands, near-commands of other meaning and the replies of two people should set nothing off;
+commands with hesitation and politeness around them, and natural ways to say them, should be understood. Everything
+counts at once, and loudness varies.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from bench.hearing.noises import mixed
+from bench.hearing.sayings import (
+    EDGED_COMMANDS,
+    FRAGMENTS,
+    NATURAL_COMMANDS,
+    NEAR_COMMANDS,
+    OPPOSITE_COMMANDS,
+    REPLIES,
+)
+from bench.hearing.stream import Cell, Outcome, outcomes, stream_of
+from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker
+from bench.hearing_vosk import Bench
+from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
+
+NOT_MEANT = {"opposites": OPPOSITE_COMMANDS, "parts": FRAGMENTS, "near-commands": NEAR_COMMANDS}
+MEANT = {"with hesitation and politeness": EDGED_COMMANDS, "natural ways": NATURAL_COMMANDS}
+TURN_PAUSE_SECONDS = (0.2, 1.6)
+OVER = (Cell(), Cell("impact wrench", 15.0), Cell("babble", 15.0))
+
+
+def heard_of(bench: Bench, talkers: Sequence[Talker], texts: Sequence[str], share: int) -> list[Outcome]:
+    """What became of the texts, every `share`-th of them by each talker, alone in a clean room."""
+    found: list[Outcome] = []
+    for seed, talker in enumerate(talkers):
+        stream = stream_of(talker, texts[seed % share :: share], Cell(), 50 + seed)
+        found += outcomes(stream, bench.hears(stream.samples), bench.table)
+    return found
+
+
+def conversation(first: Talker, second: Talker, texts: Sequence[str], cell: Cell, seed: int) -> Samples:
+    """Two people, as loud as each other, who say these in turn."""
+    random = np.random.default_rng(seed)
+    pieces: list[Samples] = [np.zeros(SAMPLE_RATE, np.float32)]
+    for number, text in enumerate(random.permutation(texts)):
+        pause = int(random.uniform(*TURN_PAUSE_SECONDS) * SAMPLE_RATE)
+        pieces += [(first, second)[number % 2].says(str(text)), np.zeros(pause, np.float32)]
+    sound = np.concatenate(pieces)
+    return mixed(sound, sound, cell.noise, cell.snr_db, seed) if cell.noise else sound
+
+
+def measure_replies(bench: Bench, talkers: Sequence[Talker]) -> None:
+    """Print what two people's short replies set off."""
+    acts: list[str] = []
+    asked, seconds = 0, 0.0
+    for number, cell in enumerate(OVER):
+        for seed in range(0, len(talkers) - 1, 2):
+            sound = conversation(talkers[seed], talkers[seed + 1], REPLIES, cell, 10 * number + seed)
+            seconds += len(sound) / SAMPLE_RATE
+            accepted = [heard for heard in bench.hears(sound) if heard.accepted]
+            acts += [heard.text for heard in accepted if not heard.asks_back]
+            asked += sum(heard.asks_back for heard in accepted)
+    print(f"\ntwo people's replies, {seconds / 3600:.2f} h: {len(acts)} acts {sorted(acts)}, {asked} asked back")
+
+
+def main() -> None:
+    """Measure all of it."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
+    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
+    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+    parser.add_argument("--voices", type=int, default=99, help="only so many of them")
+    parser.add_argument("--share", type=int, default=1, help="each voice says only every so-manieth text")
+    chosen = parser.parse_args()
+    talkers = (TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING)[: chosen.voices]
+    bench = Bench(open_recogniser("vosk", chosen.models), "always", "normal")
+    print("| said | utterances | understood % | acted on as something else % | asked back % |")
+    print("| --- | --- | --- | --- | --- |")
+    for name, texts in (NOT_MEANT | MEANT).items():
+        found = heard_of(bench, talkers, texts, chosen.share)
+        meant = name in MEANT
+        right, asked = (100 * np.mean([getattr(one, what) for one in found]) for what in ("right", "asked"))
+        # A text that the table has lost its claim to be near to a command: what it means is what was said.
+        wrong = 100 * np.mean([one.wrong for one in found])
+        shown = f"{right:.1f}" if meant else "–"
+        print(f"| {name} | {len(found)} | {shown} | {wrong:.1f} | {asked:.1f} |", flush=True)
+        for one in found:
+            if one.right != meant or one.wrong:
+                print(f"    {one.said.talker.voice}: {one.said.text!r} {one.acted} {one.reasons}", file=sys.stderr)
+    measure_replies(bench, talkers)
+
+
+if __name__ == "__main__":
+    main()
