@@ -70,7 +70,7 @@ def test_a_lasting_command_of_little_confidence_is_asked_back() -> None:
         ("mark done", 0.6, True),
         ("mark done", 0.9, False),
         ("what size", 0.6, False),
-        ("no cancel", 0.6, False),
+        ("no cancel", 0.75, False),
         ("condition worn", 0.9, True),
         ("condition worn", 0.99, False),
         ("torque reading five", 0.6, False),
@@ -81,8 +81,9 @@ def test_what_is_doubtful_is_asked_back_if_it_changes_something(text: str, confi
     assert (heard.accepted, heard.asks_back) == (True, asked)
 
 
-def test_a_yes_must_be_sure() -> None:
-    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("yes confirm", confidence=0.6))), 0.0, 1.28, 0.96, 2.0)
+@pytest.mark.parametrize(("text", "confidence"), [("yes confirm", 0.8), ("go back", 0.6)])
+def test_what_is_not_asked_back_must_be_surer(text: str, confidence: float) -> None:
+    (heard,) = _hear(_ears(ScriptedRecogniser(Recognition(text, confidence=confidence))), 0.0, 1.28, 0.96, 2.0)
     assert (heard.accepted, heard.reason) == (False, "not sure enough")
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from sparehand.job.commands import ASKING, Confirm
+from sparehand.job.commands import ASKING
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
 from sparehand.voice.recognising.heard import Heard
@@ -36,8 +36,9 @@ LONGEST_KEY_SECONDS = 10.0
 HISTORY_SECONDS = 1.5
 """How much of the sound just heard stays in memory, for a key that turns out to be held."""
 NEAR_MISS_CONFIDENCE = 0.3
-NEVER_ASKED_BACK = ASKING | {"Confirm", "Refuse", "Quiet", "StopListening", "GoBack"}
-"""Commands that change nothing, that are an answer themselves, and those said in haste; digits are read back anyhow."""
+SAID_IN_HASTE = frozenset({"Refuse", "Quiet", "StopListening", "GoBack"})
+NEVER_ASKED_BACK = ASKING | SAID_IN_HASTE | {"Confirm"}
+"""Commands that change nothing, or are an answer themselves; digits are read back anyhow."""
 
 
 class Ears:
@@ -184,7 +185,7 @@ class Ears:
         )
         if reason is None and command is None:
             reason = "no phrase"
-        if isinstance(command, Confirm) and recognition.confidence < self._sensitivity.sure_confidence:
+        if pattern is not None and recognition.confidence < self._least_unasked(pattern):
             reason = reason or "not sure enough"
         phrase = Phrase(
             text=recognition.text,
@@ -207,6 +208,12 @@ class Ears:
             silence_after=utterance.silence_after,
             speech_seconds=utterance.speech_seconds,
         )
+
+    def _least_unasked(self, pattern: Pattern) -> float:
+        """What an answer and a phrase said in haste must have, since they change something and are not asked back."""
+        if pattern.command == "Confirm":
+            return self._sensitivity.sure_confidence
+        return self._sensitivity.least_confidence_in_conversation if pattern.command in SAID_IN_HASTE else 0.0
 
     def _asks_back(self, pattern: Pattern, confidence: float, listening: Listening) -> bool:
         """Whether it is too doubtful to act at once. What lasts is asked back whenever nobody called or held a key."""

@@ -16,7 +16,7 @@ TABLE = load_phrases()
         ("okay next", c.Next()),
         ("so please next thanks mate", c.Next()),
         ("mark done mate", c.MarkDone()),
-        ("mark done three please", c.MarkDone(3)),
+        ("timer ten minutes please", c.StartTimer(10)),
         ("right side", c.ChooseSides(("right",))),
         ("right right side", c.ChooseSides(("right",))),
         ("Okay, what size, please?", c.WhatSize()),

@@ -122,13 +122,18 @@ def test_an_opposite_has_a_way_of_its_own_that_is_no_phrase(acceptor: Acceptor, 
 
 
 def test_a_negation_inside_a_phrase_costs_more_where_it_is_rare(acceptor: Acceptor) -> None:
-    assert acceptor.cost("new part not fitted") == COSTS.opposite + COSTS.rarity * USUAL
+    assert acceptor.cost("new part not fitted") == pytest.approx(COSTS.opposite + COSTS.opposite_by_rarity * USUAL)
 
 
 @pytest.mark.parametrize(("text", "words"), [("okay next", 1), ("so please mark done thanks mate", 4)])
 def test_hesitation_and_politeness_cost_little(acceptor: Acceptor, text: str, words: int) -> None:
     assert acceptor.cost(text) == words * COSTS.edge
     assert acceptor.cost(f"{CALL} {text}") == words * COSTS.edge
+
+
+def test_no_edge_lies_around_a_number(acceptor: Acceptor) -> None:
+    assert acceptor.cost("okay four six") > COSTS.number + COSTS.edge
+    assert acceptor.cost("four six mate") > COSTS.number + COSTS.edge
 
 
 @pytest.mark.parametrize("text", ["four six decimal five", "mark done four"])

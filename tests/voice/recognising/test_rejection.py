@@ -41,6 +41,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
     [
         (GOOD, replace(HEARD, text=""), "no number", "no phrase"),
         (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
+        (replace(GOOD, silence_before=0.8, recent_speech=0.3), HEARD, "no number", "too much talk before it"),
         (replace(GOOD, silence_after=0.1), HEARD, "no number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4), HEARD, "a number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4, recent_speech=0.3), HEARD, "no number", "too much talk after it"),

@@ -18,7 +18,10 @@ _PLAIN = re.compile(r"[a-z][a-z']*")
 
 
 NEGATIONS = frozenset(("no", "not", "never", "don't", "isn't", "doesn't", "can't", "without", "stop"))
-"""Before or inside a phrase these make it another's opposite."""
+"""Before or inside a phrase these make it its opposite."""
+NEGATED = {"is": "isn't", "was": "wasn't"}
+INSERTED = frozenset(("to", "of"))
+"""Small words that make another phrase of one: "time to check" is no "time check"."""
 _OPPOSED = (
     ("start", "stop", "end", "cancel"), ("begin", "stop"), ("good", "bad", "worn", "broken", "gone", "replace"),
     ("on", "off"), ("up", "down"), ("open", "close"), ("new", "old", "used"), ("passed", "failed"),
@@ -43,9 +46,11 @@ class DecoyCosts:
     "hart" for "that". Dearer decoys let more phrases through, meant or not.
 
     `opposite` is what a word of opposite meaning costs in a phrase, and a negation before it; inside, where a breath is
-    easily heard as "no", how rare it is there counts too. `part` is what a phrase costs whose beginning or end is
-    missing, `edge` what a word of hesitation or politeness costs around a phrase. `number` is what a number costs that
-    stands alone, or behind what is a whole phrase without it: noise and a radio are easily taken for one.
+    easily heard as "no", how rare it is there counts too; `inserted` is what little is
+    easily heard too much costs, "to" in between or "isn't" for "is". `part` is what a phrase costs
+    whose beginning or end is missing, `edge` what a word of hesitation or politeness costs around a phrase. `number` is
+    what a number costs that stands alone, or behind what is a whole phrase without it: noise and a radio are easily
+    taken for one.
     """
 
     at_start: float = 6.0
@@ -57,9 +62,11 @@ class DecoyCosts:
     alike: float = 0.4
     rarity: float = 0.7
     opposite: float = 2.5
+    opposite_by_rarity: float = 0.4
+    inserted: float = 4.0
     part: float = 7.0
     number: float = 3.0
-    edge: float = 1.0
+    edge: float = 1.5
 
     def leaving(self, state: int, graph: WordGraph, rarity: float) -> float:
         """What it costs to leave the phrases at `state`, before which stand words of that `rarity`."""

@@ -19,7 +19,7 @@ from sparehand.voice.phrases.edges import MOST_EDGE_WORDS
 from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.phrases.spoken_numbers import DIGIT_WORDS
 from sparehand.voice.phrases.word_graph import START, WordGraph
-from sparehand.voice.recognising.decoys import NEGATIONS, OPPOSITES, DecoyCosts, Decoys
+from sparehand.voice.recognising.decoys import INSERTED, NEGATED, NEGATIONS, OPPOSITES, DecoyCosts, Decoys
 from sparehand.voice.recognising.openfst import WeightedArc, WordTables, write_acceptor
 
 _NO_WORD = 0
@@ -73,12 +73,16 @@ class _Grammar:
         for arc in self._graph.arcs:
             for opposite in OPPOSITES.get(arc.word, frozenset()) & self._labels.keys():
                 self._add(arc.source, opposite, self._costs.opposite, self._copy + arc.target)
+            if NEGATED.get(arc.word) in self._labels:
+                self._add(arc.source, NEGATED[arc.word], self._costs.inserted, self._copy + arc.target)
         before = _words_before(self._graph)
         for state, ways in self._graph.ways.items():
             if state == START or DIGIT_WORDS.keys().isdisjoint(ways):
-                for word in NEGATIONS & self._labels.keys():
+                for word in (NEGATIONS if state == START else NEGATIONS | INSERTED) & self._labels.keys():
                     rare = min(self._decoys.cost(said, word) for said in before[state]) if state != START else 0.0
-                    self._add(state, word, self._costs.opposite + self._costs.rarity * rare, self._copy + state)
+                    least = self._costs.inserted if word in INSERTED else self._costs.opposite
+                    cost = least + self._costs.opposite_by_rarity * rare
+                    self._add(state, word, cost, self._copy + state)
 
     def add_parts(self) -> None:
         """Phrases whose end is missing, and those whose beginning is."""
@@ -91,13 +95,16 @@ class _Grammar:
                 self._add(middle, arc.word, 0.0, self._copy + arc.target)
 
     def add_edges(self, before: Sequence[str], after: Sequence[str]) -> None:
-        """Words of hesitation and politeness before every phrase, and after it."""
-        first = list(self.arcs[START])
+        """Words of hesitation and politeness before every phrase, and after it.
+
+        Noise is too easily taken for a digit to let such a word lie before or behind it.
+        """
+        digits = {self._labels[word] for word in DIGIT_WORDS if word in self._labels}
+        first = [arc for arc in self.arcs[START] if arc.label not in digits]
         for state in self._add_run(START, before):
             self.arcs[state] += first
         behind = self._new_state()
         self.finals |= dict.fromkeys(self._add_run(behind, after), 0.0)
-        # Noise is too easily taken for a digit to let a word lie behind it.
         for end in self._graph.ends.keys() - self._within_number:
             self._add(end, None, 0.0, behind)
             self._add(self._copy + end, None, 0.0, behind)

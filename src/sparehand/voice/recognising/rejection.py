@@ -15,6 +15,8 @@ NumberKind = Literal["no number", "a number", "a reading"]
 Listening = Literal["always", "call", "key"]
 IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
+LONG_CONVERSATION = 0.25
+"""The share from which it is talk with somebody, and not one command that was missed."""
 CALLED = "called, and listening"
 """The call word alone is no phrase, but it opens the ears for the next one."""
 
@@ -35,6 +37,7 @@ class Sensitivity:
     least_reading_confidence: float
     least_silence_before: float
     least_confidence_in_conversation: float = 0.7
+    least_silence_before_in_conversation: float = 2.0
     least_silence_after: float = 0.3
     least_number_silence_after: float = 0.6
     least_silence_after_in_conversation: float = 0.6
@@ -77,7 +80,10 @@ def refusal(
 
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
     """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
-    return listening == "always" and utterance.silence_before < sensitivity.least_silence_before
+    least = sensitivity.least_silence_before
+    if utterance.recent_speech >= LONG_CONVERSATION:
+        least = max(least, sensitivity.least_silence_before_in_conversation)
+    return listening == "always" and utterance.silence_before < least
 
 
 def conversing(utterance: Utterance) -> bool:

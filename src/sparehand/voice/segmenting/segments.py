@@ -27,6 +27,7 @@ LONGEST_QUIET_SECONDS = 5.0
 """Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
 RECENT_SPEECH_SECONDS = 8.0
 """How far before an utterance it is looked for talk of the same person that was not meant for the bench."""
+_MOST_ACTED_ON = 16
 HISTORY_BLOCKS = round(14.0 / BLOCK_SECONDS)
 """The longest utterance there can be, and what was before it."""
 
@@ -55,7 +56,8 @@ class Segmenter:
         self._taken_at = 0.0
         self._run = 0
         self._open: OpenUtterance | None = None
-        self._blocks_reported = 0
+        self._reported: OpenUtterance | None = None
+        self._acted_on: deque[tuple[float, float]] = deque(maxlen=_MOST_ACTED_ON)
 
     @property
     def speech_now(self) -> bool:
@@ -84,12 +86,14 @@ class Segmenter:
 
     def take(self) -> None:
         """The present utterance was acted on: what follows is another."""
-        self._level.leave_out(self._blocks_reported)
-        self._blocks_reported = 0
-        self._close()
-        self._run = 0
         if self._recent:
             self._taken_at = self._recent[-1].block.end_seconds
+        if self._reported is not None:
+            self._level.leave_out(self._reported.count)
+            self._acted_on.append((self._reported.onset, self._taken_at))
+        self._reported = None
+        self._close()
+        self._run = 0
 
     def _close(self) -> None:
         self._open = None
@@ -98,7 +102,7 @@ class Segmenter:
     def _labelled(self, block: SoundBlock) -> LabelledBlock:
         level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
         probability = self._activity.probability(block.samples)
-        self._level.pass_block(level_db, idle=self._open is None)
+        self._level.pass_block(level_db, voiced=probability >= STARTS_AT, idle=self._open is None)
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)
@@ -133,7 +137,7 @@ class Segmenter:
         utterance = current.utterance(self._quiet_before(current.onset), self._recent_speech_before(current.onset))
         changed = current.reported_speech_seconds != current.speech_seconds
         current.reported_speech_seconds = current.speech_seconds
-        self._blocks_reported = current.count
+        self._reported = current
         return Pause(utterance, over, changed)
 
     def _quiet_before(self, onset: float) -> float:
@@ -144,8 +148,12 @@ class Segmenter:
 
     def _recent_speech_before(self, onset: float) -> float:
         """The share of RECENT_SPEECH_SECONDS before that held the talker's speech, what was acted on left out."""
-        since = max(self._taken_at, onset - RECENT_SPEECH_SECONDS)
-        talk = sum(one.voiced and self._near(one) and since <= one.block.start_seconds < onset for one in self._recent)
+        before = (
+            one.block.start_seconds
+            for one in self._recent
+            if one.voiced and self._near(one) and onset - RECENT_SPEECH_SECONDS <= one.block.start_seconds < onset
+        )
+        talk = sum(not any(start <= at < end for start, end in self._acted_on) for at in before)
         return talk * BLOCK_SECONDS / RECENT_SPEECH_SECONDS
 
     def _near(self, labelled: LabelledBlock) -> bool:

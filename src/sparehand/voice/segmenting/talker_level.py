@@ -12,13 +12,15 @@ WINDOW_DB = 8.0
 """Speech so far below the talker's level can be the talker's."""
 FAR_BELOW_DB = 12.0
 """Speech so far below the talker is somebody else's, a radio's say, and no part of an utterance that it began."""
+NO_SPEECH_DB = -200.0
 FALL_DB_A_SECOND = 0.2
 MEDIAN_BLOCKS = 5
 BACKGROUND_BLOCKS = round(10.0 / BLOCK_SECONDS)
 LEAST_BACKGROUND_BLOCKS = round(1.0 / BLOCK_SECONDS)
 BACKGROUND_PERCENTILE = 70
 ABOVE_BACKGROUND_DB = 20.0
-"""Between utterances the level falls to so much above the background, so that in a quiet room a soft phrase opens one.
+"""Between utterances the level falls to so much above the speech in the background: where nobody else speaks, a soft
+phrase opens an utterance. Noise without speech does not count: the voice activity model tells it from the talker.
 
 In babble the level stays: it is nearer to the background than that. With tuning voices the optimum is flat: percentiles
 60 to 80, 16 to 24 dB, 5 to 20 s.
@@ -34,15 +36,15 @@ class TalkerLevel:
     def __init__(self) -> None:
         self._speech: deque[float] = deque(maxlen=MEDIAN_BLOCKS)
         self._background: deque[float] = deque(maxlen=BACKGROUND_BLOCKS)
-        self._held = -200.0
+        self._held = NO_SPEECH_DB
 
     def near(self, level_db: float, window_db: float = WINDOW_DB) -> bool:
         """Whether a block of that level can be the talker's."""
         return level_db >= self._held - window_db
 
-    def pass_block(self, level_db: float, *, idle: bool) -> None:
-        """Take in that a block went by; `idle` where no utterance is open."""
-        self._background.append(level_db)
+    def pass_block(self, level_db: float, *, voiced: bool, idle: bool) -> None:
+        """Take in that a block went by; `voiced` where it holds anybody's speech, `idle` where no utterance is open."""
+        self._background.append(level_db if voiced else NO_SPEECH_DB)
         self._held -= FALL_DB_A_SECOND * BLOCK_SECONDS
         if idle and len(self._background) >= LEAST_BACKGROUND_BLOCKS:
             background = float(np.percentile(self._background, BACKGROUND_PERCENTILE))
