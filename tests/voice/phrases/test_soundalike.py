@@ -1,6 +1,15 @@
+from hypothesis import given
+from hypothesis import strategies as st
+
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
-from sparehand.voice.phrases.soundalike import SoundAlike, phone_distance, sound_alikes, words_without_pronunciation
+from sparehand.voice.phrases.soundalike import (
+    SoundAlike,
+    least_distance,
+    phone_distance,
+    sound_alikes,
+    words_without_pronunciation,
+)
 
 NEAR_AND_ACCEPTED = {
     frozenset({"in kilogram metres", "use kilogram metres"}),
@@ -44,3 +53,10 @@ def test_the_file_holds_no_pair_that_sounds_alike_but_those_accepted() -> None:
         pair for pair in sound_alikes(load_phrases()) if frozenset({pair.first, pair.second}) not in NEAR_AND_ACCEPTED
     ]
     assert found == []
+
+
+@given(
+    *(st.lists(st.sampled_from(["N", "OW", "IY", "T", "K", "S"]), min_size=1, max_size=6).map(tuple) for _ in range(2))
+)
+def test_the_quick_bound_is_never_above_the_distance(ours: tuple[str, ...], theirs: tuple[str, ...]) -> None:
+    assert least_distance(ours, theirs) <= phone_distance(ours, theirs)

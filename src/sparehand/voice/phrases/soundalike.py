@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -56,7 +57,7 @@ def sound_alikes(
         and first.meaning != second.meaning
         and _talks(first) & _talks(second)
         and not (first.slots or second.slots)
-        and abs(len(ours) - len(theirs)) < too_near * max(len(ours), len(theirs))
+        and least_distance(ours, theirs) < too_near
         and (distance := phone_distance(ours, theirs)) < too_near
     )
     return tuple(sorted(found, key=lambda pair: pair.distance))
@@ -85,6 +86,14 @@ def phone_distance(ours: Sequence[str], theirs: Sequence[str]) -> float:
             swapped = before + _cost(phone, other)
             before, row[index] = row[index], min(row[index] + 1, row[index - 1] + 1, swapped)
     return row[-1] / max(len(ours), len(theirs), 1)
+
+
+def least_distance(ours: Phones, theirs: Phones) -> float:
+    """What `phone_distance` cannot be below, quickly: phones that the shorter one lacks are lost, or alike at best."""
+    longer = max(len(ours), len(theirs))
+    lacking = longer - sum((Counter(ours) & Counter(theirs)).values())
+    lost = abs(len(ours) - len(theirs))
+    return (lost + _LIKE_COST * (lacking - lost)) / max(longer, 1)
 
 
 def _cost(phone: str, other: str) -> float:
