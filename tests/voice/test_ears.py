@@ -89,7 +89,7 @@ def test_what_is_not_asked_back_must_be_surer(text: str, confidence: float) -> N
 
 def test_in_the_middle_of_talk_what_is_doubtful_does_not_count() -> None:
     recogniser = ScriptedRecogniser(Recognition(""), Recognition("mark done", confidence=0.6))
-    heard = _hear(_ears(recogniser), 0.0, 1.28, 1.92, 1.28, 0.64, 2.0)[-1]
+    heard = _hear(_ears(recogniser), 0.0, 1.28, 1.28, 1.28, 0.64, 2.0)[-1]
     assert (heard.accepted, heard.reason) == (False, "not sure enough")
 
 
@@ -155,5 +155,5 @@ def test_what_stands_in_the_middle_of_talk_is_not_even_decoded_in_open_listening
 @pytest.mark.parametrize(("listen", "counts"), [("always", True), ("call", False)])
 def test_talk_just_before_counts_in_open_listening_only(listen: Listening, counts: bool) -> None:
     recogniser = ScriptedRecogniser(Recognition(""), Recognition("next", confidence=1.0, called=True))
-    _hear(_ears(recogniser, listen), 0.0, 1.28, 1.92, 1.28, 0.64, 2.0)
+    _hear(_ears(recogniser, listen), 0.0, 1.28, 1.28, 1.28, 0.64, 2.0)
     assert (recogniser.asked[-1][0].recent_speech > 0) is counts

@@ -99,16 +99,20 @@ FRAGMENTS = (
 )  # fmt: skip
 """Parts of commands, which are none."""
 
-EDGED_COMMANDS = (
-    "okay next", "next please", "mark done thanks", "okay mark done", "mark done mate", "so what size",
-    "right next step",
-    "what is loose please", "uh repeat torque", "okay so next phase", "please say again", "go back please",
-    "hold for parts please", "okay back to work", "well where am i", "time check thanks", "um what comes next",
-    "undo that please", "okay start the timer", "what can i say please", "now next step", "which parts then",
-    "condition worn mate", "alright new part fitted", "it is seized mate", "check passed thanks", "yes confirm please",
-    "okay yes confirm", "park the job please", "hey how much longer", "er skip this step", "please be quiet now",
+_EDGED = (
+    ("okay", "next", ""), ("", "next", "please"), ("", "mark done", "thanks"), ("okay", "mark done", ""),
+    ("", "mark done", "mate"), ("so", "what size", ""), ("right", "next step", ""), ("", "what is loose", "please"),
+    ("uh", "repeat torque", ""), ("okay so", "next phase", ""), ("please", "say again", ""), ("", "go back", "please"),
+    ("", "hold for parts", "please"), ("okay", "back to work", ""), ("well", "where am i", ""),
+    ("", "time check", "thanks"), ("um", "what comes next", ""), ("", "undo that", "please"),
+    ("okay", "start the timer", ""), ("", "what can i say", "please"), ("now", "next step", ""),
+    ("", "which parts", "then"), ("", "condition worn", "mate"), ("alright", "new part fitted", ""),
+    ("", "it is seized", "mate"), ("", "check passed", "thanks"), ("", "yes confirm", "please"),
+    ("okay", "yes confirm", ""), ("", "park the job", "please"), ("hey", "how much longer", ""),
+    ("er", "skip this step", ""), ("please", "be quiet now", ""),
 )  # fmt: skip
-"""Commands with the hesitation and the politeness of people."""
+EDGED_COMMANDS = {" ".join(filter(None, (before, core, after))): core for before, core, after in _EDGED}
+"""Commands with the hesitation and the politeness of people around them, and what each is without."""
 
 REPLIES = (
     "is it broken", "turn it off", "that's the one", "six two one", "it's tight", "yeah", "no", "right", "okay", "sure",

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from types import MappingProxyType
 from typing import Protocol
 
 import numpy as np
 
 from bench.hearing.noises import Noise, in_a_room, mixed
 from sparehand.ground.clock import start_of_run
+from sparehand.job.commands import Command
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_table import PhraseTable
@@ -22,6 +24,7 @@ from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
 LEAD_SECONDS = 3.0
 GAPS_SECONDS = (1.1, 1.5)
 """The quiet that a person leaves between commands."""
+NOTHING_ELSE: Mapping[str, str] = MappingProxyType({})
 USUAL_LOUDNESS_SD_DB = 4.0
 """How much people's loudness varies from phrase to phrase."""
 MOST_DEVIATIONS = 2.0
@@ -157,11 +160,23 @@ class Outcome:
 
 
 def outcomes(
-    stream: Stream, heard: Sequence[Heard], table: PhraseTable, situations: Collection[Situation] = SITUATIONS
+    stream: Stream,
+    heard: Sequence[Heard],
+    table: PhraseTable,
+    situations: Collection[Situation] = SITUATIONS,
+    meant: Mapping[str, str] = NOTHING_ELSE,
 ) -> tuple[Outcome, ...]:
     """One outcome an utterance: right if its command, and no other, was acted on or asked back; wrong if any other was
-    acted on."""
-    return tuple(_outcome(said, [h for h in heard if belongs(h, said)], table, situations) for said in stream.said)
+    acted on. `meant` gives the texts that mean what another does.
+    """
+    return tuple(
+        _outcome(
+            said,
+            [h for h in heard if belongs(h, said)],
+            table.command_for(meant.get(said.text, said.text), situations),
+        )
+        for said in stream.said
+    )
 
 
 def acts_outside(stream: Stream, heard: Sequence[Heard]) -> int:
@@ -173,8 +188,7 @@ def belongs(heard: Heard, said: Said) -> bool:
     return said.start - 0.2 <= heard.phrase.decided_at <= said.end + LATEST_SECONDS + 0.1
 
 
-def _outcome(said: Said, heard: Sequence[Heard], table: PhraseTable, situations: Collection[Situation]) -> Outcome:
-    wanted = table.command_for(said.text, situations)
+def _outcome(said: Said, heard: Sequence[Heard], wanted: Command | None) -> Outcome:
     acted = [h for h in heard if h.accepted]
     right = bool(acted) and wanted is not None and all(h.command == wanted for h in acted)
     latency = acted[0].phrase.decided_at - said.end if right else None

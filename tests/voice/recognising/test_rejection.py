@@ -19,6 +19,7 @@ GOOD = Utterance(
     silence_after=0.7,
     moment=start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now(),
 )
+CLEAR = np.concatenate([np.zeros(8000), np.ones(8000), np.zeros(8000)]).astype(np.float32)
 HEARD = Recognition("repeat torque", confidence=0.95)
 
 
@@ -41,7 +42,12 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
     [
         (GOOD, replace(HEARD, text=""), "no number", "no phrase"),
         (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
-        (replace(GOOD, silence_before=0.8, recent_speech=0.3), HEARD, "no number", "too much talk before it"),
+        (
+            replace(GOOD, silence_before=1.8, recent_speech=0.3, samples=CLEAR),
+            HEARD,
+            "no number",
+            "too much talk before it",
+        ),
         (replace(GOOD, silence_after=0.1), HEARD, "no number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4), HEARD, "a number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4, recent_speech=0.3), HEARD, "no number", "too much talk after it"),
@@ -80,3 +86,9 @@ def test_the_careful_position_asks_for_more_than_the_keen_one() -> None:
     careful, normal, keen = (SENSITIVITIES[name] for name in ("careful", "normal", "keen"))
     assert careful.least_confidence > normal.least_confidence > keen.least_confidence
     assert careful.least_silence_before > normal.least_silence_before > keen.least_silence_before
+
+
+def test_where_noise_hides_the_pauses_of_talk_none_is_waited_for() -> None:
+    talked = replace(GOOD, silence_before=1.8, recent_speech=0.3)
+    assert _refusal(replace(talked, samples=CLEAR)) == "too much talk before it"
+    assert _refusal(replace(talked, samples=np.ones(24000, np.float32))) is None

@@ -94,7 +94,7 @@ class PhraseTable:
     _graphs: dict[frozenset[Situation], WordGraph] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def graph(self, situations: Collection[Situation]) -> WordGraph:
-        """Every text that counts in any of `situations`, slots spelled out, without edges; ends are indices of patterns."""
+        """Every text that counts in any of `situations`, slots spelled out, without edges; ends index `patterns`."""
         wanted = frozenset(situations)
         if wanted not in self._graphs:
             self._graphs[wanted] = self._build_graph(wanted)

@@ -8,6 +8,7 @@ from itertools import chain
 from typing import Literal
 
 from sparehand.voice.recognising.recogniser import Recognition
+from sparehand.voice.sound.level import signal_to_noise_db
 from sparehand.voice.sound.samples import Utterance
 
 SensitivityName = Literal["careful", "normal", "keen"]
@@ -15,8 +16,10 @@ NumberKind = Literal["no number", "a number", "a reading"]
 Listening = Literal["always", "call", "key"]
 IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
-LONG_CONVERSATION = 0.25
+LONG_CONVERSATION = 0.18
 """The share from which it is talk with somebody, and not one command that was missed."""
+PAUSES_HEARD_DB = 12.0
+"""Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
 CALLED = "called, and listening"
 """The call word alone is no phrase, but it opens the ears for the next one."""
 
@@ -81,7 +84,7 @@ def refusal(
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
     """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
     least = sensitivity.least_silence_before
-    if utterance.recent_speech >= LONG_CONVERSATION:
+    if utterance.recent_speech >= LONG_CONVERSATION and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB:
         least = max(least, sensitivity.least_silence_before_in_conversation)
     return listening == "always" and utterance.silence_before < least
 
