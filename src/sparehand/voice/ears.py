@@ -84,7 +84,7 @@ class Ears:
         self._now = block.end_seconds
         if self._clean is not None:
             block = self._clean.feed(block)
-        pause = self._segmenter.hear(block)
+        pause = self._segmenter.hear(block, dictated=frozenset(self.situations) == {"memo"})
         self._history.append((block, self._segmenter.speech_now))
         if self._held is not None:
             if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:

@@ -78,3 +78,14 @@ def test_near_words_are_like_in_spelling_and_sound() -> None:
 def test_letters_of_like_sound_are_one() -> None:
     assert sound_of("kwick") == sound_of("quick".replace("qu", "kw"))
     assert sound_of("phone")[0] == "f"
+
+
+def test_two_benches_may_make_it_at_the_same_time(published: Path, tmp_path: Path) -> None:
+    def write(path: Path) -> None:
+        other = strict_model(published, tmp_path / "cache", load_phrases(), "recipe", ours)
+        (other / "made").write_text("by the other bench", "utf-8")
+        ours(path)
+
+    made = strict_model(published, tmp_path / "cache", load_phrases(), "recipe", write)
+    assert (made / "made").read_text("utf-8") == "by the other bench"
+    assert [path.name for path in (tmp_path / "cache").iterdir()] == [made.name]

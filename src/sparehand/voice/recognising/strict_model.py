@@ -49,11 +49,20 @@ def strict_model(
             (fresh / SETTINGS).write_text(_settings((model_folder / SETTINGS).read_text("utf-8")), "utf-8")
             # The copy bears the age of its original, and the oldest are forgotten first.
             os.utime(fresh)
-            fresh.rename(place)
+            _put(fresh, place)
         _forget_old(cache_folder)
     except OSError as error:
         raise FailureError(f"{cache_folder}: the grammar cannot be written there ({error.strerror})") from error
     return place
+
+
+def _put(fresh: Path, place: Path) -> None:
+    """Another bench on this machine may have made the same meanwhile: then that one stays."""
+    try:
+        fresh.rename(place)
+    except OSError:
+        if not place.is_dir():
+            raise
 
 
 def _name(model_folder: Path, table: PhraseTable, recipe: str) -> str:

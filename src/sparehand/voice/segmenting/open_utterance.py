@@ -20,7 +20,7 @@ ONSET_BLOCKS = round(0.3 / BLOCK_SECONDS)
 class LabelledBlock:
     """A block and what it holds; `sustained` marks speech of the talker that is no single block, which may be a click.
 
-    `voiced` marks anybody's speech.
+    `voiced` marks anybody's speech that is not dictated.
     """
 
     block: SoundBlock

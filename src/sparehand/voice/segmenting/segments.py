@@ -64,9 +64,12 @@ class Segmenter:
         """Whether the block heard last holds speech of the talker."""
         return bool(self._recent) and self._recent[-1].speech
 
-    def hear(self, block: SoundBlock) -> Pause | None:
-        """Take in a block; gives a pause where the utterance came to one with it."""
-        labelled = self._labelled(block)
+    def hear(self, block: SoundBlock, *, dictated: bool = False) -> Pause | None:
+        """Take in a block; gives a pause where the utterance came to one with it.
+
+        What is `dictated` to the bench, as a note, is no talk to others.
+        """
+        labelled = self._labelled(block, dictated)
         self._recent.append(labelled)
         if self._open is None:
             if self._run >= OPENING_BLOCKS:
@@ -99,16 +102,17 @@ class Segmenter:
         self._open = None
         self._level.end_utterance()
 
-    def _labelled(self, block: SoundBlock) -> LabelledBlock:
+    def _labelled(self, block: SoundBlock, dictated: bool) -> LabelledBlock:
         level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
         probability = self._activity.probability(block.samples)
-        self._level.pass_block(level_db, voiced=probability >= STARTS_AT, idle=self._open is None)
+        voiced = probability >= STARTS_AT and not dictated
+        self._level.pass_block(level_db, voiced=voiced, idle=self._open is None)
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)
         self._run = self._run + 1 if speech else 0
         sustained = speech and (self._open is not None or self._run >= OPENING_BLOCKS)
-        return LabelledBlock(block, level_db, probability >= STARTS_AT, speech, sustained)
+        return LabelledBlock(block, level_db, voiced, speech, sustained)
 
     def _begin(self) -> OpenUtterance:
         """The utterance of which the present block is a part: from its onset, with what was just before it."""
