@@ -116,3 +116,14 @@ def test_the_sound_begins_shortly_before_the_first_loud_block() -> None:
     segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
     (cut,) = _levelled(segmenter, (3.0, QUIET), (0.64, -40.0), (0.8, LOUDER), (1.5, QUIET))
     assert cut.utterance.start == pytest.approx(3.0 + 0.64 - 0.3, abs=0.04)
+
+
+def test_turns_are_utterances_that_nothing_was_done_about() -> None:
+    segmenter = Segmenter(LoudIsSpeech(), longest_seconds=4.0)
+    turns: list[int] = []
+    for block in talk(0.0, 1.28, *(0.64, 0.96) * 4):
+        if (pause := segmenter.hear(block)) and pause.over:
+            turns.append(pause.utterance.recent_turns)
+            if len(turns) == 3:
+                segmenter.take()
+    assert turns == [0, 1, 2, 2]

@@ -17,7 +17,8 @@ Listening = Literal["always", "call", "key"]
 IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
 LONG_CONVERSATION = 0.18
-"""The share from which it is talk with somebody, and not one command that was missed."""
+TURNS_OF_CONVERSATION = 3
+"""The share and the utterances from which it is talk with somebody, and no command that was missed and said again."""
 PAUSES_HEARD_DB = 12.0
 """Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
 CALLED = "called, and listening"
@@ -84,7 +85,8 @@ def refusal(
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
     """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
     least = sensitivity.least_silence_before
-    if utterance.recent_speech >= LONG_CONVERSATION and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB:
+    talked = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= TURNS_OF_CONVERSATION
+    if talked and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB:
         least = max(least, sensitivity.least_silence_before_in_conversation)
     return listening == "always" and utterance.silence_before < least
 

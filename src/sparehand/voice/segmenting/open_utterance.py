@@ -66,7 +66,7 @@ class OpenUtterance:
         self.ignored = True
         self._blocks.clear()
 
-    def utterance(self, silence_before: float, recent_speech: float) -> Utterance:
+    def utterance(self, silence_before: float, recent_speech: float, recent_turns: int) -> Utterance:
         """What can be recognised of it so far: its sound from shortly before its first loud block."""
         blocks = [labelled.block for labelled in self._blocks[self._first() :]]
         return Utterance(
@@ -78,6 +78,7 @@ class OpenUtterance:
             silence_before=silence_before,
             silence_after=blocks[-1].end_seconds - self.last_speech_end,
             recent_speech=recent_speech,
+            recent_turns=recent_turns,
             moment=blocks[-1].moment,
         )
 

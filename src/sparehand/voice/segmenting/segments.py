@@ -58,6 +58,7 @@ class Segmenter:
         self._open: OpenUtterance | None = None
         self._reported: OpenUtterance | None = None
         self._acted_on: deque[tuple[float, float]] = deque(maxlen=_MOST_ACTED_ON)
+        self._unanswered: deque[float] = deque(maxlen=_MOST_ACTED_ON)
 
     @property
     def speech_now(self) -> bool:
@@ -94,6 +95,8 @@ class Segmenter:
         if self._reported is not None:
             self._level.leave_out(self._reported.count)
             self._acted_on.append((self._reported.onset, self._taken_at))
+            if self._unanswered and self._unanswered[-1] == self._reported.onset:
+                self._unanswered.pop()
         self._reported = None
         self._close()
         self._run = 0
@@ -134,11 +137,14 @@ class Segmenter:
         paused = over or (quiet >= PAUSE_SECONDS and current.reported_speech_seconds != current.speech_seconds)
         pause = self._pause(current, over) if paused and not current.ignored else None
         if over:
+            self._unanswered.append(current.onset)
             self._close()
         return pause
 
     def _pause(self, current: OpenUtterance, over: bool) -> Pause:
-        utterance = current.utterance(self._quiet_before(current.onset), self._recent_speech_before(current.onset))
+        onset = current.onset
+        turns = sum(onset - RECENT_SPEECH_SECONDS <= at < onset for at in self._unanswered)
+        utterance = current.utterance(self._quiet_before(onset), self._recent_speech_before(onset), turns)
         changed = current.reported_speech_seconds != current.speech_seconds
         current.reported_speech_seconds = current.speech_seconds
         self._reported = current

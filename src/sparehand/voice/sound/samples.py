@@ -34,7 +34,8 @@ class SoundBlock:
 class Utterance:
     """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
 
-    `recent_speech` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1.
+    `recent_speech` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1;
+    `recent_turns` is how many utterances that was.
     """
 
     samples: Samples
@@ -46,6 +47,7 @@ class Utterance:
     silence_after: float
     moment: Moment
     recent_speech: float = 0.0
+    recent_turns: int = 0
 
 
 @dataclass(frozen=True)
