@@ -24,6 +24,7 @@ from bench.hearing.stream import blocks_of
 from bench.hearing.voices import REPORTING, Talker, missing_programs
 from job.table import demo_procedure, open_job
 from sparehand.conversation.active_phrases import situations
+from sparehand.conversation.self_echo import SelfEcho
 from sparehand.demo.noise import active_level
 from sparehand.demo.run import ASSISTANT_VOICE
 from sparehand.demo.script import JOB
@@ -161,6 +162,8 @@ class Bench:
     def _played(self, turn: Turn, scene: Scene, *, deaf: bool) -> Iterator[Heard]:
         """What is decided from the beginning of the answer on; what came before is only listened to."""
         self._ears.situations = turn.counts
+        echo = SelfEcho()
+        echo.say(turn.answer)
         began = self._at
         for block in blocks_of(scene.talker + scene.assistant):
             first = round(block.start_seconds * SAMPLE_RATE)
@@ -169,8 +172,10 @@ class Bench:
                 samples = np.zeros_like(samples)
             self._at = began + block.end_seconds
             heard = self._ears.hear(SoundBlock(samples, began + block.start_seconds, block.moment))
+            if scene.answer_from <= first < scene.answer_to:
+                echo.sounding(self._at)
             if first > scene.answer_from:
-                yield from heard
+                yield from map(echo.rejected, heard)
 
 
 def main() -> None:
