@@ -10,7 +10,6 @@ import pytest
 
 from job.table import opening
 from sparehand.conversation.bench import Bench
-from sparehand.conversation.self_echo import ECHO_SECONDS, SelfEcho
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.log.memory import MemoryEventStore
@@ -18,15 +17,13 @@ from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.job_view import Heard
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
-from sparehand.voice.recognising.heard import Heard as HeardPhrase
 from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
 from sparehand.voice.sound.blocks import BLOCK_SAMPLES
-from sparehand.voice.sound.samples import SAMPLE_RATE, Phrase, SoundBlock
+from sparehand.voice.sound.samples import SAMPLE_RATE, SoundBlock
 from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 from sparehand.voice.speaking.synthesis import Synthesiser
 
 TABLE = load_phrases()
-QUESTION = "I heard nine one. Yes confirm, or no cancel."
 WORDS_OF_ITS_OWN = ("Spare hand. What size?", "Spare hand. Say again.")
 BLOCK_SECONDS = BLOCK_SAMPLES / SAMPLE_RATE
 
@@ -87,22 +84,3 @@ def _acted_on(*, deaf: bool) -> list[str]:
 @pytest.mark.parametrize("deaf", [True, False])
 def test_only_ears_that_stay_open_act_on_the_assistants_own_words(deaf: bool) -> None:
     assert bool(_acted_on(deaf=deaf)) is not deaf
-
-
-@pytest.mark.parametrize(
-    ("text", "ends", "counts"),
-    [
-        ("yes confirm", 9.0, False),
-        ("no cancel", 10.0 + ECHO_SECONDS, False),
-        ("yes confirm", 10.1 + ECHO_SECONDS, True),
-        ("yes that is right", 9.0, True),
-        ("say again", 9.0, True),
-    ],
-)
-def test_the_answers_that_its_question_names_count_when_it_has_ended(text: str, ends: float, counts: bool) -> None:
-    echo, moment = SelfEcho(), start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now()
-    echo.say(QUESTION)
-    echo.sounding(10.0)
-    phrase = Phrase(text, ends - 1.0, ends, ends + 0.4, 1.0, moment)
-    heard = HeardPhrase(phrase, TABLE.command_for(text, {"question"}), accepted=True)
-    assert echo.rejected(heard).accepted is counts

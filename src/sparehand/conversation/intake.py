@@ -48,6 +48,7 @@ class Intake:
         """The phrases that ended with a block of sound."""
         if self._ears is None:
             return ()
+        self._ears.bench_speaks = self._speaker.speaking
         if self._speaker.speaking:
             self._echo.sounding(block.end_seconds)
             if self._deaf_while_speaking:

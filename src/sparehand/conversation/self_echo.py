@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from sparehand.job.commands import Confirm, Refuse
+from sparehand.job.commands import Refuse
 from sparehand.voice.recognising.heard import Heard
 
 ECHO_SECONDS = 0.3
@@ -15,8 +15,8 @@ ECHO_SECONDS = 0.3
 class SelfEcho:
     """Knows what was said last, and until when in stream time it sounded.
 
-    A question names its answers, "yes confirm, or no cancel", each with the quiet around it that an answer has; in a
-    quiet room a faint echo is heard. What else is said stands within sentences, which no more act than talk does.
+    A question ends with the words of its safe answer, "no cancel", and with the quiet that an answer has around it.
+    What else is said stands within sentences, which no more act than talk does.
     """
 
     def __init__(self) -> None:
@@ -32,7 +32,7 @@ class SelfEcho:
         self._until = stream_seconds
 
     def rejected(self, heard: Heard) -> Heard:
-        """What was heard, no longer accepted where it is part of a question that was being asked, not its answer."""
+        """What was heard, no longer accepted where it is the end of a question that was being asked, not its answer."""
         if heard.accepted and self._is_own(heard):
             return replace(heard, accepted=False, reason="said by the bench itself", near_miss=False)
         return heard
@@ -40,7 +40,7 @@ class SelfEcho:
     def _is_own(self, heard: Heard) -> bool:
         words = heard.phrase.words
         ended = words[-1].end if words else heard.phrase.end
-        asked = isinstance(heard.command, Confirm | Refuse) and f" {_plain(heard.text)} " in f" {self._text} "
+        asked = isinstance(heard.command, Refuse) and self._text.endswith(_plain(heard.text))
         return asked and ended <= self._until + ECHO_SECONDS
 
 

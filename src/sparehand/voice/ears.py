@@ -45,7 +45,8 @@ class Ears:
     """Hears one stream. `situations` says what counts now; change it whenever that changes.
 
     `listen` is "always", "call" (only what follows the call word) or "key" (only while a key is held, or after a tap).
-    A key works in every setting. `only_called` makes the call word necessary, whatever the setting.
+    A key works in every setting. `only_called` makes the call word necessary, whatever the setting; `bench_speaks` says
+    whether its own voice can be in the sound.
     """
 
     def __init__(
@@ -63,6 +64,7 @@ class Ears:
         self.learn(table)
         self.situations: Collection[Situation] = situations
         self.only_called = False
+        self.bench_speaks = False
         self._listen = listen
         self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
         self._activity = activity or SileroActivity()
@@ -84,7 +86,7 @@ class Ears:
         self._now = block.end_seconds
         if self._clean is not None:
             block = self._clean.feed(block)
-        pause = self._segmenter.hear(block, dictated=frozenset(self.situations) == {"memo"})
+        pause = self._segmenter.hear(block, dictated=frozenset(self.situations) == {"memo"}, echo=self.bench_speaks)
         self._history.append((block, self._segmenter.speech_now))
         if self._held is not None:
             if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:

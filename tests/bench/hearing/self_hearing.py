@@ -171,9 +171,10 @@ class Bench:
             if deaf and scene.answer_from <= first < scene.answer_to:
                 samples = np.zeros_like(samples)
             self._at = began + block.end_seconds
-            heard = self._ears.hear(SoundBlock(samples, began + block.start_seconds, block.moment))
-            if scene.answer_from <= first < scene.answer_to:
+            self._ears.bench_speaks = scene.answer_from <= first < scene.answer_to
+            if self._ears.bench_speaks:
                 echo.sounding(self._at)
+            heard = self._ears.hear(SoundBlock(samples, began + block.start_seconds, block.moment))
             if first > scene.answer_from:
                 yield from map(echo.rejected, heard)
 

@@ -127,3 +127,13 @@ def test_turns_are_utterances_that_nothing_was_done_about() -> None:
             if len(turns) == 3:
                 segmenter.take()
     assert turns == [0, 1, 2, 2]
+
+
+def test_in_the_echo_of_the_benchs_own_voice_the_level_stays_the_talkers() -> None:
+    segmenter, cut = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0), list[Pause]()
+    for block in talk(0.0, 2.0, 0.96, 2.0, 0.96, 1.5):
+        own = block.start_seconds > 3.5
+        amplitude = np.float32(0.3 if own else 1.0)
+        pause = segmenter.hear(replace(block, samples=block.samples * amplitude), echo=own)
+        cut += [pause] if pause is not None and pause.over else []
+    assert len(cut) == 1, "what is softer than the talker is its own voice"

@@ -65,12 +65,12 @@ class Segmenter:
         """Whether the block heard last holds speech of the talker."""
         return bool(self._recent) and self._recent[-1].speech
 
-    def hear(self, block: SoundBlock, *, dictated: bool = False) -> Pause | None:
+    def hear(self, block: SoundBlock, *, dictated: bool = False, echo: bool = False) -> Pause | None:
         """Take in a block; gives a pause where the utterance came to one with it.
 
-        What is `dictated` to the bench, as a note, is no talk to others.
+        What is `dictated` to the bench, as a note, is no talk to others; `echo` marks sound in which it speaks itself.
         """
-        labelled = self._labelled(block, dictated)
+        labelled = self._labelled(block, dictated, echo)
         self._recent.append(labelled)
         if self._open is None:
             if self._run >= OPENING_BLOCKS:
@@ -105,11 +105,11 @@ class Segmenter:
         self._open = None
         self._level.end_utterance()
 
-    def _labelled(self, block: SoundBlock, dictated: bool) -> LabelledBlock:
+    def _labelled(self, block: SoundBlock, dictated: bool, echo: bool) -> LabelledBlock:
         level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
         probability = self._activity.probability(block.samples)
         voiced = probability >= STARTS_AT and not dictated
-        self._level.pass_block(level_db, voiced=voiced, idle=self._open is None)
+        self._level.pass_block(level_db, voiced=voiced, idle=self._open is None, echo=echo)
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)

@@ -36,16 +36,22 @@ class TalkerLevel:
     def __init__(self) -> None:
         self._speech: deque[float] = deque(maxlen=MEDIAN_BLOCKS)
         self._background: deque[float] = deque(maxlen=BACKGROUND_BLOCKS)
-        self._held = NO_SPEECH_DB
+        self._held = self._peak = NO_SPEECH_DB
+        self._echo = False
 
     def near(self, level_db: float, window_db: float = WINDOW_DB) -> bool:
         """Whether a block of that level can be the talker's."""
-        return level_db >= self._held - window_db
+        return level_db >= (self._peak if self._echo else self._held) - window_db
 
-    def pass_block(self, level_db: float, *, voiced: bool, idle: bool) -> None:
-        """Take in that a block went by; `voiced` where it holds anybody's speech, `idle` where no utterance is open."""
+    def pass_block(self, level_db: float, *, voiced: bool, idle: bool, echo: bool) -> None:
+        """Take in that a block went by; `voiced` where it holds anybody's speech, `idle` where no utterance is open.
+
+        In the `echo` of the bench's own voice the level stays as high as the talker ever was.
+        """
+        self._echo = echo
         self._background.append(level_db if voiced else NO_SPEECH_DB)
         self._held -= FALL_DB_A_SECOND * BLOCK_SECONDS
+        self._peak -= FALL_DB_A_SECOND * BLOCK_SECONDS
         if idle and len(self._background) >= LEAST_BACKGROUND_BLOCKS:
             background = float(np.percentile(self._background, BACKGROUND_PERCENTILE))
             self._held = min(self._held, background + ABOVE_BACKGROUND_DB)
@@ -54,7 +60,8 @@ class TalkerLevel:
         """Take in a block of speech."""
         self._speech.append(level_db)
         if len(self._speech) == MEDIAN_BLOCKS:
-            self._held = max(self._held, float(np.median(self._speech)))
+            level = float(np.median(self._speech))
+            self._held, self._peak = max(self._held, level), max(self._peak, level)
 
     def end_utterance(self) -> None:
         """The next speech block begins another utterance, perhaps a softer one."""
