@@ -63,7 +63,7 @@ def test_nothing_is_answered_and_nothing_changes_when_it_cannot_be_saved(clock: 
 def test_a_question_to_the_bench_writes_nothing(clock: HandClock) -> None:
     store = MemoryEventStore()
     session = begin(store, clock)
-    for command in (c.WhatIsLoose(), c.RepeatTorque(), c.WhereAmI(), c.TimeCheck(), c.Help(), c.SayAgain()):
+    for command in (c.WhatIsLoose(), c.RepeatTorque(), c.WhereAmI(), c.TimeCheck(), c.SayAgain()):
         assert session.respond(command, clock.now()).lines
     assert len(store.events("a-job")) == 1
 
@@ -121,11 +121,9 @@ def test_coming_back_it_says_what_was_done_last_and_asks_what_the_time_away_was(
     clock.advance(3_600_000)
     clock.moment = clock.moment.model_copy(update={"run": "run 1", "steady_ms": 3})
     told = [line.shown for line in back_at_the_bench(JobSession.resume(store, "a-job", clock.now(), "bench 1").state)]
-    assert told[:2] == ["Back at the bench.", f"Done last: {first}"]
-    assert told[-2:] == [
-        "The bench was off for 1 h, and nobody has said why.",
-        "Say the gap was work, or the gap was a hold.",
-    ]
+    gap = told.index("The bench was off for 1 h.")
+    assert told[gap + 1] == "Say the gap was work, or the gap was a hold."
+    assert f"Done last: {first}" in told[gap:]
 
 
 def test_coming_back_from_a_hold_there_is_nothing_to_ask(clock: HandClock) -> None:

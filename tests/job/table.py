@@ -7,12 +7,13 @@ from datetime import UTC, date, datetime
 from functools import cache
 from uuid import UUID
 
-from sparehand.ground.clock import HandClock, start_of_run
+from sparehand.ground.clock import HandClock, Moment, start_of_run
 from sparehand.ground.places import bundled
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
-from sparehand.job.answers import AnswerContext, answer
+from sparehand.job.answering.answer_context import AnswerContext
+from sparehand.job.answers import answer
 from sparehand.job.commands import Command
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context, Decision, Refusal
@@ -69,6 +70,7 @@ class Table:
     clock: HandClock
     history: list[e.Recorded] = field(default_factory=list)
     last: Answer = field(default_factory=Answer)
+    last_at: Moment | None = None
     decision: Decision | None = None
 
     def do(self, *commands: Command, after_ms: int = 1_000) -> Answer:
@@ -78,8 +80,9 @@ class Table:
             now = self.clock.now()
             self.decision = decide(self.state, command, Context(now, EXPERIENCE))
             self.record(*self.decision.events)
-            given = answer(self.state, self.decision, AnswerContext(now, EXPERIENCE, self.last, ("next", "mark done")))
-            self.last = given if given.lines else self.last
+            context = AnswerContext(now, EXPERIENCE, self.last, ("next", "mark done"), last_at=self.last_at)
+            given = answer(self.state, self.decision, context)
+            self.last, self.last_at = (given, now) if given.lines else (self.last, self.last_at)
         return given
 
     def work_until(self, step: str) -> None:

@@ -116,7 +116,7 @@ def test_a_laptop_that_slept_leaves_a_gap_and_the_bench_asks_what_it_was(bench: 
     bench.work(5)
     bench.passes(3_600_000)
     told = bench.session.tick(bench.clock.now())
-    assert "The bench was off for 1 h," in told.shown
+    assert "The bench was off for 1 h." in told.shown
     assert bench.spans() == {"work": 5_000, "hold": 0, "gap": 3_600_000}
     bench.work(0, c.WasHold())
     assert bench.spans() == {"work": 5_000, "hold": 3_600_000, "gap": 0}

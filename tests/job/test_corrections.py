@@ -13,7 +13,8 @@ from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.account import Label, Span
 from sparehand.job.answer import Answer
-from sparehand.job.answers import AnswerContext, answer
+from sparehand.job.answering.answer_context import AnswerContext
+from sparehand.job.answers import answer
 from sparehand.job.corrected import corrected
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context

@@ -9,8 +9,9 @@ import pytest
 
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
+from sparehand.job.answering.answer_context import AnswerContext
 from sparehand.job.answering.answer_lessons import at_the_press, lessons_here
-from sparehand.job.answers import AnswerContext, answer
+from sparehand.job.answers import answer
 from sparehand.job.decision import tell
 from sparehand.job.events import LessonRetired, LessonReviewed, WordsWritten
 from sparehand.job.experience import Experience

@@ -8,8 +8,9 @@ import pytest
 
 from job.table import Table, open_job
 from sparehand.job import commands as c
+from sparehand.job.answering.answer_context import AnswerContext
 from sparehand.job.answering.answer_remaining import job_left
-from sparehand.job.answers import AnswerContext, answer
+from sparehand.job.answers import answer
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
 from sparehand.job.experience import Experience

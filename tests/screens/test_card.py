@@ -69,7 +69,7 @@ def test_a_finished_job_leaves_nothing_open_and_may_be_driven() -> None:
 def test_a_loose_fastener_is_named_and_the_vehicle_not_safe_to_drive() -> None:
     shown = text(cam_bolt_waiting())
     assert "Not safe to drive." in shown
-    assert "Cam bolt, right, is not final: hand tight." in shown
+    assert "Right: the cam bolt hand tight." in shown
     assert "Not checked before moving the vehicle: Is the pedal firm?" in shown
 
 

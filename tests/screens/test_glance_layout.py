@@ -172,7 +172,7 @@ def test_before_the_job_it_shows_what_was_asked() -> None:
 def test_what_a_step_asks_for_is_seen_beside_its_numbers() -> None:
     bay = arm_removed().go("fit", "bolts-in")
     rows = laid_out(seen(bay), "", Size(60, 18))
-    assert "joint bolt is use-once and must be new. Say new part fitt" in plainly(rows)
+    assert "Three joint bolts must be new. Say new part fitted" in plainly(rows)
     assert digit_rows(rows) == 7
 
 

@@ -16,7 +16,7 @@ from sparehand.screens.tag import vehicle_tag
 def test_half_dismantled_it_says_not_safe_to_drive_and_why() -> None:
     shown = Page(vehicle_tag(cam_bolt_waiting().state)).text
     assert "Not safe to drive" in shown
-    assert "Cam bolt, right, is not final: hand tight." in shown
+    assert "Right: the cam bolt hand tight." in shown
     assert "invented estate" in shown
 
 

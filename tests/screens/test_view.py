@@ -158,7 +158,7 @@ def test_of_an_answer_only_what_the_glance_lacks_is_told_beside_it() -> None:
     state = cam_bolt_waiting().state
     assert beyond(state, Answer(answer_here.arrival(state))) == ""
     assert beyond(state, Answer(answer_here.torque(state, None))) == ""
-    assert beyond(state, Answer(answer_overview.loose(state))) == "1 loose. cam bolt, right, is not final: hand tight."
+    assert beyond(state, Answer(answer_overview.loose(state))) == "1 loose. Right: the cam bolt hand tight."
     assert beyond(state, Answer((plain("Taken back."), *answer_here.step(state)))) == "Taken back."
 
 

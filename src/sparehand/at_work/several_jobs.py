@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from contextlib import ExitStack
+from dataclasses import replace
 
 from sparehand.at_work.open_jobs import described, open_jobs
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError
 from sparehand.job.answer import Answer, Line, plain
-from sparehand.job.answering.answer_overview import back_at_the_bench
 from sparehand.job.commands import Command, GoOn, Hold, OtherJob, TechnicianJoins, TechnicianSpeaks, WhichJob
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
@@ -51,7 +51,7 @@ class SeveralJobs:
             return self._switch(now)
         answer = self.session.respond(command, now, phrases)
         if isinstance(command, WhichJob):
-            return Answer((*answer.lines, *self._others()), answer.tone)
+            return replace(answer, lines=(*answer.lines, *self._others()))
         return answer
 
     def tick(self, now: Moment) -> Answer:
@@ -84,7 +84,8 @@ class SeveralJobs:
         self.session = self._take_up(job, now)
         self._act_as(before.state.progress.crew.acting, now)
         which = self.session.respond(WhichJob(), now)
-        return Answer((*which.lines, *back_at_the_bench(self.session.state)), tone="heard")
+        back = self.session.come_back(now)
+        return replace(back, lines=(*which.lines, *back.lines))
 
     def _act_as(self, technician: str, now: Moment) -> None:
         """Whoever switched works on the new job, and goes on with it where it was on hold for the other."""

@@ -23,7 +23,6 @@ from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_job_id
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.job.answer import Answer
-from sparehand.job.answering.answer_overview import back_at_the_bench
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
 from sparehand.job.events import Event, JobOpened, Vehicle
 from sparehand.job.experience import Experience
@@ -135,7 +134,7 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
             now = surroundings.clock.now()
             _put_aside(store, id, (state.progress.crew.acting,), now, settings, surroundings)
             session = _take_up(store, id, now, settings, surroundings)
-            surroundings.bench.say(Answer(back_at_the_bench(session.state), tone="heard"))
+            surroundings.bench.say(session.come_back(now))
             _carry_on(session, surroundings, store, settings, claims)
 
 

@@ -27,7 +27,7 @@ _OF_DUTY: dict[Duty, Situation] = {
 def situations(state: JobState) -> frozenset[Situation]:
     """The situations of a running job, from what stands open and what runs."""
     if state.progress.question:
-        return frozenset({"question"})
+        return frozenset({"question", "snagged"} if state.progress.snag else {"question"})
     return frozenset({"hold" if state.progress.hold else "working", *_running(state), *_at_the_step(state)})
 
 

@@ -1,22 +1,83 @@
-"""What can be said at a moment: a few phrases to name, and all that may be typed."""
+"""What can be said at a moment: the likeliest phrases first, and all that may be typed."""
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Iterator, Set
 
 from sparehand.job.situation import SITUATIONS, Situation
-from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
+from sparehand.voice.phrases.slots import Slot
 
-PHRASES_NAMED = 8
-_MAIN: frozenset[Situation] = frozenset({"working", "hold"})
+PHRASES_NAMED = 16
+_LIKELIEST = (
+    "Confirm",
+    "Refuse",
+    "Understood",
+    "GoOn",
+    "EndMemo",
+    "MarkIsMade",
+    "MarkIsFound",
+    "Finding",
+    "Renewed",
+    "AtRideHeight",
+    "CheckPassed",
+    "Reading",
+    "FastenerDoes",
+    "NewStep",
+    "MarkDone",
+    "Next",
+    "RepeatTorque",
+    "RepeatStep",
+    "WhatIsLoose",
+    "WhatSize",
+    "WhatNext",
+    "SnagOver",
+    "WhatDoINeed",
+    "Hold",
+    "TorqueOf",
+    "GoBack",
+    "Undo",
+    "SkipStep",
+    "TimeCheck",
+    "LeftOnThisSide",
+    "WhereAmI",
+    "SayMore",
+)
+"""The commands that are said most, those that answer something first."""
+_ONLY_AT_A_STEP: frozenset[str] = frozenset({"MarkDone"})
+"""Said at every step, but likely where something is tightened."""
+_SAID_IN: dict[Slot, str] = {"digits": "and the digits", "count": "and how many", "minutes": "and how many"}
 
 
 def sayable(table: PhraseTable, now: Set[Situation]) -> tuple[str, ...]:
-    """A few phrases that count in the situations of now, those of the present step first."""
-    special = now - _MAIN
-    main = [pattern for pattern in table.patterns if pattern.main and pattern.situations & now]
-    ordered = sorted(main, key=lambda pattern: not pattern.situations & special)
-    return tuple(pattern.phrase for pattern in ordered[:PHRASES_NAMED])
+    """The likeliest phrases that count in the situations of now, one for each command, with no open place in them."""
+    patterns = [pattern for pattern in table.patterns if pattern.main and pattern.situations & now]
+    ordered = sorted(patterns, key=lambda pattern: _rank(pattern, now))
+    phrases: dict[str, str] = {}
+    for pattern in ordered:
+        said = _filled(pattern, table)
+        if said is not None:
+            phrases.setdefault(pattern.command, said)
+    return tuple(phrases.values())[:PHRASES_NAMED]
+
+
+def _rank(pattern: Pattern, now: Set[Situation]) -> int:
+    if pattern.command not in _LIKELIEST:
+        return len(_LIKELIEST)
+    later = pattern.command in _ONLY_AT_A_STEP and "tightening" not in now
+    return _LIKELIEST.index("RepeatStep" if later else pattern.command)
+
+
+def _filled(pattern: Pattern, table: PhraseTable) -> str | None:
+    """The phrase with an example in each open place; None where there is no name to put there."""
+    parts = list(_parts(pattern, table))
+    return None if "" in parts else " ".join(parts)
+
+
+def _parts(pattern: Pattern, table: PhraseTable) -> Iterator[str]:
+    name = next(iter(table.names_for(pattern)), "")
+    slots = {f"{{{slot}}}": name if slot == "name" else _SAID_IN[slot] for slot in pattern.slots}
+    yield from (slots.get(part, part) for part in pattern.parts)
 
 
 def typeable(now: Set[Situation]) -> frozenset[Situation]:

@@ -10,8 +10,9 @@ from sparehand.ground.clock import Moment
 from sparehand.ground.ids import new_event_id
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
+from sparehand.job.answering.answer_context import AnswerContext
 from sparehand.job.answering.answer_resuming import asks_gap
-from sparehand.job.answers import AnswerContext, answer
+from sparehand.job.answers import answer, coming_back
 from sparehand.job.commands import Command, MarkDone, Next, NoteTaken, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
 from sparehand.job.decision import Context
@@ -40,6 +41,7 @@ class JobSession:
         self._bench = bench
         self._experience = experience or Experience()
         self._last = Answer()
+        self._last_at: Moment | None = None
         self.terse = False
         self._awake: Moment | None = None
 
@@ -89,11 +91,17 @@ class JobSession:
         decision = decide(self.state, command, Context(now, self._experience))
         if decision.events:
             self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None)
-        setting = AnswerContext(now, self._experience, self._last, tuple(phrases), self.terse)
+        setting = AnswerContext(now, self._experience, self._last, tuple(phrases), self.terse, self._last_at)
         given = answer(self.state, decision, setting)
         if given.lines:
-            self._last = given
+            self._last, self._last_at = given, now
         return given
+
+    def come_back(self, now: Moment) -> Answer:
+        """What is said to somebody who takes the job up again."""
+        context = AnswerContext(now, self._experience, self._last, terse=self.terse)
+        self._last, self._last_at = coming_back(self.state, context), now
+        return self._last
 
     def tick(self, now: Moment) -> Answer:
         """Let time pass: due timers ring, questions lapse, and now and then the bench writes that it is alive."""
@@ -118,7 +126,7 @@ class JobSession:
         """What would be said to what is asked most at this point; nothing is decided by it."""
         context, setting = (
             Context(now, self._experience),
-            AnswerContext(now, self._experience, self._last, terse=self.terse),
+            AnswerContext(now, self._experience, self._last, terse=self.terse, last_at=self._last_at),
         )
         return tuple(dict.fromkeys(self._foreseen(command, context, setting) for command in LIKELY))
 

@@ -2,226 +2,122 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import replace
 
-from sparehand.ground.clock import Moment
-from sparehand.job.answer import Answer, Line, Tone, plain
+from sparehand.job.answer import Answer, Line, Tone, from_file, numbered, plain
 from sparehand.job.answering import (
     answer_asking,
-    answer_departing,
-    answer_drafting,
-    answer_extra,
-    answer_forgotten,
+    answer_by_name,
     answer_here,
     answer_lessons,
-    answer_needing,
     answer_overview,
-    answer_people,
-    answer_tooling,
-    answer_visit,
 )
+from sparehand.job.answering.answer_context import AnswerContext
+from sparehand.job.answering.budgets import REFUSAL, RESUME, budget, within
+from sparehand.job.answering.wordings import WORDINGS
 from sparehand.job.decision import Decision, Refusal, Tell
-from sparehand.job.experience import Experience
+from sparehand.job.events import QuestionAsked
+from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
-from sparehand.procedures import wording
+from sparehand.procedures.plan import StepKey
 
-
-@dataclass(frozen=True)
-class AnswerContext:
-    """What an answer may draw on beside the state: time, experience, the answer before, and the phrases of now.
-
-    `terse` asks for values without the sentences around them, for the ear; the screen shows all of it.
-    """
-
-    now: Moment
-    experience: Experience
-    last: Answer
-    phrases: tuple[str, ...] = ()
-    terse: bool = False
-
-
-Wording = Callable[[JobState, Tell, AnswerContext], tuple[Line, ...]]
+JUST_SAID_MS = 60_000
+"""For how long a step that was read counts as just read."""
 
 
 def answer(state: JobState, decision: Decision, context: AnswerContext) -> Answer:
     """The answer to a decision, in the state after its events. Only a tick that brought nothing says nothing."""
     reply = decision.reply
     if isinstance(reply, Refusal):
-        again = answer_asking.question(state)
-        lines = (plain(reply.why), *(again or (plain(f"Say {reply.instead}."),)))
-        return Answer(_sentences(lines, context), tone="refused")
+        return _refusal(state, reply, context)
     if reply.topic == "again":
         return context.last if context.last.lines else Answer(answer_here.step(state), tone="heard")
-    lines = _WORDINGS[reply.topic](state, reply, context)
+    lines = (*WORDINGS[reply.topic](state, reply, context), *_asked_again(state, decision))
+    wanted = _sentences(_not_twice(lines, state, reply, context), context)
+    said, rest = within(wanted, budget(reply.topic), tersely=context.terse)
     sounds = answer_lessons.sounds_here(state, context.experience) if reply.topic in _TELLS_LESSONS else ()
-    return Answer(_sentences(lines, context), _TONES.get(reply.topic, "heard"), sounds)
-
-
-def _sentences(lines: tuple[Line, ...], context: AnswerContext) -> tuple[Line, ...]:
-    """Each line with a capital where the screen shows its beginning, as long for the ear as it is wanted."""
-    return tuple(Line(line.said(tersely=context.terse), line.shown[:1].upper() + line.shown[1:]) for line in lines)
-
-
-def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
-    return lambda state, _reply, _context: wording(state)
-
-
-def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
-    return lambda state, _reply, context: (
-        *wording(state),
-        *answer_lessons.at_this_step(state, context.experience),
-        *(answer_drafting.asks(state) or answer_drafting.hint(state)),
+    return Answer(
+        lines=said,
+        tone=_TONES.get(reply.topic, "heard"),
+        sounds=sounds,
+        rest=rest,
+        torque_unit=(reply.unit or state.progress.unit) if reply.topic in _SAYS_TORQUE else None,
+        step=_step_said(state, reply, context),
     )
 
 
-def _fixed(text: str) -> Wording:
-    return lambda _state, _reply, _context: (plain(text),)
+def coming_back(state: JobState, context: AnswerContext) -> Answer:
+    """What is said to somebody who comes back to a job: where it stands first, the rest for "say more"."""
+    lines = answer_overview.back_at_the_bench(state)
+    said, rest = within(_sentences(lines, context), RESUME, tersely=context.terse)
+    return Answer(said, tone="heard", rest=rest, torque_unit=state.progress.unit)
 
 
-def _undone(state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain(f"Taken back: {reply.about}."), *answer_here.step(state))
+def _refusal(state: JobState, refusal: Refusal, context: AnswerContext) -> Answer:
+    again = answer_asking.question(state)
+    lines = (from_file(refusal.why), *(again or (plain(f"Say {refusal.instead}.").shortened(f"{refusal.instead}."),)))
+    said, rest = within(_sentences(lines, context), REFUSAL)
+    return Answer(said, tone="refused", rest=rest)
 
 
-def _understood(state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("Understood."), *answer_here.step(state), *answer_lessons.at_this_step(state, context.experience))
+def _sentences(lines: Iterable[Line], context: AnswerContext) -> tuple[Line, ...]:
+    """Each line with a capital where it begins, as long for the ear as it is wanted."""
+    return tuple(
+        replace(line, spoken=_capital(line.said(tersely=context.terse)), shown=_capital(line.shown)) for line in lines
+    )
 
 
-def _restarted(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("From stage one, slackened first."), *answer_here.done(state))
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
-def _open_or_done(opening: Callable[[Tell], str]) -> Wording:
-    """A short word for what was recorded, then what the step still needs."""
-    return lambda state, reply, _context: (plain(opening(reply)), *answer_here.done(state))
+def _asked_again(state: JobState, decision: Decision) -> tuple[Line, ...]:
+    """The question that something else was said under, so that nobody has to remember it."""
+    reply = decision.reply
+    asks = isinstance(reply, Tell) and reply.topic not in ("question", "nothing", "quiet", "lapsed", "note kept")
+    asked_now = any(isinstance(event, QuestionAsked) for event in decision.events)
+    again = answer_asking.question(state) if asks and not asked_now else ()
+    return tuple(line.kept_whole() for line in again)
 
 
-def _condition(state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    if reply.about == "lifted":
-        return (plain("Off its wheels. Ride height has ended."),)
-    name = state.plan.procedure.condition(reply.about).name
-    return (plain(f"At {name}."), *answer_here.done(state))
+def _not_twice(lines: tuple[Line, ...], state: JobState, reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
+    """Reaching a step whose sentence the answer before has just said, that sentence is shown and not said again."""
+    recent = context.last_at is not None and context.last_at.milliseconds_until(context.now) < JUST_SAID_MS
+    if reply.topic != "arrived" or not recent or context.last.step != state.progress.at:
+        return lines
+    new = tuple(replace(line, spoken="") if line.spoken == state.step.say else line for line in lines)
+    return new if any(line.spoken for line in new) else (*new, _place_in_phase(state))
 
 
-def _back_to_work(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("Back to work."), *answer_here.step(state))
+def _place_in_phase(state: JobState) -> Line:
+    keys = state.phase.step_keys()
+    place = numbered("Step {place} of {of}.", place=keys.index(state.progress.at) + 1, of=len(keys))
+    return replace(place, shown="")
 
 
-def _out_of_limits(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("Out of limits. Written down, the fastener stays open."), *answer_here.after_confirming(state))
+def _step_said(state: JobState, reply: Tell, context: AnswerContext) -> StepKey | None:
+    """The step whose sentence an answer about that topic says last."""
+    if reply.topic == "after that":
+        return answer_by_name.after_that(state, reply.about, context.last)[0]
+    reads_next = reply.topic in _READS_NEXT and not obligations(state)
+    return state.plan.after(state.progress.at) if reads_next or reply.topic == "what next" else None
 
-
-def _lapsed(_state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("No answer, so nothing was changed. It stays on the list."),)
-
-
-def _rang(_state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain(f"Time is up: {reply.about}."),)
-
-
-def _help(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("You can say: " + ", ".join(context.phrases) + "."),)
-
-
-def _parked(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("Parked."), *answer_overview.open_on_vehicle(state))
-
-
-_WORDINGS: dict[str, Wording] = {
-    "arrived": _with_lessons(answer_here.arrival),
-    "step": _with_lessons(answer_here.step),
-    "confirmed": _here(lambda state: (plain("Confirmed."), *answer_here.after_confirming(state))),
-    "done": _here(answer_here.done),
-    "torque": lambda state, reply, _context: answer_here.torque(state, reply.unit),
-    "size": _here(answer_here.sizes),
-    "what next": _here(answer_here.what_next),
-    "loose": _here(answer_overview.loose),
-    "where": _here(answer_overview.where),
-    "skipped": _here(answer_overview.skipped),
-    "parts": _here(answer_overview.parts),
-    "kit": _here(answer_needing.needed),
-    "time": lambda state, _reply, context: answer_overview.time_check(state, context.now, context.experience),
-    "warning": _here(answer_here.warnings),
-    "understood": _understood,
-    "timers": lambda state, _reply, context: answer_overview.how_long_left(state, context.now, context.experience),
-    "undone": _undone,
-    "question": _here(answer_asking.question),
-    "answered no": _here(
-        lambda state: (plain("Left as it was."), *(answer_drafting.asks(state) or answer_here.step(state)))
-    ),
-    "finding": _open_or_done(lambda reply: f"Written down: {reply.about}."),
-    "measured": _here(lambda state: (*answer_asking.measured(state), *answer_here.done(state))),
-    "out of limits": _out_of_limits,
-    "renewed": _open_or_done(lambda _reply: "New, written down."),
-    "mark": _open_or_done(lambda reply: f"Mark {reply.about}."),
-    "condition": _condition,
-    "gate": _open_or_done(lambda _reply: "Checked."),
-    "departure": _here(answer_departing.departed),
-    "tightened otherwise": _here(answer_departing.tightened),
-    "noted": lambda _state, reply, _context: (plain(f"Written down: {reply.about}."),),
-    "restarted": _restarted,
-    "hold": lambda _state, reply, _context: (plain(f"On hold for {reply.about}."),),
-    "back to work": _back_to_work,
-    "snag": lambda _state, reply, _context: (plain(f"Snag: {reply.about}. Its time is kept apart."),),
-    "snag over": lambda _state, reply, _context: (plain(f"Snag over: {reply.about}."),),
-    "timer": lambda state, _reply, context: answer_overview.timers(state, context.now),
-    "timer stopped": lambda _state, reply, _context: (plain(f"Stopped: {reply.about}."),),
-    "rang": _rang,
-    "lapsed": _lapsed,
-    "unit": lambda state, reply, _context: (
-        plain(f"Torques in {wording.unit_spoken(reply.unit or 'N·m')}."),
-        *answer_drafting.asks(state),
-    ),
-    "gap": lambda _state, reply, _context: (plain(f"The gap was {reply.about}, written down."),),
-    "quiet": _fixed(""),
-    "not listening": _fixed("Not listening. A key or the call word ends that."),
-    "voice off": _fixed("The voice is off. Answers are on the screen."),
-    "voice on": _fixed("Speaking again."),
-    "help": _help,
-    "parked": _parked,
-    "closed": _here(answer_overview.closing),
-    "wrench": lambda state, _reply, context: answer_tooling.wrench(state, context.now),
-    "extension": _here(answer_tooling.extension),
-    "extension off": lambda state, _reply, _context: (plain("The wrench as it is."), *answer_here.torque(state, None)),
-    "right angle": lambda state, _reply, _context: (
-        plain("At a right angle there is nothing to correct."),
-        *answer_here.torque(state, None),
-    ),
-    "second check": lambda _state, reply, _context: (plain(f"Checked by {reply.about}, written down."),),
-    "old part kept": _fixed("The old part is kept, written down."),
-    "past a gate": _here(
-        lambda state: (plain("Not checked. Not safe to drive until it is."), *answer_here.arrival(state))
-    ),
-    "redone": _here(lambda state: (plain("Once more."), *answer_here.step(state))),
-    "extra work": lambda state, reply, _context: answer_extra.proposed(state, reply.about),
-    "extra work approved": lambda state, reply, _context: answer_extra.approved(state, reply.about),
-    "approval limited": _here(answer_extra.limited),
-    "extra work declined": lambda state, reply, _context: answer_extra.declined(state, reply.about),
-    "operation dropped": lambda state, reply, _context: answer_extra.dropped(state, reply.about),
-    "recording": lambda _state, reply, _context: (plain(f"Recording a {reply.about}. Say end the memo."),),
-    "phase opened": _here(answer_drafting.phase_opened),
-    "step opened": _here(answer_drafting.step_opened),
-    "fastener named": _here(answer_drafting.fastener_named),
-    "fastener told": _here(answer_drafting.fastener_described),
-    "phase named": _here(lambda _state: (plain("Kept. Step one. Say what you do."),)),
-    "name asked": _here(lambda _state: (plain("Say what you do."),)),
-    "name kept": _here(lambda state: (plain("Kept."), *answer_drafting.asks(state))),
-    "note kept": lambda _state, reply, _context: (plain(reply.about),),
-    "which job": _here(answer_overview.which_job),
-    "put right": _here(answer_forgotten.put_right),
-    "crew": _here(answer_people.crew),
-    "left": lambda state, reply, _context: answer_people.left(state, reply.about),
-    "handed over": lambda state, reply, _context: answer_people.handed_over(state, reply.about),
-    "line": lambda state, reply, _context: answer_visit.started(state, reply.about),
-    "line over": lambda state, reply, _context: answer_visit.over(state, reply.about),
-    "distance noted": _fixed("The distance is written down."),
-    "payer": lambda state, reply, _context: answer_visit.payer(state, reply.about),
-    "follow-ups": lambda state, _reply, context: answer_visit.follow_ups(state, context.experience),
-    "follow-up done": _fixed("Done, written down."),
-    "follow-ups due": _here(answer_visit.dated),
-    "nothing": lambda _state, _reply, _context: (),
-}
 
 _TELLS_LESSONS = ("arrived", "step", "understood")
+_SAYS_TORQUE = ("arrived", "step", "confirmed", "done", "torque", "torque by name", "unit", "back to work", "undone")
+"""The topics whose answers say torques in the unit asked for, or else the one chosen."""
+_READS_NEXT = (
+    "done",
+    "confirmed",
+    "finding",
+    "measured",
+    "renewed",
+    "mark",
+    "condition",
+    "gate",
+    "tightened otherwise",
+)
+"""The topics whose answers read the step after this one, where nothing is left to answer for at this one."""
 
 _TONES: dict[str, Tone | None] = {"rang": "timer", "lapsed": "lapsed", "nothing": None}

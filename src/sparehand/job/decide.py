@@ -36,6 +36,15 @@ def _repeat_torque(_state: JobState, command: c.RepeatTorque, _context: Context)
     return tell("torque", unit=command.unit)
 
 
+def _by_name(topic: Topic, field: str) -> Handler:
+    """A handler that records nothing and answers about what the command names in `field`."""
+    return lambda _state, command, _context: tell(topic, about=getattr(command, field))
+
+
+def _torque_of(_state: JobState, command: c.TorqueOf, _context: Context) -> Decision:
+    return tell("torque by name", about=command.fastener, unit=command.unit)
+
+
 def _already_open(_state: JobState, _command: object, _context: Context) -> Decision:
     return refuse("The job has begun already.", "where am i")
 
@@ -62,6 +71,16 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.WhoIsHere: _tells("crew"),
     c.WhichJob: _tells("which job"),
     c.WhichFollowUps: _tells("follow-ups"),
+    c.SayMore: _tells("more"),
+    c.TorqueOf: _torque_of,
+    c.SizeOf: _by_name("size by name", "fastener"),
+    c.HeldBy: _by_name("held by", "fastener"),
+    c.PartOf: _by_name("part", "part"),
+    c.TightenedHere: _tells("tightened here"),
+    c.LeftOnThisSide: _tells("left on side"),
+    c.WhatAfterThat: _by_name("after that", "place"),
+    c.WhichTools: _by_name("tools", "place"),
+    c.PhaseTime: _by_name("phase time", "place"),
 }
 """Questions to the bench: they change nothing and are answered whatever stands open."""
 
@@ -76,6 +95,16 @@ _ANY_TIME: dict[type[c.Command], Handler] = {
     c.EndMemo: decide_noting.nothing_recorded,
     c.DropMemo: decide_noting.nothing_recorded,
 }
+
+_UNDER_A_QUESTION: dict[type[c.Command], Handler] = {
+    c.Hold: decide_timing.hold,
+    c.GoOn: decide_timing.go_on,
+    c.Snag: decide_timing.snag,
+    c.SnagOver: decide_timing.snag_over,
+    c.StartTimer: decide_timing.start_timer,
+    c.StopTimer: decide_timing.stop_timer,
+}
+"""What only moves clocks: it leaves the open question as it is, and the question is asked again after it."""
 
 _ON_HOLD: dict[type[c.Command], Handler] = {
     c.Hold: decide_timing.hold,
@@ -162,6 +191,8 @@ def decide(state: JobState, command: c.Command, context: Context) -> Decision:
         return _on_a_closed_job(state, command, context)
     if kind in _ANY_TIME:
         return _ANY_TIME[kind](state, command, context)
+    if state.progress.question and kind in _UNDER_A_QUESTION:
+        return _UNDER_A_QUESTION[kind](state, command, context)
     if state.progress.question:
         return _with_a_question_open(state, command, context)
     if kind in _ON_HOLD:

@@ -39,9 +39,9 @@ class LooseFastener:
 
     @property
     def state(self) -> str:
-        """In words: removed, hand tight, a stage, or an angle nobody knows."""
+        """In words: out, hand tight, a stage, or an angle nobody knows."""
         if not self.fastening.fitted:
-            return "removed"
+            return "out"
         if self.fastening.departed:
             return f"{self.fastening.departed}, not tight yet"
         if self.fastening.angle_unknown:

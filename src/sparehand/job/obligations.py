@@ -9,7 +9,8 @@ from typing import Literal
 from sparehand.job.conditions import holds
 from sparehand.job.fasteners import hand_tight, is_final, present_stage
 from sparehand.job.state import JobState
-from sparehand.procedures.model import Fastener, Procedure, Side, Stage
+from sparehand.procedures.labels import in_words
+from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage
 from sparehand.procedures.plan import FastenerKey
 
 Duty = Literal[
@@ -71,8 +72,12 @@ def present_tightening(state: JobState) -> PresentTightening | None:
 
 def name_of(procedure: Procedure, id: str) -> str:
     """The name of a part or a fastener."""
-    names = {part.id: part.name for part in procedure.parts}
-    return names.get(id) or procedure.fastener(id).name
+    return thing_of(procedure, id).name
+
+
+def thing_of(procedure: Procedure, id: str) -> Item | Fastener:
+    """A part or a fastener by its id. Raises KeyError where there is none."""
+    return next((part for part in procedure.parts if part.id == id), None) or procedure.fastener(id)
 
 
 def unmet_condition(state: JobState, stage: Stage) -> str | None:
@@ -145,8 +150,9 @@ def _observations(state: JobState) -> Iterator[Obligation]:
 
 def _renewals(state: JobState) -> Iterator[Obligation]:
     for id in to_renew(state):
-        name = name_of(state.plan.procedure, id)
-        yield Obligation("renewal", id, f"{name} is use-once and must be new.", "new part fitted")
+        thing = thing_of(state.plan.procedure, id)
+        name = in_words(thing, thing.quantity)
+        yield Obligation("renewal", id, f"{name[:1].upper()}{name[1:]} must be new.", "new part fitted")
 
 
 def _condition(state: JobState) -> Iterator[Obligation]:
@@ -158,14 +164,21 @@ def _condition(state: JobState) -> Iterator[Obligation]:
 
 def _tightenings(state: JobState) -> Iterator[Obligation]:
     for present in _open_tightenings(state):
-        name = present.fastener.name
+        name = in_words(present.fastener, present.remaining)
+        name = f"{name[:1].upper()}{name[1:]}"
+        wait, be = ("wait", "are") if present.remaining > 1 else ("waits", "is")
         waits = unmet_condition(state, present.target)
         if present.angle_unknown:
             yield Obligation("tightening", str(present.key), unknown_angle(present), "start tightening again")
         elif waits:
-            yield Obligation("tightening", str(present.key), f"{name} waits for {waits}.", "skip this step")
+            yield Obligation(
+                "tightening",
+                str(present.key),
+                f"{name} {wait} for {waits}.",
+                "skip this step",
+            )
         else:
-            yield Obligation("tightening", str(present.key), f"{name} is not confirmed.", "mark done")
+            yield Obligation("tightening", str(present.key), f"{name} {be} not confirmed.", "mark done")
 
 
 def _gate(state: JobState) -> Iterator[Obligation]:

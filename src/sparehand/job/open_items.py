@@ -7,14 +7,20 @@ from collections.abc import Iterator
 from sparehand.job.fasteners import LooseFastener
 from sparehand.job.obligations import name_of, renewal_waived
 from sparehand.job.state import JobState
+from sparehand.procedures.labels import in_words
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import StepKey
+from sparehand.procedures.wording import counted
 
 
 def open_items(state: JobState) -> tuple[str, ...]:
     """One sentence for each thing that a job may not close with unless somebody gives a reason."""
+    return (*(loose_sentence(entry) for entry in state.loose), *open_beside_fasteners(state))
+
+
+def open_beside_fasteners(state: JobState) -> tuple[str, ...]:
+    """The same without the fasteners that are loose."""
     return (
-        *(loose_sentence(entry) for entry in state.loose),
         *(f"{name} is use-once and nobody said it is new." for name in _unrenewed(state)),
         *(f"A warning of a finished step is not understood: {text}" for text in _unread(state)),
         *(f"Not checked before moving the vehicle: {asks}" for asks in open_gates(state)),
@@ -23,7 +29,10 @@ def open_items(state: JobState) -> tuple[str, ...]:
 
 def loose_sentence(entry: LooseFastener) -> str:
     """Where a loose fastener is and what state it is in."""
-    return f"{on_side(entry.fastener.name, entry.key.side)} is not final: {entry.state}."
+    head = f"{entry.key.side.capitalize()}: " if entry.key.side else ""
+    things = in_words(entry.fastener, entry.fastener.quantity)
+    sentence = f"{head}{things} {entry.state}."
+    return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
 def open_gates(state: JobState) -> tuple[str, ...]:
@@ -44,7 +53,7 @@ def safe_to_drive(state: JobState) -> bool:
 def undone_steps(state: JobState) -> tuple[str, ...]:
     """A sentence with the number of steps that were not done, if any."""
     count = len(set(state.plan.steps) - state.progress.done)
-    return (f"{count} steps were not done.",) if count > 1 else ("One step was not done.",) if count else ()
+    return (f"{counted(count, 'step')} not done.".capitalize(),) if count else ()
 
 
 def left_behind(state: JobState) -> tuple[StepKey, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.procedures.model import Fastener, Item
+from sparehand.procedures.wording import counted as counted_words
 
 
 def plural_of(thing: Fastener | Item) -> str:
@@ -14,6 +15,11 @@ def counted(thing: Fastener | Item, count: int | None = None) -> str:
     """A thing with its count, such as "5 wheel bolts" or "1 cam bolt"; the file's quantity if no count is given."""
     count = thing.quantity if count is None else count
     return f"{count} {thing.name if count == 1 else plural_of(thing)}"
+
+
+def in_words(thing: Fastener | Item, count: int) -> str:
+    """A thing with its count in words: "three joint bolts", "the cam bolt" where there is one of it."""
+    return f"the {thing.name}" if thing.quantity == 1 else counted_words(count, thing.name, plural_of(thing))
 
 
 def named(thing: Fastener | Item) -> str:

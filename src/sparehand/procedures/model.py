@@ -72,12 +72,14 @@ class Stage(Record):
 class Fastener(Record):
     """A bolt, nut or clip with all that a technician asks about it. `quantity` counts those of one side.
 
-    `unconfirmed` names the fields that a person has still to confirm; until then they are not to be relied on.
+    `spoken` says what it is called aloud, where that is not its name. `unconfirmed` names the fields that a person has
+    still to confirm; until then they are not to be relied on.
     """
 
     id: Id
     name: Text
     plural: Text | None = None
+    spoken: tuple[Text, ...] = ()
     thread: str | None = Field(default=None, pattern=r"^M\d+(\.\d+)?(x\d+(\.\d+)?)?$")
     property_class: str | None = None
     head: Head = "plain hex"
@@ -104,6 +106,7 @@ class Item(Record):
     id: Id
     name: Text
     plural: Text | None = None
+    spoken: tuple[Text, ...] = ()
     number: str | None = None
     quantity: int = Field(default=1, ge=1)
     per_side: bool = False
@@ -162,6 +165,7 @@ class FollowUp(Record):
 class Step(Record):
     """One thing to do, read aloud.
 
+    `spoken` is what it is called in questions.
     It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages, with
     `snug_only` by the first stage alone: the others belong to a later step, when the load is on;
     `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
@@ -172,6 +176,7 @@ class Step(Record):
     id: Id
     was: tuple[Id, ...] = ()
     say: Text
+    spoken: tuple[Text, ...] = ()
     slackens: tuple[Id, ...] = ()
     removes: tuple[Id, ...] = ()
     fits: tuple[Id, ...] = ()

@@ -43,6 +43,7 @@ _UNITS: dict[str, str] = {
     "N": "newtons",
     "g": "grams",
     "kg": "kilograms",
+    "t": "tonnes",
     "l": "litres",
     "ml": "millilitres",
     "min": "minutes",
@@ -101,6 +102,12 @@ def torque_shown(torque: TorqueValue) -> str:
 def quantity_spoken(value: float, unit: str) -> str:
     """A measured value for the voice, its unit last; a unit without a known name is said as written."""
     return f"{digits_spoken(number_shown(value))} {unit_spoken(unit)}".rstrip()
+
+
+def label_spoken(label: str) -> str:
+    """A size or a name that holds numbers, for the voice: "5 mm hex key" as "five millimetres hex key"."""
+    measured = re.sub(r"\b(\d+(?:\.\d+)?) (mm|t)\b", lambda found: quantity_spoken(float(found[1]), found[2]), label)
+    return re.sub(r"\b\d+\b", lambda found: number_spoken(int(found[0])), measured)
 
 
 def unit_spoken(unit: str) -> str:

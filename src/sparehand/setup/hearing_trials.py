@@ -18,6 +18,7 @@ from sparehand.job.situation import Situation
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import NameJudge
 from sparehand.procedures.shop_wrenches import ShopWrench
+from sparehand.procedures.spoken_names import names_of, names_of_places
 from sparehand.settings import Settings, load_settings
 from sparehand.voice.phrases.phrase_file import check_clashes, load_phrases
 from sparehand.voice.phrases.phrase_table import PhraseTable, SpokenNames
@@ -36,6 +37,9 @@ def spoken_names(
         phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
         technicians=people or {},
         wrenches={wrench.name: wrench.name for wrench in wrenches},
+        fasteners=names_of(procedure.fasteners),
+        parts=names_of(procedure.parts),
+        places=names_of_places(procedure),
     )
 
 

@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from sparehand.ground.errors import InputError
 from sparehand.job.commands import ASKING
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
@@ -77,8 +78,19 @@ class Ears:
         self._known: Recognition | None = None
 
     def learn(self, table: PhraseTable) -> None:
-        """Listen for another phrase table from now on. Raises InputError for words that the vocabulary lacks."""
-        self._recogniser.prepare(table)
+        """Listen for another phrase table from now on. Raises InputError for words that the vocabulary lacks.
+
+        A fastener or part whose name holds such a word can only be asked for at the keyboard.
+        """
+        try:
+            self._recogniser.prepare(table)
+        except InputError:
+            things = " ".join((*table.names.fasteners, *table.names.parts)).split()
+            unknown = self._recogniser.unknown_words(things)
+            if not unknown:
+                raise
+            table = table.with_names(table.names.without(unknown))
+            self._recogniser.prepare(table)
         self._table = table
 
     def hear(self, block: SoundBlock) -> tuple[Heard, ...]:

@@ -18,8 +18,9 @@ NEAR_AND_ACCEPTED = {
     frozenset({"repeat in foot pounds", "repeat in inch pounds"}),
     frozenset({"torque in foot pounds", "torque in inch pounds"}),
     frozenset({"the mark is made", "the mark is found"}),
+    frozenset({"what comes after this", "what comes after that"}),
 }
-"""Pairs that the file accepts, because what they differ in cannot be said otherwise."""
+"""Pairs that the file accepts, because what they differ in cannot be said otherwise, or because both only read out."""
 
 
 def _pattern(phrase: str, command: str) -> Pattern:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sparehand.job.answer import Line, plain, quantity
+from sparehand.job.answer import Line, hint, plain, quantity
 from sparehand.job.answering import (
     answer_departing,
     answer_drafting,
@@ -14,15 +14,16 @@ from sparehand.job.answering import (
     answer_tooling,
     answer_visit,
 )
+from sparehand.job.answering.answer_overview import left_open
 from sparehand.job.deciding.decide_tightening import within_limits
 from sparehand.job.events import Question
 from sparehand.job.events.ending_events import QuestionKind
 from sparehand.job.obligations import present_tightening
-from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
+from sparehand.job.open_items import undone_steps
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Measurement
 
-_CHOICE = plain("Yes confirm, or no cancel.")
+_CHOICE = hint("Yes confirm, or no cancel.")
 
 
 def question(state: JobState) -> tuple[Line, ...]:
@@ -73,12 +74,9 @@ def _measurement(state: JobState, asked: Question) -> Line:
 
 
 def _closing(state: JobState, asked: Question) -> tuple[Line, ...]:
-    left = (*open_items(state), *undone_steps(state))
-    danger = (plain("Not safe to drive."),) if not safe_to_drive(state) else ()
-    if not left:
-        return (plain("Close the job?"),)
+    left = (*left_open(state), *map(plain, undone_steps(state)))
     reason = f", {asked.about}" if asked.about else ""
-    return (*(plain(item) for item in left), *danger, plain(f"Close the job as it stands{reason}?"))
+    return (*left, plain(f"Close the job as it stands{reason}?")) if left else (plain("Close the job?"),)
 
 
 _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]] = {

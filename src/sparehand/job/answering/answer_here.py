@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import takewhile
 
-from sparehand.job.answer import Line, plain, quantity, together
+from sparehand.job.answer import Line, counted, from_file, hint, numbered, plain, quantity, together
 from sparehand.job.answering.answer_tooling import fits
+from sparehand.job.answering.loose_words import loose_by_side, some
 from sparehand.job.obligations import (
     PresentTightening,
     obligations,
@@ -14,8 +17,10 @@ from sparehand.job.obligations import (
     unmet_condition,
     withheld,
 )
-from sparehand.job.open_items import loose_sentence, on_side
+from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
+from sparehand.procedures import wording
+from sparehand.procedures.labels import named
 from sparehand.procedures.model import Fastener, Stage
 from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit, spoken_torque
@@ -23,9 +28,33 @@ from sparehand.procedures.quantities import TorqueUnit, spoken_torque
 
 def arrival(state: JobState) -> tuple[Line, ...]:
     """The step as it is read on reaching it: its phase where that is new, then the step."""
-    first_of_phase = state.phase.step_keys()[0] == state.progress.at
-    phase = (plain(phase_name(state.progress.at, state)),) if first_of_phase else ()
-    return (*phase, *step(state))
+    keys = state.phase.step_keys()
+    if keys[0] != state.progress.at:
+        return step(state)
+    name = plain(phase_name(state.progress.at, state))
+    repeats = _same_as_before(state)
+    if repeats:
+        return (repeats, Line("", name.shown), *step(state))
+    return (replace(name, spoken="") if _done_on_another_side(state) else name.shortened(""), *step(state))
+
+
+def _same_as_before(state: JobState) -> Line | None:
+    """At the beginning of a side whose steps were all done on another: that they are the same, and how many."""
+    phases = [planned.key for planned in state.plan.phases]
+    here = phases.index(state.progress.at.at)
+    side = state.side
+    if side is None or not _done_on_another_side(state) or (here and phases[here - 1].side == side):
+        return None
+    stretch = list(takewhile(lambda planned: planned.key.side == side, state.plan.phases[here:]))
+    steps = sum(len(planned.step_keys()) for planned in stretch)
+    words = counted(steps, "step")
+    return words.framed(f"{side.capitalize()} side, the same; ", ".")
+
+
+def _done_on_another_side(state: JobState) -> bool:
+    at = state.progress.at.at
+    others = [one for one in state.plan.phases if one.key.phase == at.phase and one.key.side != at.side]
+    return any(state.phase_complete(other) for other in others)
 
 
 def step(state: JobState) -> tuple[Line, ...]:
@@ -34,9 +63,9 @@ def step(state: JobState) -> tuple[Line, ...]:
     if unread:
         return unread
     return (
-        *(plain(f"Caution. {caution.text}") for caution in state.step.cautions),
+        *(from_file(f"Caution. {caution.text}") for caution in state.step.cautions),
         *_hanging_loose(state),
-        plain(state.step.say),
+        from_file(state.step.say),
         *_asked_at(state),
         *_present_torque(state),
     )
@@ -44,7 +73,7 @@ def step(state: JobState) -> tuple[Line, ...]:
 
 def present_step(state: JobState) -> tuple[Line, ...]:
     """What the step says alone; its warning instead, while that is not understood."""
-    return _unread_warning(state) or (plain(state.step.say),)
+    return _unread_warning(state) or (from_file(state.step.say),)
 
 
 def torque(state: JobState, unit: TorqueUnit | None) -> tuple[Line, ...]:
@@ -64,7 +93,7 @@ def sizes(state: JobState) -> tuple[Line, ...]:
     """Drive and counter-hold sizes of the step's fasteners."""
     step_ = state.step
     ids = dict.fromkeys((*step_.slackens, *step_.removes, *step_.fits, *step_.tightens))
-    lines = tuple(_size_line(state.plan.procedure.fastener(id)) for id in ids)
+    lines = tuple(size_line(state.plan.procedure.fastener(id)).of_entries(1) for id in ids)
     return lines or (plain("No fastener is turned in this step."),)
 
 
@@ -72,7 +101,7 @@ def warnings(state: JobState) -> tuple[Line, ...]:
     """Every warning and caution of the step."""
     alerts = [f"Warning. {warning.text}" for warning in state.step.warnings]
     alerts += [f"Caution. {caution.text}" for caution in state.step.cautions]
-    return tuple(plain(alert) for alert in alerts) or (plain("This step has no warning."),)
+    return tuple(from_file(alert) for alert in alerts) or (plain("This step has no warning."),)
 
 
 def what_next(state: JobState) -> tuple[Line, ...]:
@@ -82,7 +111,7 @@ def what_next(state: JobState) -> tuple[Line, ...]:
         return (plain("Say new step, new phase, or close the job."),)
     if following is None:
         return (plain("This is the last step."),)
-    return (plain(f"After this: {state.plan.step(following).say}"),)
+    return (from_file(f"After this: {state.plan.step(following).say}"),)
 
 
 def after_confirming(state: JobState) -> tuple[Line, ...]:
@@ -97,7 +126,7 @@ def done(state: JobState) -> tuple[Line, ...]:
     """The step is done, or what is still open at it."""
     open_now = obligations(state)
     if open_now:
-        return plain(open_now[0].asks), plain(f"Say {open_now[0].instead}.").shortened("")
+        return from_file(open_now[0].asks), hint(f"Say {open_now[0].instead}.")
     return (plain("Done."), *(line.shortened("") for line in what_next(state)))
 
 
@@ -124,7 +153,7 @@ def torque_line(stage: Stage, unit: TorqueUnit) -> Line:
 def _unread_warning(state: JobState) -> tuple[Line, ...]:
     open_now = obligations(state)
     if open_now and open_now[0].duty == "warning":
-        return plain(open_now[0].asks), plain("Say warning understood.")
+        return from_file(open_now[0].asks), hint("Say warning understood.")
     return ()
 
 
@@ -139,19 +168,20 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
     when = f", only at {waits}" if waits else ""
     order = f", {present.target.order}" if present.target.order else ""
     stages = len(present.fastener.tightening)
-    stage = f", stage {present.stage + 1} of {stages}" if stages > 1 else ""
-    name = _counted(present.fastener, present.remaining)
-    return value.framed(f"{name}{stage}{order}{when}: ", ".").shortened(f"{value.spoken}{when}.")
+    stage = numbered(", stage {now} of {all}", now=present.stage + 1, all=stages) if stages > 1 else plain("")
+    lead = together((some(present.fastener, present.remaining), stage), "").framed(after=f"{order}{when}: ")
+    return together((lead, value), "").framed(after=".").shortened(f"{value.spoken}{when}.")
 
 
 def _later_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
+    """What is put in by hand now, with the torque that it gets later."""
     condition = fastener.tightening[0].condition
     when = f" at {state.plan.procedure.condition(condition).name}" if condition else " later"
-    return _said_torques(state, fastener, unit, f"{fastener.name}, hand tight now, final{when}: ")
+    return _said_torques(state, fastener, unit, f"{named(fastener)}, hand tight now, final{when}: ")
 
 
 def _done_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
-    return _said_torques(state, fastener, unit, f"{fastener.name}, confirmed: ")
+    return _said_torques(state, fastener, unit, f"{named(fastener)}, confirmed: ")
 
 
 def _said_torques(state: JobState, fastener: Fastener, unit: TorqueUnit, lead: str) -> Line:
@@ -164,10 +194,13 @@ def _all_stages(fastener: Fastener, unit: TorqueUnit) -> Line:
     return together((torque_line(stage, unit) for stage in fastener.tightening), ", then ")
 
 
-def _size_line(fastener: Fastener) -> Line:
+def size_line(fastener: Fastener) -> Line:
+    """What turns a fastener, and what holds its other side."""
     if fastener.drive_mm is None:
-        return plain(f"{fastener.name}: {fastener.drive or 'no size given'}.")
-    drive = quantity(fastener.drive_mm, "mm").framed(f"{fastener.name}: ")
+        words = fastener.drive or "no size given"
+        return Line(f"{named(fastener)}: {wording.label_spoken(words)}.", f"{named(fastener)}: {words}.")
+    tool = "hex bit" if fastener.head == "socket" else "socket"
+    drive = quantity(fastener.drive_mm, "mm").framed(f"{named(fastener)}: {tool} ")
     hold = fastener.counter_hold
     holding = (quantity(hold.size_mm, "mm").framed(f"hold {hold.holds}: "),) if hold else ()
     thread = ", left hand thread" if fastener.left_hand else ""
@@ -178,14 +211,30 @@ def _size_line(fastener: Fastener) -> Line:
 
 def _present_torque(state: JobState) -> tuple[Line, ...]:
     present = present_tightening(state)
-    return (_stage_line(state, present, state.progress.unit), *fits(state)) if present else ()
+    if present is None:
+        return ()
+    line = _stage_line(state, present, state.progress.unit)
+    return (replace(line, spoken=_without(state.step.say, present, line.spoken)), *fits(state))
+
+
+def _without(sentence: str, present: PresentTightening, spoken: str) -> str:
+    """The torque without the fastener and the order, where the sentence before it has just named them."""
+    fastener, order = present.fastener, present.target.order
+    name = some(fastener, present.remaining).spoken.removeprefix("the ")
+    known = sentence.lower()
+    if name.lower() not in known or not spoken.lower().removeprefix("the ").startswith(name.lower()):
+        return spoken
+    if order and order.lower() in known:
+        spoken = spoken.replace(f", {order}", "", 1)
+    rest = spoken[spoken.lower().index(name.lower()) + len(name) :].lstrip(",: ")
+    return rest[:1].upper() + rest[1:]
 
 
 def _asked_at(state: JobState) -> Iterator[Line]:
     """What the step will ask for, tightening apart."""
     for duty in obligations(state):
         if duty.duty not in ("warning", "tightening", "mark to make"):
-            yield plain(duty.asks)
+            yield from_file(duty.asks)
 
 
 def _hanging_loose(state: JobState) -> Iterable[Line]:
@@ -193,12 +242,6 @@ def _hanging_loose(state: JobState) -> Iterable[Line]:
     steps = state.phase.phase.steps
     if steps[0] != state.step or not any(step_.establishes for step_ in steps):
         return ()
-    loose = (plain(loose_sentence(entry)) for entry in state.loose)
     hanging = (plain(f"Still hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
-    return (plain("Before it comes down: wheels on, stand clear."), *loose, *hanging)
-
-
-def _counted(fastener: Fastener, count: int) -> str:
-    if fastener.quantity == 1:
-        return fastener.name
-    return f"{count} {fastener.plural or fastener.name}"
+    lines = (plain("Before it comes down: wheels on, stand clear."), *loose_by_side(state), *hanging)
+    return tuple(line.kept_whole() for line in lines)

@@ -15,29 +15,32 @@ def needed(state: JobState) -> tuple[Line, ...]:
     """Everything to have at hand for the job as it is planned now."""
     needs = kit(state.plan)
     lines = (
-        _sizes("To drive: ", needs.drive_sizes),
-        _sizes("To hold against: ", needs.counter_hold_sizes),
+        _sizes("Sockets: ", needs.drive_sizes),
+        _sizes("To hold: ", needs.counter_hold_sizes),
         *(_wrench(wrench) for wrench in needs.wrenches),
         _listed("Tools: ", (tool.name for tool in needs.tools)),
         _items("Parts: ", needs.parts),
         _items("And: ", needs.consumables),
     )
-    return tuple(line for line in lines if line is not None) or (plain("Nothing is listed for this job."),)
+    listed = tuple(line.of_entries(1) for line in lines if line is not None)
+    return listed or (plain("Nothing is listed for this job."),)
 
 
 def _sizes(head: str, sizes: tuple[KitSize, ...]) -> Line | None:
-    """Sizes with numbers digit by digit, those in words as they are."""
-    return together((_size(size.size) for size in sizes), ", ").framed(head, ".") if sizes else None
-
-
-def _size(size: str) -> Line:
-    number, _, unit = size.partition(" mm")
-    return quantity(float(number), "mm") if size.endswith(" mm") and not unit else plain(size)
+    """Sizes with numbers digit by digit and their unit once, after them those in words."""
+    if not sizes:
+        return None
+    numbers = [size.size.removesuffix(" mm") for size in sizes if size.size.endswith(" mm")]
+    named = [Line(wording.label_spoken(size.size), size.size) for size in sizes if not size.size.endswith(" mm")]
+    spoken, shown = ", ".join(map(wording.digits_spoken, numbers)), ", ".join(numbers)
+    measured = [Line(f"{spoken} millimetres", f"{shown} mm")] if numbers else []
+    return together((*measured, *named), ", ").framed(head, ".")
 
 
 def _wrench(wrench: KitWrench) -> Line:
     least, most = (quantity(torque.value, torque.unit) for torque in (wrench.least, wrench.greatest))
-    return together((least, most), " to ").framed(f"{wrench.tool.name}, for ", ".")
+    span = most if wrench.least == wrench.greatest else together((least, most), " to ")
+    return span.framed(f"{wrench.tool.name}, for ", ".").shortened(f"{wrench.tool.name}.")
 
 
 def _listed(head: str, names: Iterable[str]) -> Line | None:

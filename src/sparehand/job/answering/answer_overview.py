@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sparehand.ground.clock import Moment
-from sparehand.job.answer import Line, duration, plain, together
+from sparehand.job.answer import Line, counted, duration, from_file, numbered, plain, together
 from sparehand.job.answering.answer_here import phase_name, present_step
 from sparehand.job.answering.answer_remaining import job_left
 from sparehand.job.answering.answer_resuming import asks_gap, check_by_hand, last_done
+from sparehand.job.answering.loose_words import loose_by_side
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
 from sparehand.job.ledger import milliseconds
-from sparehand.job.open_items import left_behind, loose_sentence, on_side, open_gates, open_items, safe_to_drive
+from sparehand.job.open_items import left_behind, on_side, open_beside_fasteners, open_gates, safe_to_drive
 from sparehand.job.state import JobState
-from sparehand.procedures import wording
+from sparehand.procedures.labels import plural_of
+from sparehand.procedures.model import Item
 from sparehand.procedures.plan import StepKey
+
+_DANGER = plain("Not safe to drive.")
 
 
 def loose(state: JobState) -> tuple[Line, ...]:
@@ -21,8 +27,7 @@ def loose(state: JobState) -> tuple[Line, ...]:
     entries = state.loose
     if not entries:
         return (plain("Nothing is loose."),)
-    head = Line(f"{wording.number_spoken(len(entries))} loose.", f"{len(entries)} loose.")
-    return (head, *(plain(loose_sentence(entry)) for entry in entries))
+    return (numbered("{count} loose.", count=len(entries)).shortened(""), *loose_by_side(state))
 
 
 def where(state: JobState) -> tuple[Line, ...]:
@@ -34,7 +39,8 @@ def place(state: JobState) -> tuple[Line, ...]:
     """Phase, side, step, and what stands open."""
     keys = state.phase.step_keys()
     place, of = keys.index(state.progress.at) + 1, len(keys)
-    lines = [plain(f"{phase_name(state.progress.at, state)} Step {place} of {of}."), *present_step(state)]
+    step = numbered("step {place} of {of}.", place=place, of=of)
+    lines = [step.framed(f"{phase_name(state.progress.at, state).removesuffix('.')}, "), *present_step(state)]
     if len(state.progress.crew.members) > 1:
         lines.append(plain(f"{state.progress.crew.acting} is speaking."))
     if state.progress.hold:
@@ -42,7 +48,7 @@ def place(state: JobState) -> tuple[Line, ...]:
     if state.progress.snag:
         lines.append(plain(f"Snag running: {state.progress.snag}."))
     if state.loose:
-        lines.append(plain(f"{len(state.loose)} loose."))
+        lines.append(numbered("{count} loose.", count=len(state.loose)))
     proposed = waiting(state)
     if proposed:
         lines.append(plain(f"Proposed, not answered: {state.plan.procedure.operation(proposed).title}."))
@@ -52,14 +58,9 @@ def place(state: JobState) -> tuple[Line, ...]:
 
 def back_at_the_bench(state: JobState) -> tuple[Line, ...]:
     """On coming back: what was done last, where the job and the vehicle stand, and the question about the time away."""
-    return (
-        plain("Back at the bench."),
-        last_done(state),
-        *place(state),
-        *open_on_vehicle(state),
-        *check_by_hand(state),
-        *asks_gap(state),
-    )
+    danger = () if safe_to_drive(state) else (_DANGER.kept_whole(),)
+    details = (replace(line, whole=False) for line in open_on_vehicle(state) if line != _DANGER)
+    return (*place(state), *danger, *asks_gap(state), *check_by_hand(state), last_done(state), *details)
 
 
 def which_job(state: JobState) -> tuple[Line, ...]:
@@ -74,7 +75,8 @@ def skipped(state: JobState) -> tuple[Line, ...]:
     left = left_behind(state)
     if not left:
         return (plain("Nothing was skipped."),)
-    return tuple(plain(f"Skipped: {_step_name(key, state)}") for key in left)
+    head = numbered("{count} skipped.", count=len(left)).shortened("")
+    return (head, *(plain(_step_name(key, state)).of_entries(1) for key in left))
 
 
 def parts(state: JobState) -> tuple[Line, ...]:
@@ -83,7 +85,12 @@ def parts(state: JobState) -> tuple[Line, ...]:
     listed = [part for part in state.plan.procedure.parts if part.id in wanted]
     if not listed:
         return (plain("This job has no parts list."),)
-    return tuple(plain(f"{part.quantity} {part.name}{', use-once' if part.use_once else ''}.") for part in listed)
+    return tuple(_part(part).of_entries(1) for part in listed)
+
+
+def _part(part: Item) -> Line:
+    count = counted(part.quantity, part.name, plural_of(part))
+    return count.framed(after=f"{', use-once' if part.use_once else ''}.").shortened(f"{count.spoken}.")
 
 
 def time_check(state: JobState, now: Moment, experience: Experience) -> tuple[Line, ...]:
@@ -93,21 +100,22 @@ def time_check(state: JobState, now: Moment, experience: Experience) -> tuple[Li
     phase, job = milliseconds(here, "work") / 1000, milliseconds(spans, "work") / 1000
     held = milliseconds(spans, "hold") / 1000
     lines = [
-        duration(phase).framed("This phase ", f"{_range(state, experience)}."),
-        duration(job).framed("The job ", "."),
+        together((duration(phase).framed("This phase "), _range(state, experience)), "").framed(after="."),
+        duration(job).framed("The job ", ".").shortened(""),
     ]
     if held:
-        lines.append(duration(held).framed("Held ", "."))
+        lines.append(duration(held).framed("Held ", ".").shortened(""))
     return (*lines, *job_left(state, now, experience))
 
 
-def _range(state: JobState, experience: Experience) -> str:
+def _range(state: JobState, experience: Experience) -> Line:
     """What the present phase is expected or planned to take, in words."""
     expected = experience.expected(state.progress.at.at)
     if expected:
-        return f", expected {round(expected.p10_minutes)} to {round(expected.p90_minutes)} minutes"
+        low, high = (counted(round(minutes), "minute") for minutes in (expected.p10_minutes, expected.p90_minutes))
+        return together((low, high), " to ").framed(", expected ")
     planned = state.phase.phase.planned_minutes
-    return f", planned {round(planned)} minutes" if planned else ""
+    return counted(round(planned), "minute").framed(", planned ") if planned else plain("")
 
 
 def timers(state: JobState, now: Moment) -> tuple[Line, ...]:
@@ -115,7 +123,7 @@ def timers(state: JobState, now: Moment) -> tuple[Line, ...]:
     if not state.progress.timers:
         return (plain("No timer is running."),)
     return tuple(
-        duration(max(0, timer.remaining_ms(now)) / 1000).framed(f"{timer.name}: ", " left.")
+        duration(max(0, timer.remaining_ms(now)) / 1000).framed(f"{timer.name}: ", " left.").of_entries(1)
         for timer in state.progress.timers
     )
 
@@ -127,7 +135,7 @@ def how_long_left(state: JobState, now: Moment, experience: Experience) -> tuple
 
 def open_on_vehicle(state: JobState) -> tuple[Line, ...]:
     """How the vehicle stands when it is left: what is loose, which marks are open, and whether it may be driven."""
-    lines = [plain(loose_sentence(entry)) for entry in state.loose]
+    lines = list(loose_by_side(state))
     lines.extend(plain(f"Hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
     fluids = {item.id: item.name.rpartition(" of ")[2] for item in state.plan.procedure.consumables}
     lines.extend(plain(f"Drained, not filled again: {fluids.get(id, id)}.") for id in state.progress.drained)
@@ -136,27 +144,31 @@ def open_on_vehicle(state: JobState) -> tuple[Line, ...]:
         plain(f"Open mark: {on_side(state.plan.procedure.mark(id).text, side)} to be found again.")
         for id, side in marks
     )
-    lines.extend(plain(f"Not checked: {asks}") for asks in open_gates(state))
+    lines.extend(from_file(f"Not checked: {asks}") for asks in open_gates(state))
     if not safe_to_drive(state):
-        lines.append(plain("Not safe to drive."))
+        lines.append(_DANGER)
     return tuple(lines)
+
+
+def left_open(state: JobState) -> tuple[Line, ...]:
+    """What a job closes with: the loose list by side, gates and warnings whole, and whether it may be driven."""
+    danger = () if safe_to_drive(state) else (_DANGER,)
+    lines = (*loose_by_side(state), *map(plain, open_beside_fasteners(state)), *danger)
+    return tuple(line.kept_whole() for line in lines)
 
 
 def closing(state: JobState) -> tuple[Line, ...]:
     """The end of the job: the time it took, what was left and what follows."""
     spans = state.ledger.all_spans()
     work, held = milliseconds(spans, "work") / 1000, milliseconds(spans, "hold") / 1000
-    lines = [together((duration(work).framed("Job closed. Worked "), duration(held).framed("held ", ".")), ", ")]
-    left = open_items(state)
-    if left:
-        lines.extend(plain(f"Left open: {item}") for item in left)
-        if not safe_to_drive(state):
-            lines.append(plain("Not safe to drive."))
+    waited = (duration(held).framed("held "),) if held else ()
+    lines = [together((duration(work).framed("Job closed. Worked "), *waited), ", ").framed(after=".")]
+    lines.extend(left_open(state))
     procedure = state.plan.procedure
     wanted = dict.fromkeys(
         id for operation in state.plan.operations for id in procedure.operation(operation).follow_ups
     )
-    lines.extend(plain(f"Then: {entry.text}") for entry in procedure.follow_ups if entry.id in wanted)
+    lines.extend(plain(f"Then: {entry.text}").of_entries(1) for entry in procedure.follow_ups if entry.id in wanted)
     return tuple(lines)
 
 

@@ -15,7 +15,8 @@ def crew(state: JobState) -> tuple[Line, ...]:
     others = (plain(f"{member.name} is on the job too{_halted(member)}.") for member in who.members)
     others = (line for member, line in zip(who.members, others, strict=True) if member.name != who.acting)
     acting = next(member for member in who.members if member.name == who.acting)
-    return (plain(f"{acting.name} is speaking{_halted(acting)}."), *others, *asks_gap(state))
+    speaking = plain(f"{acting.name} is speaking{_halted(acting)}.")
+    return (speaking.of_entries(1), *(line.of_entries(1) for line in others), *asks_gap(state))
 
 
 def left(state: JobState, name: str) -> tuple[Line, ...]:
@@ -25,7 +26,8 @@ def left(state: JobState, name: str) -> tuple[Line, ...]:
 
 def handed_over(state: JobState, name: str) -> tuple[Line, ...]:
     """Who has the job now, and all that they must know of the vehicle."""
-    return (plain(f"{name} has the job now."), *open_on_vehicle(state), *check_by_hand(state))
+    condition = (line.kept_whole() for line in open_on_vehicle(state))
+    return (plain(f"{name} has the job now."), *condition, *check_by_hand(state))
 
 
 def _halted(member: Member) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import events as e
-from sparehand.job.answer import Line, duration, plain
+from sparehand.job.answer import Line, duration, hint, numbered, plain
 from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
@@ -34,7 +34,7 @@ def last_done(state: JobState) -> Line:
             return plain(f"Done last: {state.plan.step(key).say}")
         case e.TighteningConfirmed(fastener=key, stage=stage):
             name = state.plan.procedure.fastener(key.fastener).name
-            return plain(f"Confirmed last: {name}, stage {stage + 1}.")
+            return numbered("{stage}.", stage=stage + 1).framed(f"Confirmed last: {name}, stage ")
         case _:
             return plain(f"Written down last: {event.kind}.")
 
@@ -44,8 +44,8 @@ def asks_gap(state: JobState) -> tuple[Line, ...]:
     if not state.gap_ms:
         return ()
     return (
-        duration(state.gap_ms / 1000).framed("The bench was off for ", ", and nobody has said why."),
-        plain("Say the gap was work, or the gap was a hold."),
+        duration(state.gap_ms / 1000).framed("The bench was off for ", "."),
+        hint("Say the gap was work, or the gap was a hold."),
     )
 
 

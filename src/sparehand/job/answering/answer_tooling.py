@@ -44,7 +44,7 @@ def fits(state: JobState) -> tuple[Line, ...]:
 
 def extension(state: JobState) -> tuple[Line, ...]:
     """The extension is known, and what it makes of the present torque."""
-    return (plain("Extension in line, written down."), *fits(state))
+    return (plain("Extension written down.").shortened(""), *fits(state))
 
 
 def asks_extension(asked: Question) -> Line:

@@ -5,13 +5,22 @@ from __future__ import annotations
 from typing import get_args
 
 from sparehand.job.commands.asking_commands import (
+    HeldBy,
     Help,
+    LeftOnThisSide,
+    PartOf,
+    PhaseTime,
     ReadWarning,
     RepeatStep,
     RepeatTorque,
     SayAgain,
+    SayMore,
+    SizeOf,
+    TightenedHere,
     TimeCheck,
     TimerLeft,
+    TorqueOf,
+    WhatAfterThat,
     WhatDoINeed,
     WhatIsLoose,
     WhatNext,
@@ -19,6 +28,7 @@ from sparehand.job.commands.asking_commands import (
     WhatWasSkipped,
     WhereAmI,
     WhichParts,
+    WhichTools,
 )
 from sparehand.job.commands.bench_commands import OtherJob, Quiet, StopListening, VoiceOff, VoiceOn, WhichJob
 from sparehand.job.commands.departing_commands import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
@@ -112,6 +122,16 @@ Command = (
     | TimeCheck
     | TimerLeft
     | ReadWarning
+    | SayMore
+    | TorqueOf
+    | SizeOf
+    | HeldBy
+    | PartOf
+    | TightenedHere
+    | LeftOnThisSide
+    | WhatAfterThat
+    | WhichTools
+    | PhaseTime
     | Help
     | Quiet
     | StopListening
@@ -195,6 +215,8 @@ COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(C
 ASKING = frozenset({
     "Help", "ReadWarning", "RepeatStep", "RepeatTorque", "SayAgain", "TimeCheck", "TimerLeft", "WhatDoINeed",
     "WhatIsLoose", "WhatNext", "WhatSize", "WhatWasSkipped", "WhereAmI", "WhichJob", "WhichParts", "WhoIsHere",
+    "SayMore", "TorqueOf", "SizeOf", "HeldBy", "PartOf", "TightenedHere", "LeftOnThisSide", "WhatAfterThat",
+    "WhichTools", "PhaseTime",
 })  # fmt: skip
 """Names of the commands that change nothing: they are answered."""
 UNSPOKEN = frozenset({"Tick", "NoteTaken"})
@@ -238,11 +260,13 @@ __all__ = [
     "GoTo",
     "GoToSkipped",
     "HandOver",
+    "HeldBy",
     "Help",
     "Hold",
     "KeepLesson",
     "KeepMemo",
     "KeepOldPart",
+    "LeftOnThisSide",
     "Lifted",
     "LimitApproval",
     "MarkDone",
@@ -259,6 +283,8 @@ __all__ = [
     "OtherJob",
     "OtherSide",
     "Park",
+    "PartOf",
+    "PhaseTime",
     "Quiet",
     "ReadWarning",
     "Reading",
@@ -269,7 +295,9 @@ __all__ = [
     "RepeatTorque",
     "RoadTestDistance",
     "SayAgain",
+    "SayMore",
     "SecondCheck",
+    "SizeOf",
     "SkipStep",
     "Snag",
     "SnagOver",
@@ -282,9 +310,11 @@ __all__ = [
     "TechnicianLeaves",
     "TechnicianSpeaks",
     "Tick",
+    "TightenedHere",
     "TightenedOtherwise",
     "TimeCheck",
     "TimerLeft",
+    "TorqueOf",
     "Understood",
     "Undo",
     "UseUnit",
@@ -293,6 +323,7 @@ __all__ = [
     "VoiceOn",
     "WasHold",
     "WasWork",
+    "WhatAfterThat",
     "WhatDoINeed",
     "WhatIsLoose",
     "WhatNext",
@@ -302,5 +333,6 @@ __all__ = [
     "WhichFollowUps",
     "WhichJob",
     "WhichParts",
+    "WhichTools",
     "WhoIsHere",
 ]

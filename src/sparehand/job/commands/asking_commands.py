@@ -75,5 +75,70 @@ class ReadWarning:
 
 
 @dataclass(frozen=True)
+class SayMore:
+    """Go on with the list of which the last answer said the beginning."""
+
+
+@dataclass(frozen=True)
+class TorqueOf:
+    """Say the tightening of a fastener of the file, in `unit` if one was named."""
+
+    fastener: str
+    unit: TorqueUnit | None = None
+
+
+@dataclass(frozen=True)
+class SizeOf:
+    """Say what turns a fastener of the file, and what holds it."""
+
+    fastener: str
+
+
+@dataclass(frozen=True)
+class HeldBy:
+    """Say what holds the other side of a fastener of the file."""
+
+    fastener: str
+
+
+@dataclass(frozen=True)
+class PartOf:
+    """Say number and quantity of a part of the file."""
+
+    part: str
+
+
+@dataclass(frozen=True)
+class TightenedHere:
+    """Name what was tightened in this phase on this side."""
+
+
+@dataclass(frozen=True)
+class LeftOnThisSide:
+    """Name the phases that are not done on this side."""
+
+
+@dataclass(frozen=True)
+class WhatAfterThat:
+    """Read the step after the one just named; with `place` the one after that phase or step."""
+
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class WhichTools:
+    """Name the tools of this step; with `place` those of that phase or step."""
+
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class PhaseTime:
+    """Say the time worked in this phase; with `place` in that one."""
+
+    place: str = ""
+
+
+@dataclass(frozen=True)
 class Help:
     """Say what can be said now."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from hashlib import sha256
 from typing import Any, Literal
 
@@ -15,25 +15,42 @@ from sparehand.voice.phrases.slots import Slot, slot_of, slot_strand, slot_value
 from sparehand.voice.phrases.spoken_numbers import words_from_digits, words_from_number
 from sparehand.voice.phrases.word_graph import Strand, WordGraph, join, strand_of_texts
 
-NameKind = Literal["operations", "phases", "technicians", "wrenches"]
+NameKind = Literal["operations", "phases", "technicians", "wrenches", "fasteners", "parts", "places"]
 
 _NAME_FIELD: dict[NameKind, str] = {
     "operations": "operation",
     "phases": "phase",
     "technicians": "technician",
     "wrenches": "wrench",
+    "fasteners": "fastener",
+    "parts": "part",
+    "places": "place",
 }
 _TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
 class SpokenNames:
-    """The names that a procedure, the people and the wrenches of a shop add: what is said, and the id that is meant."""
+    """The names that a procedure, the people and the wrenches of a shop add: what is said, and the id that is meant.
+
+    `places` are phases and steps, by the ids of `procedures.spoken_names`.
+    """
 
     operations: Mapping[str, str]
     phases: Mapping[str, str]
     technicians: Mapping[str, str] = field(default_factory=dict)
     wrenches: Mapping[str, str] = field(default_factory=dict)
+    fasteners: Mapping[str, str] = field(default_factory=dict)
+    parts: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, str] = field(default_factory=dict)
+
+    def without(self, words: Collection[str]) -> SpokenNames:
+        """The same without the fasteners and parts whose names hold one of `words`."""
+        fasteners, parts = (
+            {name: id for name, id in kind.items() if not set(name.split()) & set(words)}
+            for kind in (self.fasteners, self.parts)
+        )
+        return replace(self, fasteners=fasteners, parts=parts)
 
 
 @dataclass(frozen=True)
@@ -142,17 +159,8 @@ class PhraseTable:
 
     def names_for(self, pattern: Pattern) -> Mapping[str, str]:
         """What `{name}` can be in `pattern`: what is said, and the id that is meant."""
-        match pattern.names:
-            case "operations":
-                return self.names.operations
-            case "phases":
-                return self.names.phases
-            case "technicians":
-                return self.names.technicians
-            case "wrenches":
-                return self.names.wrenches
-            case None:
-                return {}
+        names: Mapping[str, str] = getattr(self.names, pattern.names) if pattern.names else {}
+        return names
 
     def _build_graph(self, situations: frozenset[Situation]) -> WordGraph:
         chains = [self._chain(pattern) if pattern.situations & situations else _NEVER for pattern in self.patterns]
@@ -185,11 +193,11 @@ _NEVER = (strand_of_texts([]),)
 
 
 def _plain_names(names: SpokenNames) -> SpokenNames:
-    operations, phases, technicians, wrenches = (
-        {" ".join(words): id for said, id in mapping.items() if (words := next(_spellings(said), ()))}
-        for mapping in (names.operations, names.phases, names.technicians, names.wrenches)
-    )
-    return SpokenNames(operations, phases, technicians, wrenches)
+    return SpokenNames(**{kind.name: _plain(getattr(names, kind.name)) for kind in fields(names)})
+
+
+def _plain(mapping: Mapping[str, str]) -> dict[str, str]:
+    return {" ".join(words): id for said, id in mapping.items() if (words := next(_spellings(said), ()))}
 
 
 def _spellings(text: str) -> Iterator[tuple[str, ...]]:
