@@ -70,7 +70,7 @@ class Ears:
         self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
         self._activity = activity or SileroActivity()
         self._clean = CleanSound() if recogniser.wants_filtered else None
-        self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen])
+        self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen], filtered=self._clean is not None)
         self._now = 0.0
         self._attentive_until = -1.0
         self._history: deque[tuple[SoundBlock, bool]] = deque(maxlen=round(HISTORY_SECONDS / BLOCK_SECONDS))

@@ -45,11 +45,12 @@ class Segmenter:
     """Finds utterances in a stream of blocks. Speech longer than `longest_seconds` is ignored until quiet.
 
     What turns out to lie far below the talker began no utterance: where a radio has opened one, the talker's first loud
-    word opens it anew.
+    word opens it anew. In sound that is not `filtered`, noise is taken for speech too often to be told from it.
     """
 
-    def __init__(self, activity: VoiceActivity, longest_seconds: float) -> None:
+    def __init__(self, activity: VoiceActivity, longest_seconds: float, *, filtered: bool = True) -> None:
         self._activity = activity
+        self._filtered = filtered
         self._longest_seconds = longest_seconds
         self._level = TalkerLevel()
         self._recent: deque[LabelledBlock] = deque(maxlen=HISTORY_BLOCKS)
@@ -109,7 +110,7 @@ class Segmenter:
         level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
         probability = self._activity.probability(block.samples)
         voiced = probability >= STARTS_AT and not dictated
-        self._level.pass_block(level_db, voiced=voiced, idle=self._open is None, echo=echo)
+        self._level.pass_block(level_db, voiced=voiced or not self._filtered, idle=self._open is None, echo=echo)
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)
