@@ -42,7 +42,7 @@ def test_terse_is_never_longer_and_shortens_every_topic_that_says_more_than_its_
             if len(said.terse.spoken.split()) < said.words:
                 shorter.add(topic)
     wordy = {topic for topic, answers in by_topic().items() if max(said.counted for said in answers) > 8}
-    assert wordy - shorter <= {"which job", "again", "held by", "timer", "timers"}
+    assert wordy - shorter <= {"which job", "again", "held by", "timer", "timers", "tools"}
 
 
 def test_what_is_spoken_holds_no_figures_but_those_of_the_file_and_of_names() -> None:
@@ -133,3 +133,18 @@ def test_a_question_is_asked_again_after_what_was_said_under_it(command: c.Comma
     assert told.tone != "refused"
     assert table.state.progress.question == asked
     assert told.spoken.endswith("Yes confirm, or no cancel.")
+
+
+@pytest.mark.parametrize("procedure", ["brake-discs-epb", "belt-drive-locking-tools"])
+def test_leaving_a_vehicle_says_all_that_is_loose_and_that_it_is_not_safe_to_drive(procedure: str) -> None:
+    table = open_job(demo_procedure(procedure))
+    table.work_until(table.state.plan.steps[len(table.state.plan.steps) // 2].step)
+    told = table.do(c.Park()).spoken
+    assert "Not safe to drive." in told
+    assert "more" not in told
+
+
+def test_an_interrupted_angle_is_never_cut_short() -> None:
+    cut = [said for said in whole_jobs() if "was interrupted" in said.answer.shown]
+    assert all("Begin at stage one." in said.answer.spoken for said in cut if "was interrupted" in said.answer.spoken)
+    assert [said.topic for said in cut if said.topic == "step" and "was interrupted" not in said.answer.spoken] == []

@@ -63,7 +63,7 @@ def _limits(state: JobState, asked: Question) -> tuple[Line, ...]:
     present = present_tightening(state)
     if present is None or asked.torque is None or within_limits(present, asked.torque):
         return ()
-    return (plain("Out of limits."),)
+    return (plain("Out of limits.").kept_whole(),)
 
 
 def _measurement(state: JobState, asked: Question) -> Line:

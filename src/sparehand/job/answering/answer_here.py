@@ -159,10 +159,10 @@ def _unread_warning(state: JobState) -> tuple[Line, ...]:
 
 def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -> Line:
     if present.angle_unknown:
-        return plain(unknown_angle(present))
+        return from_file(unknown_angle(present))
     unanswered_for = withheld(state, present.fastener)
     if unanswered_for:
-        return plain(unanswered_for)
+        return from_file(unanswered_for)
     value = torque_line(present.target, unit)
     waits = unmet_condition(state, present.target)
     when = f", only at {waits}" if waits else ""

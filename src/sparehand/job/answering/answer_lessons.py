@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from uuid import UUID
 
-from sparehand.job.answer import Line, plain
+from sparehand.job.answer import Line, from_file
 from sparehand.job.experience import Experience
 from sparehand.job.job_lessons import Lesson
 from sparehand.job.obligations import obligations
@@ -50,4 +50,4 @@ def _said(lesson: Lesson) -> Iterator[Line]:
     # What was spoken is played in the person's own voice; what a recogniser made of it is for the eye alone.
     yield Line(f"{who}." if lesson.note.sound_ms else shown, shown)
     if lesson.may_hold_value:
-        yield plain("A note, not a specification.")
+        yield from_file("A note, not a specification.")

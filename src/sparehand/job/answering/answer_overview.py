@@ -19,7 +19,7 @@ from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Item
 from sparehand.procedures.plan import StepKey
 
-_DANGER = plain("Not safe to drive.")
+_DANGER = from_file("Not safe to drive.")
 
 
 def loose(state: JobState) -> tuple[Line, ...]:

@@ -39,7 +39,8 @@ def fits(state: JobState) -> tuple[Line, ...]:
         if used.covers(asked)
         else (_range(used.range_low, used.range_high).framed(f"Outside the range of wrench {used.name}, ", "."),)
     )
-    return (*outside, *((_setting(state, set_to, present.target.tolerance_percent),) if set_to else ()))
+    said = (*outside, *((_setting(state, set_to, present.target.tolerance_percent),) if set_to else ()))
+    return tuple(line.kept_whole() for line in said)
 
 
 def extension(state: JobState) -> tuple[Line, ...]:

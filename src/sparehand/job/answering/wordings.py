@@ -113,7 +113,7 @@ def _more(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line,
 
 
 def _parked(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    return (plain("Parked."), *answer_overview.open_on_vehicle(state))
+    return (plain("Parked."), *(line.kept_whole() for line in answer_overview.open_on_vehicle(state)))
 
 
 def _left_as_it_was(state: JobState) -> tuple[Line, ...]:
