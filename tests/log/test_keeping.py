@@ -125,7 +125,7 @@ def test_events_are_shown_a_line_each_under_their_day(store: SqliteEventStore) -
     lines = list(event_lines(store.events(JOB)[:3]))
     assert lines[0] == "Wednesday 2026-11-25, UTC+0000"
     assert lines[1].startswith("    0  08:30:00  Ida Demo  job opened: procedure demo-bracket, procedure sha256 00")
-    assert "vehicle Demo van 12 none lift" in lines[1]
+    assert "vehicle Demo van 12 unknown unknown" in lines[1]
     assert lines[2:] == [
         "    1  08:30:01  Ida Demo  hold started: reason parts",
         "    2  08:30:02  Ida Demo  hold ended",

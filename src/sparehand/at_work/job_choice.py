@@ -29,8 +29,8 @@ class Choice:
     technician: str | None = None
     vehicle: str = ""
     odometer: int | None = None
-    corrosion: str = "none"
-    support: str = "lift"
+    corrosion: str = "unknown"
+    support: str = "unknown"
     others: str = ""
 
 

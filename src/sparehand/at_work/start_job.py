@@ -24,7 +24,7 @@ from sparehand.ground.ids import new_job_id
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.job.answer import Answer
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
-from sparehand.job.events import Event, JobOpened, Vehicle
+from sparehand.job.events import Event, JobOpened, PracticeMarked, Vehicle
 from sparehand.job.experience import Experience
 from sparehand.job.job_opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
@@ -44,6 +44,7 @@ class Order:
     identification: str = ""
     complaint: str = ""
     rework_of: str | None = None
+    practice: bool = False
 
 
 def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: Order | None = None) -> None:
@@ -58,7 +59,7 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
-    known = order_events(order.complaint, order.rework_of, store)
+    known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
         conduct(loaded, opening, names, vehicle, settings, store, surroundings, known)
@@ -66,20 +67,23 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
             raise InputError(f"{options.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
 
-def begin_first(name: str, choice: Choice, options: ListeningOptions, data: Path | None) -> None:
+def begin_first(
+    name: str, choice: Choice, options: ListeningOptions, data: Path | None, order: Order | None = None
+) -> None:
     """A job for which there is no procedure: it writes its own. Raises InputError for a name that cannot be one."""
     folder = data_folder(data)
     write_default(folder)
     settings = load_settings(folder)
     vehicle = vehicle_of(choice)
     loaded = unwritten(name, vehicle.name)
+    marked = (PracticeMarked(),) if order and order.practice else ()
     opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
-        session = conduct(loaded, opening, names, vehicle, settings, store, surroundings, FIRST_EVENTS)
+        session = conduct(loaded, opening, names, vehicle, settings, store, surroundings, (*FIRST_EVENTS, *marked))
         if session is not None:
             surroundings.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
 

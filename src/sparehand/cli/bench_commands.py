@@ -55,8 +55,9 @@ def work(
     identification: Annotated[str, typer.Option(metavar="TEXT", help="Number plate or vehicle number.")] = "",
     complaint: Annotated[str, typer.Option(metavar="TEXT", help="What the customer complains of.")] = "",
     rework_of: Annotated[str | None, typer.Option(metavar="JOB", help="The earlier job that this puts right.")] = None,
-    corrosion: Corrosion = "none",
-    support: Support = "lift",
+    corrosion: Corrosion = "unknown",
+    support: Support = "unknown",
+    practice: Annotated[bool, typer.Option("--practice", help="Practice only: its times never count.")] = False,
     ears: Ears = "microphone",
     engine: Engine = None,
     listen: Listen = None,
@@ -75,9 +76,9 @@ def work(
         return
     listening = ListeningOptions(ears, engine, listen, mute, page, phrases)
     choice = Choice(procedure or "", operations, sides, technician, vehicle, odometer, corrosion, support, with_)
-    order = working.Order(identification, complaint, rework_of)
+    order = working.Order(identification, complaint, rework_of, practice)
     if new is not None:
-        working.begin_first(new, choice, listening, data)
+        working.begin_first(new, choice, listening, data, order)
         return
     working.begin(choice, listening, data, order)
 

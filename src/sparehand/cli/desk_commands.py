@@ -73,13 +73,28 @@ def amend(
     part: Annotated[list[str] | None, typer.Option(metavar="PART=NUMBER", help="The number that was fitted.")] = None,
     kept: Annotated[list[str] | None, typer.Option(metavar="PART", help="The old part was kept.")] = None,
     rework_of: Annotated[str | None, typer.Option(metavar="JOB", help="The earlier job that this puts right.")] = None,
+    corrosion: Annotated[str | None, typer.Option(help="none, light, heavy or unknown.")] = None,
+    support: Annotated[str | None, typer.Option(help="lift, stands or unknown.")] = None,
+    odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows.")] = None,
+    practice: Annotated[bool, typer.Option("--practice", help="Practice only: its times never count.")] = False,
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who adds this.")] = None,
     data: Data = None,
 ) -> None:
-    """Add to the record of a job: complaint, cause, correction, part numbers, old parts kept, rework."""
+    """Add to the record of a job: complaint, cause, correction, parts, rework, conditions, practice."""
     from sparehand.desk.record_additions import Amendment, amend_job
 
-    said = Amendment(complaint, cause, correction, tuple(part or ()), tuple(kept or ()), rework_of)
+    said = Amendment(
+        complaint,
+        cause,
+        correction,
+        tuple(part or ()),
+        tuple(kept or ()),
+        rework_of,
+        corrosion,
+        support,
+        odometer,
+        practice,
+    )
     amend_job(job, said, by, data)
 
 
@@ -89,8 +104,8 @@ def quote(
     operations: Operations = "",
     sides: Sides = "",
     technician: Technician = None,
-    corrosion: Corrosion = "none",
-    support: Support = "lift",
+    corrosion: Corrosion = "unknown",
+    support: Support = "unknown",
     risk: Annotated[float, typer.Option(help="The chance of running over that you accept.")] = 0.3,
     hours: Annotated[float | None, typer.Option(help="Ask the chance of running over these hours.")] = None,
     allowance: Annotated[

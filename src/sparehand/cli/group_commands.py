@@ -74,6 +74,36 @@ def times_export(
     times_files.give_times(file, data)
 
 
+@times.command("review")
+def times_review(data: Data = None) -> None:
+    """The jobs whose times do not count for estimates, each with its reason."""
+    from sparehand.desk.times_review import print_review
+
+    print_review(data)
+
+
+@times.command("leave-out")
+def times_leave_out(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="Its id, or the beginning of it.")],
+    why: Annotated[str, typer.Option(metavar="TEXT", help="The reason.")] = "a person's decision",
+    data: Data = None,
+) -> None:
+    """Leave the times of a job out of estimates; `times let-in` takes it back."""
+    from sparehand.desk.times_review import decide_times
+
+    decide_times(job, why, data)
+
+
+@times.command("let-in")
+def times_let_in(
+    job: Annotated[str, typer.Argument(metavar="JOB", help="Its id, or the beginning of it.")], data: Data = None
+) -> None:
+    """Let the times of a job count, whatever left them out; `times leave-out` takes it back."""
+    from sparehand.desk.times_review import decide_times
+
+    decide_times(job, "", data)
+
+
 @times.command("remap")
 def times_remap(
     procedure: Annotated[str, typer.Argument(metavar="PROCEDURE", help="A file's path, or the id of a procedure.")],

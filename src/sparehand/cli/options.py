@@ -14,8 +14,8 @@ ProcedureName = Annotated[str, typer.Argument(metavar="PROCEDURE", help="A file'
 Operations = Annotated[str, typer.Option(metavar="A,B", help="Operations of the procedure, separated by commas.")]
 Sides = Annotated[str, typer.Option(metavar="A,B", help="left, right, front, rear.")]
 Technician = Annotated[str | None, typer.Option(metavar="NAME", help="Who does the job.")]
-Corrosion = Annotated[str, typer.Option(help="none, light or heavy.")]
-Support = Annotated[str, typer.Option(help="lift or stands.")]
+Corrosion = Annotated[str, typer.Option(help="none, light, heavy or unknown.")]
+Support = Annotated[str, typer.Option(help="lift, stands or unknown.")]
 Ears = Annotated[str, typer.Option(metavar="microphone|keyboard|FILE.wav", help="What to listen to.")]
 Engine = Annotated[str | None, typer.Option(help="vosk or pocketsphinx; the better one that is there by default.")]
 Listen = Annotated[

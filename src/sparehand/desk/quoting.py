@@ -27,8 +27,8 @@ class QuoteOptions:
     operations: str = ""
     sides: str = ""
     technician: str | None = None
-    corrosion: str = "none"
-    support: str = "lift"
+    corrosion: str = "unknown"
+    support: str = "unknown"
     risk: float = 0.3
     hours: float | None = None
     allowance: str = "none"

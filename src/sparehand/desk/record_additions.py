@@ -7,11 +7,22 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sparehand.conversation.session import amend
+from sparehand.ground.choices import one_of
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
-from sparehand.job.events import Event, OldPartKept, OrderNoted, PartNumberNoted, ReworkLinked
+from sparehand.job.events import (
+    ConditionsSeen,
+    Corrosion,
+    Event,
+    OldPartKept,
+    OrderNoted,
+    PartNumberNoted,
+    PracticeMarked,
+    ReworkLinked,
+    Support,
+)
 from sparehand.job.state import JobState, fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
@@ -28,6 +39,10 @@ class Amendment:
     parts: tuple[str, ...] = ()
     kept: tuple[str, ...] = ()
     rework_of: str | None = None
+    corrosion: str | None = None
+    support: str | None = None
+    odometer: int | None = None
+    practice: bool = False
 
 
 def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None) -> None:
@@ -49,15 +64,19 @@ def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None)
     print(f"Job {id}: {len(added)} added by {who}. See: sparehand card {id}")
 
 
-def order_events(complaint: str, rework_of: str | None, store: SqliteEventStore) -> tuple[Event, ...]:
+def order_events(
+    complaint: str, rework_of: str | None, store: SqliteEventStore, *, practice: bool = False
+) -> tuple[Event, ...]:
     """What is known of a job when it begins. Raises InputError for an earlier job that there is none of."""
     noted = (OrderNoted(about="complaint", words=complaint),) if complaint else ()
     linked = (ReworkLinked(job=store.find_job(rework_of)),) if rework_of else ()
-    return (*noted, *linked)
+    marked = (PracticeMarked(),) if practice else ()
+    return (*noted, *linked, *marked)
 
 
 def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> Iterator[Event]:
-    yield from order_events(amendment.complaint, amendment.rework_of, store)
+    yield from order_events(amendment.complaint, amendment.rework_of, store, practice=amendment.practice)
+    yield from _conditions(amendment)
     if amendment.cause:
         yield OrderNoted(about="cause", words=amendment.cause)
     if amendment.correction:
@@ -69,6 +88,17 @@ def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> I
         yield PartNumberNoted(part=_known(part, state), number=number)
     for part in amendment.kept:
         yield OldPartKept(part=_known(part, state))
+
+
+def _conditions(amendment: Amendment) -> Iterator[Event]:
+    corrosion: Corrosion | None = None
+    support: Support | None = None
+    if amendment.corrosion is not None:
+        corrosion = one_of(amendment.corrosion, Corrosion, "the corrosion")
+    if amendment.support is not None:
+        support = one_of(amendment.support, Support, "the support")
+    if corrosion or support or amendment.odometer is not None:
+        yield ConditionsSeen(corrosion=corrosion, support=support, odometer=amendment.odometer)
 
 
 def _known(part: str, state: JobState) -> str:

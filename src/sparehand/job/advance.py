@@ -8,6 +8,7 @@ from typing import Any
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.folding import (
+    fold_conditions,
     fold_departing,
     fold_drafting,
     fold_ending,
@@ -46,6 +47,8 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.PartNumberNoted: fold_order.part_number_noted,
     e.OldPartKept: fold_order.old_part_kept,
     e.ReworkLinked: fold_order.rework_linked,
+    e.ConditionsSeen: fold_conditions.conditions_seen,
+    e.PracticeMarked: fold_conditions.practice_marked,
     e.WarningUnderstood: fold_recording.warning_understood,
     e.WarningSkipped: fold_recording.warning_skipped,
     e.ConditionChanged: fold_recording.condition_changed,

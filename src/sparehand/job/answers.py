@@ -9,6 +9,7 @@ from sparehand.job.answer import Answer, Line, Tone, from_file, numbered, plain
 from sparehand.job.answering import (
     answer_asking,
     answer_by_name,
+    answer_conditions,
     answer_here,
     answer_lessons,
     answer_overview,
@@ -34,6 +35,7 @@ def answer(state: JobState, decision: Decision, context: AnswerContext) -> Answe
     if reply.topic == "again":
         return context.last if context.last.lines else Answer(answer_here.step(state), tone="heard")
     lines = (*WORDINGS[reply.topic](state, reply, context), *_asked_again(state, decision))
+    lines = (*lines, *answer_conditions.asks_corrosion(state, decision.events))
     wanted = _sentences(_not_twice(lines, state, reply, context), context)
     said, rest = within(wanted, budget(reply.topic), tersely=context.terse)
     sounds = answer_lessons.sounds_here(state, context.experience) if reply.topic in _TELLS_LESSONS else ()

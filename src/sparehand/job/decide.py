@@ -7,6 +7,7 @@ from typing import Any
 
 from sparehand.job import commands as c
 from sparehand.job.deciding import (
+    decide_conditions,
     decide_departing,
     decide_drafting,
     decide_ending,
@@ -120,6 +121,10 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.Park: decide_ending.park,
     c.Close: decide_ending.close,
     c.Lifted: decide_recording.lifted,
+    c.SayCorrosion: decide_conditions.corrosion,
+    c.SaySupport: decide_conditions.support,
+    c.SayOdometer: decide_conditions.odometer,
+    c.PracticeOnly: decide_conditions.practice,
     c.KeepMemo: decide_noting.keep_memo,
     c.KeepLesson: decide_noting.keep_lesson,
     c.AddOperation: decide_extra.add_operation,

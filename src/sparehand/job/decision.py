@@ -100,6 +100,8 @@ Topic = Literal[
     "line",
     "line over",
     "distance noted",
+    "conditions",
+    "practice",
     "payer",
     "follow-ups",
     "follow-up done",

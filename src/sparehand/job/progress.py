@@ -92,6 +92,8 @@ class Progress:
     part_numbers: Mapping[str, str] = field(default_factory=dict)
     old_kept: frozenset[Sided] = frozenset()
     rework_of: str | None = None
+    seen: e.ConditionsSeen = field(default_factory=e.ConditionsSeen)
+    practice: bool = False
     timers: tuple[RunningTimer, ...] = ()
     snag: e.SnagKind | None = None
     question: OpenQuestion | None = None

@@ -64,6 +64,13 @@ class JobState:
         return self.progress.rework_of or self.opened.rework_of
 
     @property
+    def vehicle(self) -> e.Vehicle:
+        """The vehicle as it was entered at the opening, with what was seen of it since."""
+        said = {name: getattr(self.progress.seen, name) for name in ("corrosion", "support", "odometer")}
+        known = {name: value for name, value in said.items() if value is not None}
+        return self.opened.vehicle.model_copy(update=known)
+
+    @property
     def loose(self) -> tuple[LooseFastener, ...]:
         """The loose list."""
         return loose_list(self.plan.procedure, self.progress.fastenings)

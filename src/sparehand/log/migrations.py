@@ -77,6 +77,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             seal INTEGER NOT NULL)""",
         "CREATE INDEX ix_visit_records_kind ON visit_records (kind)",
     ),
+    ("ALTER TABLE phase_times ADD COLUMN left_out TEXT", "UPDATE tallies SET body = NULL, seal = 0"),
 )
 """The statements that lead from each schema version to the next; a version once released is never changed."""
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, or_, select, true
+from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, or_, select, true, update
 
 from sparehand.log import tally_tables
 from sparehand.log.people import People
@@ -24,6 +24,7 @@ def keep(connection: Connection, times: JobTimes) -> None:
     """Keep the times of a closed job of this bench, in place of what was kept of it before."""
     people = People(connection)
     moved = set(connection.scalars(select(_P.procedure).where(_P.job == times.job)))
+    decided = connection.scalar(select(_P.left_out).where(_P.job == times.job).limit(1))
     connection.execute(delete(PHASE_TIMES).where(_P.job == times.job))
     rows = [
         vars(row)
@@ -32,6 +33,7 @@ def keep(connection: Connection, times: JobTimes) -> None:
             "rework": times.rework,
             "imported": False,
             "seal": seal_of(row),
+            "left_out": times.left_out if decided is None else decided,
         }
         for row in rows_of(times)
     ]
@@ -40,6 +42,13 @@ def keep(connection: Connection, times: JobTimes) -> None:
     tally_tables.set_aside(connection, moved - ({times.procedure} if rows else set()))
     for counted in _read(connection, _rows(None).where(_P.job == times.job), str):
         tally_tables.count_job(connection, counted, jobs_of(connection), again=bool(moved))
+
+
+def decide(connection: Connection, job: str, left_out: str) -> None:
+    """Leave the times of a job out for a reason, or ("") let them count, whatever was decided before."""
+    procedures = set(connection.scalars(select(_P.procedure).where(_P.job == job)))
+    connection.execute(update(PHASE_TIMES).where(_P.job == job).values(left_out=left_out))
+    tally_tables.set_aside(connection, procedures)
 
 
 def drop(connection: Connection, job: str) -> None:
@@ -117,6 +126,7 @@ def _job_times(kept_rows: Sequence[RowMapping], called: Callable[[str], str]) ->
             "support": first.support,
             "phases": tuple(phase_time(row) for row in rows),
             "rework": kept_rows[0]["rework"],
+            "left_out": kept_rows[0]["left_out"],
         }
     )
 

@@ -61,10 +61,12 @@ PHASE_TIMES = Table(
     Column("rework", Boolean, nullable=False),
     Column("imported", Boolean, nullable=False),
     Column("seal", Integer, nullable=False),
+    Column("left_out", Text),
     UniqueConstraint("job", "phase", "side", "technician"),
 )
 """One row a phase, side and technician of a job: closed jobs of this bench, and jobs imported. No side is ''.
-`seal` is a checksum over what the row says, the technician apart."""
+`seal` is a checksum over what the row says, the technician apart. `left_out` says why the job does not count: '' where
+a person lets it count, null where nobody has decided."""
 
 TALLIES = Table(
     "tallies",

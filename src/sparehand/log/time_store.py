@@ -33,6 +33,12 @@ class TimeStore:
         with plain_errors(self._path), writing(self._engine) as connection:
             phase_times.drop(connection, job)
 
+    def decide(self, job: str, left_out: str) -> None:
+        """Leave the times of a job out for a reason, or ("") let them count, and add up anew what changes by it."""
+        with plain_errors(self._path), writing(self._engine) as connection:
+            phase_times.decide(connection, job, left_out)
+        self.recount()
+
     def of_this_bench(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
         """The times of this bench's closed jobs, the oldest first; of one procedure if it is named."""
         with plain_errors(self._path), reading(self._engine) as connection:

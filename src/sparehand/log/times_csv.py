@@ -53,7 +53,7 @@ def export_times(jobs: Iterable[JobTimes], path: Path) -> int:
 
     Raises FailureError where the file cannot be written.
     """
-    rows = [row for times in jobs for row in rows_of(times)]
+    rows = [row for times in jobs if not times.left_out for row in rows_of(times)]
     try:
         with path.open("w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file, lineterminator="\n")

@@ -38,7 +38,7 @@ def export_times_parquet(jobs: Iterable[JobTimes], path: Path) -> int:
     count = 0
     try:
         with parquet.ParquetWriter(path, schema, compression="zstd") as writer:
-            for rows in _some((row for times in jobs for row in rows_of(times)), ROWS_AT_ONCE):
+            for rows in _some((row for times in jobs if not times.left_out for row in rows_of(times)), ROWS_AT_ONCE):
                 columns = {column: [_value(row, column) for row in rows] for column in COLUMNS}
                 writer.write_table(pyarrow.table(columns, schema))
                 count += len(rows)

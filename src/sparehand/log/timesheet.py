@@ -12,6 +12,7 @@ from sparehand.job.state import JobState
 from sparehand.job.visit_lines import is_line
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.job_times import CorrectedTime, HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
+from sparehand.times.what_counts import PRACTICE, left_out_reason
 
 
 def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
@@ -37,8 +38,8 @@ def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
 
 def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
     """The job as the estimates see it."""
-    vehicle = state.opened.vehicle
-    return JobTimes(
+    vehicle = state.vehicle
+    times = JobTimes(
         job=state.job,
         opened_at=sheet.opened_at,
         procedure=sheet.procedure,
@@ -47,7 +48,10 @@ def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
         support=vehicle.support,
         phases=tuple(row for row in sheet.phases if not is_line(row.phase)),
         rework=state.rework_of is not None,
+        left_out=PRACTICE if state.progress.practice else None,
     )
+    planned = {phase.id: 60 * phase.planned_minutes for phase in state.plan.procedure.phases if phase.planned_minutes}
+    return times.model_copy(update={"left_out": left_out_reason(times, planned) or None})
 
 
 def _phase_times(state: JobState, spans: tuple[Span, ...]) -> tuple[PhaseTime, ...]:

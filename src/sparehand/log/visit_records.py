@@ -96,6 +96,8 @@ class VisitRecords:
 
 
 VISIT_COLUMNS = ("kind", "subject", "at", "person", "body", "private", "seal")
+TIMES_DECIDED = "times decided"
+"""A person let the times of a job count, or left them out."""
 ESTIMATE_GIVEN, ESTIMATE_DECIDED, PROMISE_MADE = _KINDS = ("estimate given", "estimate decided", "promise made")
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def hours_minutes_seconds(seconds: int) -> str:
-    """WholeJob seconds as h:mm:ss."""
+    """Whole seconds as h:mm:ss."""
     return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 
 

@@ -112,7 +112,7 @@ def _what(quote: Quote, operations: Mapping[str, str]) -> str:
 
 
 def _support(quote: Quote) -> str:
-    return "a lift" if quote.conditions.support == "lift" else "stands"
+    return {"lift": "a lift", "stands": "stands"}.get(quote.conditions.support, "a lift or stands")
 
 
 def _planned(phase: str, procedure: Procedure | None) -> float | None:

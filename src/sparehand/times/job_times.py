@@ -93,3 +93,5 @@ class JobTimes(TimeRecord):
     support: Literal["lift", "stands", "unknown"]
     phases: tuple[PhaseTime, ...]
     rework: bool = False
+    left_out: str | None = None
+    """Why it does not count; "" where a person lets it count, None where nobody has decided."""

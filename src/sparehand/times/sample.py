@@ -12,6 +12,7 @@ from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.job_times import JobTimes, PhaseTime
 from sparehand.times.time_cells import unit_of
+from sparehand.times.what_counts import left_out_reason
 
 TYPICAL_SECONDS = 1200.0
 """What a phase without a plan is first taken to need: twenty minutes (this project's choice)."""
@@ -91,6 +92,10 @@ class Plans:
         """Whether a plan is known for the phase."""
         return (procedure, phase) in self.seconds
 
+    def of_procedure(self, procedure: str) -> dict[str, float]:
+        """The planned seconds of one procedure's phases."""
+        return {phase: seconds for (name, phase), seconds in self.seconds.items() if name == procedure}
+
     def reference(self, procedure: str, phase: str) -> float:
         """The planned seconds, or the typical time where there is no plan."""
         return self.seconds.get((procedure, phase), TYPICAL_SECONDS)
@@ -101,18 +106,20 @@ def clean_jobs(
     procedures: Iterable[Procedure] = (),
     done: Mapping[tuple[str, str], int] = MappingProxyType({}),
 ) -> tuple[SampleJob, ...]:
-    """The jobs in the order in which they were opened, without rework and without jobs that hold no worked time.
+    """The jobs in the order in which they were opened, without rework and those that do not count or hold no work.
 
     Phases and operations are given the names that the procedures now have for them. `done` counts earlier jobs, which
     are not among these, by (technician, procedure).
     """
-    renamed = _renamed(procedures)
+    files = tuple(procedures)
+    renamed, plans = _renamed(files), Plans.of(files)
     done = Counter(done)
     sample: list[SampleJob] = []
     for job in sorted(jobs, key=lambda each: (each.opened_at, each.job)):
         if job.rework:
             continue
-        cleaned = _clean(_now_named(job, renamed), done)
+        named = _now_named(job, renamed)
+        cleaned = None if left_out_reason(named, plans.of_procedure(job.procedure)) else _clean(named, done)
         if cleaned is not None:
             done[cleaned.technician, cleaned.procedure] += 1
             sample.append(cleaned)

@@ -33,15 +33,26 @@ def test_work_at_half_or_double_the_plan_is_not_a_slip() -> None:
         assert gate(sample) == (sample, ())
 
 
-def test_a_clock_left_running_overnight_is_left_out_and_listed() -> None:
+def test_a_clock_left_running_overnight_counts_as_unfinished_and_is_listed() -> None:
     sample = clean_jobs([*link_jobs(6), job(9, {"access": 20, "link/left": 900, "refit": 25})])
+    mended, slips = gate(sample)
+    assert [(cell.phase, cell.complete) for cell in mended[-1].cells] == [
+        ("access", True),
+        ("link", False),
+        ("refit", True),
+    ]
+    assert [(slip.phase, slip.done) for slip in slips] == [("link", "unfinished")]
+
+
+def test_a_phase_clicked_through_beside_one_of_its_own_time_is_left_out() -> None:
+    sample = clean_jobs([*link_jobs(6), job(9, {"access": 20, "link/left": 0.1, "refit": 25})])
     mended, slips = gate(sample)
     assert [cell.phase for cell in mended[-1].cells] == ["access", "refit"]
     assert [(slip.phase, slip.done) for slip in slips] == [("link", "left out")]
 
 
-def test_a_whole_job_in_the_wrong_unit_is_not_taken_for_slips_of_single_phases() -> None:
-    sample = clean_jobs([*link_jobs(6), job(9, {"access": 20 / 60, "link/left": 0.5, "refit": 25 / 60})])
+def test_a_whole_job_done_very_quickly_is_not_taken_for_slips_of_single_phases() -> None:
+    sample = clean_jobs([*link_jobs(6), job(9, {"access": 1.0, "link/left": 1.5, "refit": 1.25})])
     _, slips = gate(sample)
     assert slips == ()
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from sparehand.job.answer import Line, hint, plain, quantity
 from sparehand.job.answering import (
+    answer_conditions,
     answer_departing,
     answer_drafting,
     answer_extra,
@@ -93,6 +94,7 @@ _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]]
     "fastener value": lambda state, asked: (answer_drafting.asks_value(state, asked),),
     "forgotten word": answer_forgotten.asks,
     "test distance": lambda _state, asked: (answer_visit.asks_distance(asked),),
+    "odometer": lambda _state, asked: (answer_conditions.asks_odometer(asked),),
     "drop operation": lambda state, asked: (answer_extra.asks_to_drop(state, asked),),
     "restart tightening": lambda _state, _asked: (plain("Slacken it and start again at stage one?"),),
 }

@@ -67,6 +67,7 @@ def which_job(state: JobState) -> tuple[Line, ...]:
     """The vehicle, the work, and who speaks."""
     vehicle = state.opened.vehicle.name or "No vehicle named"
     halted = f", on hold for {state.progress.hold}" if state.progress.hold else ""
+    halted += ", practice only" if state.progress.practice else ""
     return (plain(f"{vehicle}: {state.plan.procedure.title}, {state.progress.crew.acting}{halted}."),)
 
 

@@ -8,6 +8,7 @@ from sparehand.job.answer import Line, from_file, hint, plain
 from sparehand.job.answering import (
     answer_asking,
     answer_by_name,
+    answer_conditions,
     answer_departing,
     answer_drafting,
     answer_extra,
@@ -223,6 +224,8 @@ WORDINGS: dict[Topic, Wording] = {
     "handed over": lambda state, reply, _context: answer_people.handed_over(state, reply.about),
     "line": lambda state, reply, _context: answer_visit.started(state, reply.about),
     "line over": lambda state, reply, _context: answer_visit.over(state, reply.about),
+    "conditions": _here(answer_conditions.conditions),
+    "practice": _fixed("Practice only: the times of this job do not count."),
     "distance noted": _fixed("The distance is written down."),
     "payer": lambda state, reply, _context: answer_visit.payer(state, reply.about),
     "follow-ups": lambda state, _reply, context: answer_visit.follow_ups(state, context.experience),

@@ -31,6 +31,7 @@ from sparehand.job.commands.asking_commands import (
     WhichTools,
 )
 from sparehand.job.commands.bench_commands import OtherJob, Quiet, StopListening, VoiceOff, VoiceOn, WhichJob
+from sparehand.job.commands.condition_commands import PracticeOnly, SayCorrosion, SayOdometer, SaySupport
 from sparehand.job.commands.departing_commands import Depart, DepartureDecidedBy, ExplainDeparture, TightenedOtherwise
 from sparehand.job.commands.drafting_commands import (
     FastenerAgain,
@@ -154,6 +155,10 @@ Command = (
     | Finding
     | Renewed
     | KeepOldPart
+    | PracticeOnly
+    | SayCorrosion
+    | SayOdometer
+    | SaySupport
     | MarkIsMade
     | MarkIsFound
     | AtRideHeight
@@ -285,6 +290,7 @@ __all__ = [
     "Park",
     "PartOf",
     "PhaseTime",
+    "PracticeOnly",
     "Quiet",
     "ReadWarning",
     "Reading",
@@ -295,7 +301,10 @@ __all__ = [
     "RepeatTorque",
     "RoadTestDistance",
     "SayAgain",
+    "SayCorrosion",
     "SayMore",
+    "SayOdometer",
+    "SaySupport",
     "SecondCheck",
     "SizeOf",
     "SkipStep",

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from sparehand.job import commands as c
 from sparehand.job.deciding import (
+    decide_conditions,
     decide_departing,
     decide_drafting,
     decide_extra,
@@ -148,5 +149,6 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "forgotten word": decide_forgotten.put_right_now,
     "drop operation": decide_extra.drop_now,
     "test distance": decide_visit.distance_now,
+    "odometer": decide_conditions.odometer_now,
 }
 """What a yes does, by the kind of question."""

@@ -8,6 +8,7 @@ from uuid import UUID
 from pydantic import Field
 
 from sparehand.ground.clock import Moment
+from sparehand.job.events.condition_events import ConditionsSeen, PracticeMarked
 from sparehand.job.events.correcting_events import TimeCorrected
 from sparehand.job.events.departing_events import (
     DepartureDecided,
@@ -135,6 +136,8 @@ Event = Annotated[
     | PartNumberNoted
     | OldPartKept
     | ReworkLinked
+    | ConditionsSeen
+    | PracticeMarked
     | WarningUnderstood
     | WarningSkipped
     | ConditionChanged
@@ -219,6 +222,7 @@ __all__ = [
     "BenchStopped",
     "ClockStepped",
     "ConditionChanged",
+    "ConditionsSeen",
     "Corrosion",
     "Decider",
     "DepartureDecided",
@@ -276,6 +280,7 @@ __all__ = [
     "Payer",
     "PayerChosen",
     "PhaseOpened",
+    "PracticeMarked",
     "Question",
     "QuestionAnswered",
     "QuestionAsked",

@@ -22,6 +22,7 @@ QuestionKind = Literal[
     "fastener value",
     "forgotten word",
     "test distance",
+    "odometer",
 ]
 
 

@@ -17,8 +17,8 @@ class Vehicle(Fact):
     name: str = ""
     identification: str = ""
     odometer: int | None = None
-    corrosion: Corrosion = "none"
-    support: Support = "lift"
+    corrosion: Corrosion = "unknown"
+    support: Support = "unknown"
 
 
 class JobOpened(Fact):

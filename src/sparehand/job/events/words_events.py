@@ -6,8 +6,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-Corrosion = Literal["none", "light", "heavy"]
-Support = Literal["lift", "stands"]
+Corrosion = Literal["none", "light", "heavy", "unknown"]
+Support = Literal["lift", "stands", "unknown"]
 HoldReason = Literal[
     "parts",
     "wrong part",

@@ -1,4 +1,9 @@
-"""Forgotten words: a phase far too short beside one that took its time too. Shared out, trusted by half, listed."""
+"""Times that cannot be right: far too short, or far too long.
+
+A phase that took seconds beside one that took the time of both is a forgotten word: the two are shared out again and
+trusted by half. Beside one that took only its own time it was clicked through and is left out. A phase far too long
+counts as unfinished at what is usual, for leaving it out would quote too little. All are listed.
+"""
 
 from __future__ import annotations
 
@@ -77,11 +82,17 @@ def _mend(job: SampleJob, expected: Mapping[tuple[str, str], float]) -> tuple[tu
     cells: dict[int, Cell] = dict(enumerate(job.cells))
     slips: list[Slip] = []
     for place in long:
-        slips.append(Slip(job.job, job.cells[place].phase, job.cells[place].seconds, usual[place], "left out"))
-        del cells[place]
+        slips.append(Slip(job.job, job.cells[place].phase, job.cells[place].seconds, usual[place], "unfinished"))
+        cells[place] = replace(job.cells[place], seconds=usual[place] * max(pace, 1.0), complete=False)
     for group in _groups(short, job.cells, long):
         whole = sum(job.cells[place].seconds for place in group)
         need = sum(usual[place] for place in group)
+        host = sum(usual[place] for place in group if place not in short)
+        if whole / (pace * need) < math.sqrt(host / need):
+            for place in set(group) & set(short):
+                slips.append(Slip(job.job, job.cells[place].phase, job.cells[place].seconds, usual[place], "left out"))
+                del cells[place]
+            continue
         for place in group:
             share = max(1.0, whole * usual[place] / need)
             cells[place] = replace(job.cells[place], seconds=share, weight=TRUST)

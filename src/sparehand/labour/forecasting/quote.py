@@ -42,8 +42,8 @@ class QuoteRequest(QuoteRecord):
     operations: tuple[str, ...] = ()
     sides: tuple[Side, ...] = ()
     technician: str | None = None
-    corrosion: Literal["none", "light", "heavy"] = "none"
-    support: Literal["lift", "stands"] = "lift"
+    corrosion: Literal["none", "light", "heavy", "unknown"] = "none"
+    support: Literal["lift", "stands", "unknown"] = "lift"
     risk: float = Field(default=0.3, gt=0, lt=1)
     hours: float | None = Field(default=None, ge=0, allow_inf_nan=False)
     allowance_percent: float | None = Field(default=None, ge=0, lt=100)
@@ -53,8 +53,8 @@ class QuoteRequest(QuoteRecord):
 class Conditions(QuoteRecord):
     """The circumstances the quote is for."""
 
-    corrosion: Literal["none", "light", "heavy"]
-    support: Literal["lift", "stands"]
+    corrosion: Literal["none", "light", "heavy", "unknown"]
+    support: Literal["lift", "stands", "unknown"]
 
 
 class PhaseQuote(QuoteRecord):
