@@ -7,9 +7,11 @@ import io
 import pytest
 from rich.console import Console
 
+from job.table import demo_procedure, open_job
 from screens.bay import Bay, cam_bolt_waiting, joint_bolts_in
 from screens.terminal import Terminal
 from screens.test_dialogue import Said
+from sparehand.job import commands as c
 from sparehand.job.answer import Answer, plain
 from sparehand.job.experience import ExpectedPhase, Experience
 from sparehand.procedures.plan import PhaseKey
@@ -168,3 +170,19 @@ def test_only_a_terminal_that_is_large_enough_shows_it() -> None:
     assert not can_glance(Terminal(59, 18).console)
     assert not can_glance(Terminal(60, 17).console)
     assert not can_glance(Console(file=io.StringIO(), width=100, height=40))
+
+
+def test_the_digits_are_in_the_unit_last_asked_for() -> None:
+    terminal, table = Terminal(60, 18), open_job(demo_procedure("brake-discs-epb"))
+    plan = table.state.plan
+    torqued = {one.id for one in plan.procedure.fasteners if one.tightening and one.tightening[0].torque}
+    table.work_until(next(key.step for key in plan.steps if set(plan.step(key).tightens) & torqued))
+    table.do(c.Understood(), c.Renewed())
+    screen = GlanceScreen(terminal.console)
+    screen.state(table.state, table.clock.now())
+    screen.answered(table.do(c.RepeatTorque("lbf·ft")))
+    screen.state(table.state, table.clock.now())
+    assert any("lbf·ft" in row for row in terminal.shown()[3:14])
+    screen.answered(table.do(c.RepeatTorque()))
+    screen.state(table.state, table.clock.now())
+    assert not any("lbf·ft" in row for row in terminal.shown()[3:14])

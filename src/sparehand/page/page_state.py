@@ -11,7 +11,8 @@ from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, plain
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-from sparehand.screens.glance_view import Glance, beyond, glance, opening_glance
+from sparehand.procedures.quantities import TorqueUnit
+from sparehand.screens.glance_view import Glance, beyond, glance, in_unit, opening_glance
 from sparehand.screens.job_view import Heard, HeardLine, JobView, heard_line
 
 
@@ -39,6 +40,7 @@ class PageView(JobView):
         self._listening = ""
         self._heard: HeardLine | None = None
         self._answer = Answer()
+        self._unit: TorqueUnit | None = None
         self._job: tuple[JobState, Moment] | None = None
         self.shown = Shown(opening_glance("", None, ""), "")
 
@@ -59,6 +61,7 @@ class PageView(JobView):
     def answered(self, answer: Answer) -> None:
         """Show the answer until the next."""
         self._answer = answer
+        self._unit = answer.torque_unit or self._unit
         self._show()
 
     def state(self, state: JobState, now: Moment) -> None:
@@ -82,7 +85,7 @@ class PageView(JobView):
         if self._job is None:
             self.shown = Shown(opening_glance(self._answer.shown, self._heard, self._listening), "")
             return
-        state, now = self._job
+        state, now = in_unit(self._job[0], self._unit), self._job[1]
         told = beyond(state, self._answer)
         refused = "refused: " if told and self._answer.tone == "refused" else ""
         self.shown = Shown(glance(state, now, self._experience, self._heard, self._listening), f"{refused}{told}")

@@ -13,8 +13,9 @@ from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, plain
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
+from sparehand.procedures.quantities import TorqueUnit
 from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, pictured, prompt_row
-from sparehand.screens.glance_view import beyond, glance, opening_glance
+from sparehand.screens.glance_view import beyond, glance, in_unit, opening_glance
 from sparehand.screens.job_view import Heard, HeardLine, heard_line
 from sparehand.screens.printable import printable
 
@@ -43,6 +44,7 @@ class GlanceScreen:
         self._listening = ""
         self._heard: HeardLine | None = None
         self._answer = Answer()
+        self._unit: TorqueUnit | None = None
         self._texts: list[str] = []
         self._picture: tuple[str, ...] = ()
         self._answered_at: Moment | None = None
@@ -72,6 +74,7 @@ class GlanceScreen:
     def answered(self, answer: Answer) -> None:
         """Show what an answer tells beyond the glance."""
         self._answer, self._answered_at = answer, None
+        self._unit = answer.torque_unit or self._unit
         self._texts.append(answer.shown)
         self._paint()
 
@@ -123,7 +126,7 @@ class GlanceScreen:
             return pictured(self._picture, size)
         if self._job is None:
             return laid_out(opening_glance(" ".join(self._texts), self._heard, self._listening), "", size)
-        state, now = self._job
+        state, now = in_unit(self._job[0], self._unit), self._job[1]
         seen = glance(state, now, self._experience, self._heard, self._listening)
         refused = "refused: " if self._answer.tone == "refused" else ""
         told = beyond(state, self._answer)

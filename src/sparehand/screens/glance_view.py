@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
@@ -13,6 +13,7 @@ from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named
+from sparehand.procedures.quantities import TorqueUnit
 from sparehand.screens.figures import Figure, Present, present_thing
 from sparehand.screens.job_view import HeardLine
 
@@ -77,6 +78,11 @@ def glance(state: JobState, now: Moment, experience: Experience, heard: HeardLin
 def opening_glance(asked: str, heard: HeardLine | None, listening: str) -> Glance:
     """What is to be seen before a job has begun: what was asked last."""
     return Glance("Choosing the work", "", "", listening, to_answer=(asked,), heard=heard, begun=False)
+
+
+def in_unit(state: JobState, unit: TorqueUnit | None) -> JobState:
+    """The same job with its torques in the unit asked for last, where one was."""
+    return replace(state, progress=replace(state.progress, unit=unit)) if unit else state
 
 
 def beyond(state: JobState, answer: Answer) -> str:
