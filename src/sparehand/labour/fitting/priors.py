@@ -35,8 +35,8 @@ class Priors:
     learning: Normal = Normal(-0.03, 0.08)
     spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.12, 0.22, 0.008)
     """The last one for the square root of a day."""
-    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.5, 1.2)
-    phase_log_sd: float = 0.5
+    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.6, 1.2)
+    phase_log_sd: float = 0.8
     """How much the logs of the residual spreads of phases differ."""
     unplanned_sd: float = 0.8
     total_log_sd_below: float = 0.24
