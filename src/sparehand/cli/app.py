@@ -12,6 +12,7 @@ from sparehand import __version__
 from sparehand.cli import (
     bench_commands,
     desk_commands,
+    estimate_commands,
     group_commands,
     lesson_commands,
     log_commands,
@@ -48,11 +49,13 @@ app = typer.Typer(
 
 app.add_typer(bench_commands.bench)
 app.add_typer(desk_commands.desk)
+app.add_typer(estimate_commands.estimate)
 app.add_typer(voice_commands.voice)
 app.add_typer(share_commands.between_benches)
 app.add_typer(group_commands.models, name="models")
 app.add_typer(group_commands.times, name="times")
 app.add_typer(group_commands.settings, name="settings")
+app.add_typer(estimate_commands.estimates, name="estimates")
 app.add_typer(lesson_commands.lessons, name="lessons")
 app.add_typer(log_commands.log, name="log")
 app.add_typer(log_commands.person, name="person")

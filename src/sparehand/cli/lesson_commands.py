@@ -10,8 +10,8 @@ from typer.core import TyperGroup
 from sparehand.cli.options import Data, Technician
 
 
-class _ListsByDefault(TyperGroup):
-    """Takes `lessons PROCEDURE` for `lessons list PROCEDURE`."""
+class ListsByDefault(TyperGroup):
+    """Takes `lessons PROCEDURE` for `lessons list PROCEDURE`, and so for any group whose list is its main use."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         if not args or (args[0] not in self.commands and args[0] not in ctx.help_option_names):
@@ -19,7 +19,7 @@ class _ListsByDefault(TyperGroup):
         return super().parse_args(ctx, args)
 
 
-lessons = typer.Typer(cls=_ListsByDefault, help="Lessons kept by voice: list, review, retire.")
+lessons = typer.Typer(cls=ListsByDefault, help="Lessons kept by voice: list, review, retire.")
 
 Id = Annotated[str, typer.Argument(metavar="ID", help="A lesson's id, as the list shows it.")]
 

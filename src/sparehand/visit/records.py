@@ -9,7 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
-from sparehand.job.events import ApprovedHours, Payer
+from sparehand.job.events import ApprovedHours
 from sparehand.log.visit_records import ESTIMATE_DECIDED, ESTIMATE_GIVEN, PROMISE_MADE, VisitRecord
 from sparehand.visit.estimate import EstimateSheet, LabourRow
 
@@ -26,7 +26,7 @@ class StoredEstimate:
     sheet: EstimateSheet | None
     outcome: Outcome | None = None
     decided_at: datetime | None = None
-    job: str | None = None
+    jobs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -50,9 +50,9 @@ def given_record(sheet: EstimateSheet, by: str) -> VisitRecord:
     return VisitRecord(ESTIMATE_GIVEN, sheet.id, sheet.given_at, by, json.dumps(labour), sheet.model_dump_json())
 
 
-def decided_record(estimate: str, outcome: Outcome, job: str | None, at: datetime, by: str) -> VisitRecord:
+def decided_record(estimate: str, outcome: Outcome, jobs: Sequence[str], at: datetime, by: str) -> VisitRecord:
     """What became of an estimate."""
-    return VisitRecord(ESTIMATE_DECIDED, estimate, at, by, json.dumps({"outcome": outcome, "job": job}), None)
+    return VisitRecord(ESTIMATE_DECIDED, estimate, at, by, json.dumps({"outcome": outcome, "jobs": list(jobs)}), None)
 
 
 def promise_record(promise: Promise, by: str) -> VisitRecord:
@@ -83,14 +83,6 @@ def approved_hours(estimate: StoredEstimate) -> tuple[ApprovedHours, ...]:
     )
 
 
-def hours_by_payer(rows: Sequence[tuple[Payer, Decimal]]) -> dict[Payer, Decimal]:
-    """Hours added up by who pays."""
-    total: dict[Payer, Decimal] = {}
-    for payer, hours in rows:
-        total[payer] = total.get(payer, Decimal(0)) + hours
-    return total
-
-
 def _estimate(given: VisitRecord, decided: VisitRecord | None) -> StoredEstimate:
     told = json.loads(decided.body) if decided else {}
     return StoredEstimate(
@@ -100,7 +92,7 @@ def _estimate(given: VisitRecord, decided: VisitRecord | None) -> StoredEstimate
         sheet=EstimateSheet.model_validate_json(given.private) if given.private else None,
         outcome=told.get("outcome"),
         decided_at=decided.at if decided else None,
-        job=told.get("job"),
+        jobs=tuple(told.get("jobs", ())),
     )
 
 

@@ -1,0 +1,102 @@
+"""What became of estimates: approved, declined or changed, and afterwards approved, sold and worked hours."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+from rich.console import Console
+
+from sparehand.conversation.session import amend
+from sparehand.ground.clock import LiveClock
+from sparehand.ground.errors import InputError
+from sparehand.ground.ids import new_run_id
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.job.events import EstimateApproved, PayerChosen
+from sparehand.job.state import JobState, fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.timesheet import timesheet
+from sparehand.log.visit_records import ESTIMATE_DECIDED, ESTIMATE_GIVEN, VisitRecords, find_subject
+from sparehand.settings import load_settings
+from sparehand.visit.month import MonthRow, month_rows
+from sparehand.visit.records import Outcome, StoredEstimate, approved_hours, decided_record, stored_estimates
+from sparehand.visit.sold import PayerHours, payer_hours
+
+
+def decide_estimate(estimate: str, outcome: Outcome, jobs: Sequence[str], by: str | None, data: Path | None) -> None:
+    """Record what became of an estimate, and what was approved in the log of each job of it.
+
+    Raises InputError for an estimate or job that there is none of, and for a job that is closed.
+    """
+    folder = data_folder(data)
+    settings = load_settings(folder)
+    store = SqliteEventStore(folder / LOG_FILE)
+    records = VisitRecords(store.engine, store.path)
+    found = _named(estimate, records)
+    if outcome == "declined" and jobs:
+        raise InputError(f"estimate {found.id}: a declined estimate has no job; leave --job away")
+    who, now = by or settings.technician or "the desk", LiveClock(new_run_id()).now()
+    states = [_open_job(store, job, found) for job in jobs]
+    for state in states:
+        with store.claim(state.job):
+            for event in _approvals(found, state):
+                amend(store, state.job, event, who, settings.bench, now)
+    records.add([decided_record(found.id, outcome, [state.job for state in states], now.wall, who)])
+    print(f"Estimate {found.id}: {outcome}, written down by {who}.")
+
+
+def print_estimates(month: str | None, *, as_json: bool, data: Path | None) -> None:
+    """The estimates of a month (this one where none is named). Raises InputError for a month that is none."""
+    from sparehand.screens.estimate_tables import month_table
+
+    named = month or f"{datetime.now():%Y-%m}"
+    rows = month_of(named, data_folder(data))
+    if as_json:
+        for row in rows:
+            print(row.model_dump_json())
+        return
+    Console().print(month_table(named, rows))
+
+
+def month_of(month: str, folder: Path) -> tuple[MonthRow, ...]:
+    """The estimates of a month, with the hours of their closed jobs. Raises InputError for a month that is none."""
+    try:
+        datetime.strptime(month, "%Y-%m")
+    except ValueError as error:
+        raise InputError(f"'{month}' is no month; write YYYY-MM, such as 2026-11") from error
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    estimates = stored_estimates(VisitRecords(store.engine, store.path).of_kind(ESTIMATE_GIVEN, ESTIMATE_DECIDED))
+    there = {header.id for header in store.jobs() if not header.open}
+    wanted = {job for one in estimates for job in one.jobs if f"{one.given_at:%Y-%m}" == month}
+    return month_rows(month, estimates, {job: hours_of(store, job) for job in sorted(wanted & there)})
+
+
+def hours_of(store: SqliteEventStore, job: str) -> tuple[PayerHours, ...]:
+    """Approved, sold and worked hours of a job by payer."""
+    state = fold(store.events(job))
+    return payer_hours(state, timesheet(state))
+
+
+def _named(estimate: str, records: VisitRecords) -> StoredEstimate:
+    estimates = {one.id: one for one in stored_estimates(records.of_kind(ESTIMATE_GIVEN, ESTIMATE_DECIDED))}
+    return estimates[find_subject(estimate, list(estimates), "estimate")]
+
+
+def _open_job(store: SqliteEventStore, job: str, estimate: StoredEstimate) -> JobState:
+    state = fold(store.events(store.find_job(job)))
+    if state.progress.closed:
+        raise InputError(f"job {state.job} is closed; an estimate is approved for a job that is open, or without --job")
+    procedures = {row.procedure for row in estimate.labour if row.procedure}
+    if state.plan.procedure.id not in procedures:
+        raise InputError(
+            f"estimate {estimate.id} is about {', '.join(sorted(procedures))}, job {state.job} about "
+            f"{state.plan.procedure.id}; name the job of one of those"
+        )
+    return state
+
+
+def _approvals(estimate: StoredEstimate, state: JobState) -> tuple[EstimateApproved | PayerChosen, ...]:
+    rows = tuple(row for row in approved_hours(estimate) if row.procedure in ("", state.plan.procedure.id))
+    payers = (PayerChosen(payer=row.payer, operation=row.operation) for row in rows if row.procedure)
+    return (EstimateApproved(estimate=estimate.id, approved=rows), *payers)
