@@ -118,7 +118,8 @@ def test_a_typed_job_stops_and_goes_on_and_is_timed(tmp_path, capsys, monkeypatc
     monkeypatch.setattr("sys.stdin", io.StringIO("where am i\nthe gap was work\n"))
     code, out, _ = run("resume", "--ears", "keyboard", "--mute", "--data", tmp_path, capsys=capsys)
     assert code == 0
-    assert "Back at the bench." in out
+    assert "goes on." in out
+    assert "step 1 of 1" in out
     assert "written down" in out
     sheet = json.loads(run("hours", header["id"][:9], "--json", "--data", tmp_path, capsys=capsys)[1])
     assert sheet["open"] is True

@@ -86,7 +86,7 @@ def _answers(table: Table) -> Iterator[c.Command]:
         measure = table.state.step.measure
         if measure:
             yield from (c.Reading(f"{measure.high or measure.low or 1}"), c.Confirm())
-        yield from (c.MarkDone(), c.AtRideHeight(), c.CheckPassed())
+        yield from (c.MarkDone(), c.ConditionHolds(), c.CheckPassed())
 
 
 def _do(table: Table, command: c.Command, name: str) -> Said:

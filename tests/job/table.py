@@ -93,7 +93,7 @@ class Table:
             c.MarkIsFound(),
             c.Renewed(),
             c.Finding("worn"),
-            c.AtRideHeight(),
+            *(c.ConditionHolds(one.id) for one in self.state.plan.procedure.conditions),
         ]
         for _ in range(200):
             if self.state.progress.at.step == step:

@@ -33,7 +33,7 @@ EXPECTING = Experience(
     outlook=Outlook(tuple(PhaseOutlook(phase.key, LOG_TEN_MINUTES, 0.1) for phase in PLAN.phases), 0.02)
 )
 """Every phase usually takes ten minutes."""
-ON_THE_WAY = (c.Understood(), c.MarkIsMade(), c.MarkIsFound(), c.Renewed(), c.Finding("worn"), c.AtRideHeight())
+ON_THE_WAY = (c.Understood(), c.MarkIsMade(), c.MarkIsFound(), c.Renewed(), c.Finding("worn"), c.ConditionHolds())
 
 
 def do(table: Table, command: c.Command, after_ms: int = 0) -> Answer:

@@ -156,7 +156,7 @@ def test_what_waits_for_ride_height_does_not_keep_the_technician_at_its_step() -
     told(table, *ALL)
     table.do(c.Renewed(), c.MarkDone())
     assert table.refused()
-    table.do(c.NewPhase(), c.AtRideHeight(), c.GoToSkipped(), c.MarkDone())
+    table.do(c.NewPhase(), c.ConditionHolds(), c.GoToSkipped(), c.MarkDone())
     assert not table.refused()
     assert table.state.loose == ()
 
@@ -186,7 +186,9 @@ _TALK = st.one_of(
     st.builds(c.FastenerWaits),
     st.builds(c.NoteTaken, words=st.sampled_from(["", "the long one"])),
     st.builds(c.Reading, digits=st.sampled_from(["0", "2", "12", "1.5", "110"])),
-    st.sampled_from([c.Next(), c.AtRideHeight(), c.Lifted(), c.Hold("phone"), c.GoOn(), c.Renewed(), c.GoToSkipped()]),
+    st.sampled_from(
+        [c.Next(), c.ConditionHolds(), c.Lifted(), c.Hold("phone"), c.GoOn(), c.Renewed(), c.GoToSkipped()]
+    ),
     st.sampled_from(
         [c.RepeatTorque(), c.WhatSize(), c.WhatIsLoose(), c.WhatNext(), c.Refuse(), c.SkipStep(), c.GoBack()]
     ),

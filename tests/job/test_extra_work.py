@@ -115,7 +115,7 @@ def test_a_job_with_dropped_work_can_be_worked_to_its_end() -> None:
     assert table.state.loose == ()
     while table.do(c.GoToSkipped()).tone != "refused":
         table.do(c.Understood(), c.MarkDone())
-    table.do(c.Close(), c.Confirm())
+    table.do(c.PartAnswer("link", renewed=True), c.Close(), c.Confirm())
     assert table.state.progress.closed is not None
     assert table.state.progress.closed.left_open == ()
 

@@ -61,7 +61,7 @@ _FORWARD = st.sampled_from(
         c.Renewed(),
         c.MarkIsMade(),
         c.MarkIsFound(),
-        c.AtRideHeight(),
+        c.ConditionHolds(),
         c.Confirm(),
         c.Redo("phase"),
         c.Depart("thread insert"),

@@ -54,16 +54,16 @@ def test_lifting_the_vehicle_ends_ride_height() -> None:
 
 
 def test_ramps_count_only_where_the_procedure_says_so() -> None:
-    assert at_the_lowering().do(c.AtRideHeight("loaded on ramps")).tone != "refused"
-    assert at_the_lowering(with_condition(also=())).do(c.AtRideHeight("loaded on ramps")).tone == "refused"
+    assert at_the_lowering().do(c.ConditionHolds(way="loaded on ramps")).tone != "refused"
+    assert at_the_lowering(with_condition(also=())).do(c.ConditionHolds(way="loaded on ramps")).tone == "refused"
 
 
 def test_a_distance_counts_only_when_it_was_measured_before() -> None:
     procedure = with_condition(also=("held at hub-to-arch distance",), distance="hub-to-arch")
     table = at_the_lowering(procedure)
-    held = c.AtRideHeight("held at hub-to-arch distance")
+    held = c.ConditionHolds(way="held at hub-to-arch distance")
     assert table.do(held).tone == "refused"
-    table.do(c.GoTo("tighten-wheel"))
+    table.do(c.GoTo("tighten-wheel"), c.Confirm())
     table.work_until("height")
     table.do(c.Reading("380"), c.Confirm(), c.Lifted())
     assert table.do(held).tone != "refused"

@@ -56,12 +56,16 @@ def card(
     tag: Annotated[
         bool, typer.Option("--tag", help="The tag for a vehicle that is moved or left half dismantled, on A5.")
     ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="The facts of the card for other programs, printed.")] = False,
     data: Data = None,
 ) -> None:
-    """The job card, as a page to print; or the tag that goes with the vehicle."""
-    from sparehand.desk.cards import write_card, write_tag
+    """The job card, as a page to print; or the tag that goes with the vehicle; or its facts as JSON."""
+    from sparehand.desk.cards import print_facts, write_card, write_tag
 
-    (write_tag if tag else write_card)(job, to, data)
+    if as_json:
+        print_facts(job, data)
+    else:
+        (write_tag if tag else write_card)(job, to, data)
 
 
 @desk.command()
@@ -164,8 +168,12 @@ def kit(procedure: ProcedureName, operations: Operations = "", sides: Sides = ""
 
 
 @desk.command()
-def schema(data: Data = None) -> None:  # noqa: ARG001 - every command takes it
-    """The JSON Schema of procedure files, for an editor."""
+def schema(
+    card: Annotated[bool, typer.Option("--card", help="Of what `card JOB --json` prints, for programs.")] = False,
+    data: Data = None,  # noqa: ARG001 - every command takes it
+) -> None:
+    """The JSON Schema of procedure files, for an editor; or of the facts of a job card."""
     from sparehand.procedures.json_schema import json_schema
+    from sparehand.screens.card_facts import card_schema
 
-    typer.echo(json_schema())
+    typer.echo(card_schema() if card else json_schema())

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sparehand.job.conditions import holds
 from sparehand.job.deciding.decide_departing import unsettled
 from sparehand.job.extra_work import just_approved, waiting
 from sparehand.job.obligations import Duty, obligations, present_tightening
 from sparehand.job.open_items import left_behind
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.parts import unanswered
+from sparehand.job.vehicle.put_back import fasteners_out
 
 _OF_DUTY: dict[Duty, Situation] = {
     "warning": "warned",
@@ -34,9 +37,11 @@ def situations(state: JobState) -> frozenset[Situation]:
 def _running(state: JobState) -> Iterator[Situation]:
     """What makes phrases sayable whatever the step."""
     progress = state.progress
-    holds: dict[Situation, bool] = {
+    here: dict[Situation, bool] = {
         "timing": bool(progress.timers),
-        "lowered": bool(progress.conditions),
+        "lowered": bool(progress.conditions) or progress.stance_at(None) == "lowered",
+        "apart": bool(fasteners_out(state) or progress.off),
+        "unanswered": bool(unanswered(state)),
         "skipped": bool(left_behind(state)),
         "snagged": bool(progress.snag),
         "gap": state.gap_ms > 0,
@@ -45,7 +50,7 @@ def _running(state: JobState) -> Iterator[Situation]:
         "lines": bool(progress.visit.lines),
         "sided": len(state.plan.sides) > 1,
     }
-    yield from (situation for situation, here in holds.items() if here)
+    yield from (situation for situation, is_so in here.items() if is_so)
 
 
 def _at_the_step(state: JobState) -> Iterator[Situation]:
@@ -55,7 +60,7 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
     yield from (_OF_DUTY[duty.duty] for duty in obligations(state))
     step, present = state.step, present_tightening(state)
     departed, naming = bool(unsettled(state)), state.progress.naming is not None
-    holds: dict[Situation, bool] = {
+    here: dict[Situation, bool] = {
         "drafting": state.progress.grown is not None,
         "naming": naming,
         "reading": naming or departed or (present is not None and present.target.torque is not None),
@@ -65,6 +70,8 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
         "inspecting": bool(step.inspect),
         "finished": any(key in state.progress.done for key in state.phase.step_keys()),
         "waiting": bool(step.timer),
-        "lowering": not state.progress.conditions and bool(state.plan.procedure.conditions),
+        "lowering": any(
+            not holds(state.progress.conditions, one.id, state.side) for one in state.plan.procedure.conditions
+        ),
     }
-    yield from (situation for situation, here in holds.items() if here)
+    yield from (situation for situation, is_so in here.items() if is_so)

@@ -19,7 +19,7 @@ _LIKELIEST = (
     "MarkIsFound",
     "Finding",
     "Renewed",
-    "AtRideHeight",
+    "ConditionHolds",
     "CheckPassed",
     "Reading",
     "FastenerDoes",

@@ -75,6 +75,7 @@ JOB = (
     ScriptLine("next", 4),
     ScriptLine("what is loose"),
     ScriptLine("go to tighten joint"),
+    ScriptLine("yes confirm"),
     ScriptLine("mark done"),
     ScriptLine("go to wheels down"),
     ScriptLine("warning understood", 1),
@@ -99,6 +100,7 @@ JOB = (
     ScriptLine("go to skipped"),
     ScriptLine("mark done", 3),
     ScriptLine("time check"),
+    ScriptLine("roll link is renewed"),
     ScriptLine("close the job"),
     ScriptLine("yes confirm"),
 )

@@ -37,3 +37,12 @@ def write_card(job: str, to: Path | None, data: Path | None) -> Path:
     write_page(target, job_card(state, timesheet(state), history))
     Console().print(f"Job card: {target}")
     return target
+
+
+def print_facts(job: str, data: Path | None) -> None:
+    """The facts of the card of `job` as JSON, for other programs."""
+    from sparehand.screens.card_facts import card_facts
+
+    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    history = store.events(store.find_job(job))
+    print(card_facts(fold(history), history).model_dump_json(indent=2))

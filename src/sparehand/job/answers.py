@@ -58,7 +58,8 @@ def coming_back(state: JobState, context: AnswerContext) -> Answer:
 
 def _refusal(state: JobState, refusal: Refusal, context: AnswerContext) -> Answer:
     again = answer_asking.question(state)
-    lines = (from_file(refusal.why), *(again or (plain(f"Say {refusal.instead}.").shortened(f"{refusal.instead}."),)))
+    way_on = (plain(f"Say {refusal.instead}.").shortened(f"{refusal.instead}."),) if refusal.instead else ()
+    lines = (from_file(refusal.why), *(again or way_on))
     said, rest = within(_sentences(lines, context), REFUSAL)
     return Answer(said, tone="refused", rest=rest)
 

@@ -10,7 +10,7 @@ Axle = Literal["front", "rear"]
 Conditions = frozenset[tuple[str, Axle | None]]
 """Conditions that hold, each at an axle, or at the whole vehicle (None)."""
 
-_AXLES: tuple[Axle, Axle] = ("front", "rear")
+AXLES: tuple[Axle, Axle] = ("front", "rear")
 
 
 def axle_of(side: Side | None) -> Axle | None:
@@ -25,8 +25,8 @@ def holds(conditions: Conditions, id: str, side: Side | None) -> bool:
 
 def changed(conditions: Conditions, id: str, axle: Axle | None, on: bool) -> Conditions:
     """The conditions after one came to hold, or ended, at an axle or everywhere."""
-    held = {at for at in _AXLES if (id, None) in conditions or (id, at) in conditions}
-    touched = set(_AXLES) if axle is None else {axle}
+    held = {at for at in AXLES if (id, None) in conditions or (id, at) in conditions}
+    touched = set(AXLES) if axle is None else {axle}
     held = held | touched if on else held - touched
     others = frozenset(entry for entry in conditions if entry[0] != id)
-    return others | ({(id, None)} if held == set(_AXLES) else {(id, at) for at in held})
+    return others | ({(id, None)} if held == set(AXLES) else {(id, at) for at in held})

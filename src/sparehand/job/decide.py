@@ -7,6 +7,7 @@ from typing import Any
 
 from sparehand.job import commands as c
 from sparehand.job.deciding import (
+    decide_claims,
     decide_conditions,
     decide_departing,
     decide_drafting,
@@ -20,10 +21,12 @@ from sparehand.job.deciding import (
     decide_tightening,
     decide_timing,
     decide_tooling,
+    decide_vehicle,
     decide_visit,
 )
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.weighing import weighed
 
 Handler = Callable[[JobState, Any, Context], Decision]
 
@@ -120,7 +123,8 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.HandOver: decide_people.hand_over,
     c.Park: decide_ending.park,
     c.Close: decide_ending.close,
-    c.Lifted: decide_recording.lifted,
+    c.Lifted: decide_vehicle.lifted,
+    c.PartAnswer: decide_claims.part_answer,
     c.SayCorrosion: decide_conditions.corrosion,
     c.SaySupport: decide_conditions.support,
     c.SayOdometer: decide_conditions.odometer,
@@ -157,7 +161,11 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.KeepOldPart: decide_recording.keep_old_part,
     c.MarkIsMade: decide_recording.mark_is_made,
     c.MarkIsFound: decide_recording.mark_is_found,
-    c.AtRideHeight: decide_recording.at_ride_height,
+    c.ConditionHolds: decide_vehicle.condition_holds,
+    c.ConditionOver: decide_vehicle.condition_over,
+    c.AlreadyFitted: decide_claims.already_fitted,
+    c.AlreadyOn: decide_claims.already_on,
+    c.MarkWasMade: decide_claims.mark_was_made,
     c.CheckPassed: decide_recording.check_passed,
     c.Reading: decide_tightening.reading,
     c.Depart: decide_departing.depart,
@@ -188,7 +196,16 @@ _AT_WORK: dict[type[c.Command], Handler] = {
 
 
 def decide(state: JobState, command: c.Command, context: Context) -> Decision:
-    """What `command` does to a job in `state`: events, or a refusal that says why and what to say instead."""
+    """What `command` does to a job in `state`: events, or a refusal that says why and what to say instead.
+
+    What the events claim of the vehicle is weighed against the record; a contradiction is refused by its name.
+    """
+    decision = _decided(state, command, context)
+    against = weighed(state, decision.events, context.now)
+    return refuse(against.words, against.say) if against else decision
+
+
+def _decided(state: JobState, command: c.Command, context: Context) -> Decision:
     kind = type(command)
     if kind in _ASKS:
         return _ASKS[kind](state, command, context)

@@ -15,6 +15,7 @@ class Fastening:
     """A fastener that was touched on this job: out, or in with `reached` pieces confirmed at each of its stages.
 
     `departed` says how the procedure was left for it, `settled` that it is tight by other data than the procedure's.
+    `pieces_in` counts those that are in where some are and some are out; `tightness_unknown` is in, by somebody's word.
     """
 
     fitted: bool
@@ -22,6 +23,8 @@ class Fastening:
     angle_unknown: bool = False
     departed: DepartureKind | None = None
     settled: bool = False
+    pieces_in: int | None = None
+    tightness_unknown: bool = False
 
 
 @dataclass(frozen=True)
@@ -39,19 +42,28 @@ class LooseFastener:
 
     @property
     def state(self) -> str:
-        """In words: out, hand tight, a stage, or an angle nobody knows."""
-        if not self.fastening.fitted:
-            return "out"
-        if self.fastening.departed:
-            return f"{self.fastening.departed}, not tight yet"
-        if self.fastening.angle_unknown:
-            return "angle unknown"
-        stages_done = sum(count >= self.fastener.quantity for count in self.fastening.reached)
-        if stages_done:
-            return f"stage {stages_done} of {len(self.fastening.reached)} done"
-        if any(self.fastening.reached):
-            return f"{max(self.fastening.reached)} of {self.fastener.quantity} done"
-        return "hand tight"
+        """In words: out, hand tight, a stage, or what nobody knows."""
+        return state_of(self.fastener, self.fastening)
+
+
+def state_of(fastener: Fastener, fastening: Fastening) -> str:
+    """The state of a fastener that is not final, in words."""
+    if not fastening.fitted:
+        return f"{fastening.pieces_in} of {fastener.quantity} in" if fastening.pieces_in else "out"
+    if fastening.departed:
+        return f"{fastening.departed}, not tight yet"
+    if fastening.angle_unknown:
+        return "angle unknown"
+    return "in, tightening unknown" if fastening.tightness_unknown else _stages_reached(fastener, fastening)
+
+
+def _stages_reached(fastener: Fastener, fastening: Fastening) -> str:
+    stages_done = sum(count >= fastener.quantity for count in fastening.reached)
+    if stages_done:
+        return f"stage {stages_done} of {len(fastening.reached)} done"
+    if any(fastening.reached):
+        return f"{max(fastening.reached)} of {fastener.quantity} done"
+    return "hand tight"
 
 
 Fastenings = Mapping[FastenerKey, Fastening]
@@ -67,6 +79,20 @@ def hand_tight(fastener: Fastener, before: Fastening | None = None) -> Fastening
     return Fastening(fitted=True, reached=(0,) * len(fastener.tightening), departed=_lasting(before))
 
 
+def partly_in(fastener: Fastener, before: Fastening | None, pieces: int) -> Fastening:
+    """So many pieces are in, the others out; all or none is as if nobody had counted."""
+    if pieces in (0, fastener.quantity):
+        return (hand_tight if pieces else removed)(fastener, before)
+    return replace(removed(fastener, before), pieces_in=pieces)
+
+
+def pieces_in(fastener: Fastener, fastening: Fastening | None) -> int:
+    """How many pieces are in; all of a fastener that nobody touched."""
+    if fastening is None or fastening.fitted:
+        return fastener.quantity
+    return fastening.pieces_in or 0
+
+
 def _lasting(before: Fastening | None) -> DepartureKind | None:
     """The departure that a new beginning does not undo: what was built in differs from the procedure's."""
     lasting = before is not None and before.departed in ("thread insert", "substitute bolt", "stripped thread")
@@ -77,7 +103,7 @@ def is_final(fastener: Fastener, fastening: Fastening) -> bool:
     """Whether every piece is confirmed at its last stage; one that needs no tightening is final when it is in."""
     if fastening.settled:
         return True
-    if not fastening.fitted or fastening.angle_unknown:
+    if not fastening.fitted or fastening.angle_unknown or fastening.tightness_unknown:
         return False
     return not fastening.reached or fastening.reached[-1] >= fastener.quantity
 
@@ -101,7 +127,7 @@ def confirmed(fastening: Fastening, stage: int, count: int) -> Fastening:
     """`count` more pieces have reached `stage`."""
     reached = list(fastening.reached)
     reached[stage] += count
-    return replace(fastening, fitted=True, reached=tuple(reached))
+    return replace(fastening, fitted=True, reached=tuple(reached), tightness_unknown=False)
 
 
 def inside_an_angle(fastener: Fastener, fastening: Fastening) -> bool:

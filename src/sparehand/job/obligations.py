@@ -159,7 +159,7 @@ def _condition(state: JobState) -> Iterator[Obligation]:
     id = state.step.establishes
     if id and not holds(state.progress.conditions, id, state.side):
         condition = state.plan.procedure.condition(id)
-        yield Obligation("condition", id, condition.asks, f"at {condition.name}")
+        yield Obligation("condition", id, condition.asks, condition.sayings[0])
 
 
 def _tightenings(state: JobState) -> Iterator[Obligation]:

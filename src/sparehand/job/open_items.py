@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from sparehand.job.fasteners import LooseFastener
 from sparehand.job.obligations import name_of, renewal_waived
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.drive import apart, begun, drive_blockers, undone_kinds
+from sparehand.job.vehicle.gates import open_gates
+from sparehand.job.vehicle.parts import unanswered_names
 from sparehand.procedures.labels import in_words
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import StepKey
@@ -20,10 +23,14 @@ def open_items(state: JobState) -> tuple[str, ...]:
 
 def open_beside_fasteners(state: JobState) -> tuple[str, ...]:
     """The same without the fasteners that are loose."""
+    kinds = undone_kinds(state)
     return (
+        *apart(state),
         *(f"{name} is use-once and nobody said it is new." for name in _unrenewed(state)),
+        *(f"Nobody answered for this part: {name}." for name in unanswered_names(state)),
         *(f"A warning of a finished step is not understood: {text}" for text in _unread(state)),
-        *(f"Not checked before moving the vehicle: {asks}" for asks in open_gates(state)),
+        *(f"Not checked before moving the vehicle: {asks}" for asks in open_checks(state)),
+        *((f"Steps not done: {kinds}.",) if kinds else ()),
     )
 
 
@@ -35,19 +42,14 @@ def loose_sentence(entry: LooseFastener) -> str:
     return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
-def open_gates(state: JobState) -> tuple[str, ...]:
-    """The gates of this run that are not passed, once anything was done to the vehicle."""
-    if not state.progress.done:
-        return ()
-    wanted = dict.fromkeys(
-        step.passes_gate for planned in state.plan.phases for step in planned.phase.steps if step.passes_gate
-    )
-    return tuple(state.plan.procedure.gate(id).asks for id in wanted if id not in state.progress.gates)
+def open_checks(state: JobState) -> tuple[str, ...]:
+    """What the gates of this run ask that are not passed, once anything was done to the vehicle."""
+    return tuple(state.plan.procedure.gate(id).asks for id in open_gates(state)) if begun(state) else ()
 
 
 def safe_to_drive(state: JobState) -> bool:
-    """Whether nothing is loose and every gate is passed."""
-    return not state.loose and not open_gates(state)
+    """Whether the record knows nothing against driving; it does not see the vehicle."""
+    return not drive_blockers(state)
 
 
 def undone_steps(state: JobState) -> tuple[str, ...]:
@@ -61,6 +63,13 @@ def left_behind(state: JobState) -> tuple[StepKey, ...]:
     before = state.plan.steps[: state.plan.steps.index(state.progress.at)]
     undone = (key for key in before if key not in state.progress.done)
     return tuple(dict.fromkeys((*state.progress.skipped, *undone)))
+
+
+def passed_over(state: JobState) -> tuple[StepKey, ...]:
+    """The steps that are not done though they lie before the present step or before one that is done."""
+    steps = state.plan.steps
+    reached = max(steps.index(key) for key in (state.progress.at, *(state.progress.done & set(steps))))
+    return tuple(key for key in steps[:reached] if key not in state.progress.done)
 
 
 def on_side(name: str, side: Side | None) -> str:

@@ -8,15 +8,16 @@ from typing import Literal
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.conditions import Conditions
+from sparehand.job.conditions import AXLES, Axle, Conditions, axle_of
 from sparehand.job.crew import Crew
 from sparehand.job.fasteners import Fastenings
 from sparehand.job.growing_procedure import Naming
 from sparehand.job.visit_lines import Visit
 from sparehand.procedures.model import FindingAnswer, Procedure, Side
-from sparehand.procedures.plan import StepKey
+from sparehand.procedures.plan import FastenerKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit
 from sparehand.procedures.shop_wrenches import ShopWrench
+from sparehand.procedures.vehicle import Stance, VehicleEnd
 
 Sided = tuple[str, Side | None]
 """An id of the procedure on a side."""
@@ -61,7 +62,9 @@ ExtraWork = e.ExtraWorkProposed | e.ExtraWorkApproved | e.ApprovalLimited | e.Ex
 class Progress:
     """Everything the job knows of itself but time. Undo brings an earlier one back whole.
 
-    `grown` is the procedure that a first job has written so far, `naming` the fastener that it is being told of.
+    `off` are the components that are off, `raised` says of each end whether it is off its wheels, as far as known.
+    `doubtful` are fasteners read out of limits and not slackened since. `grown` is the procedure that a first job has
+    written so far, `naming` the fastener that it is being told of.
     """
 
     at: StepKey
@@ -74,16 +77,22 @@ class Progress:
     skipped: tuple[StepKey, ...] = ()
     fastenings: Fastenings = field(default_factory=dict)
     renewed: frozenset[Sided] = frozenset()
+    not_renewed: frozenset[Sided] = frozenset()
     understood: frozenset[Sided] = frozenset()
     conditions: Conditions = frozenset()
+    off: tuple[Sided, ...] = ()
+    raised: Mapping[Axle, bool] = field(default_factory=dict)
     drained: tuple[str, ...] = ()
     hanging: tuple[tuple[str, Side | None], ...] = ()
     gates: frozenset[str] = frozenset()
+    told: tuple[e.ToldWithoutStep, ...] = ()
     marks: Mapping[Sided, Literal["made", "found"]] = field(default_factory=dict)
     findings: Mapping[Sided, FindingAnswer] = field(default_factory=dict)
+    findings_said: Mapping[Sided, tuple[FindingAnswer, ...]] = field(default_factory=dict)
     measurements: Mapping[Sided, e.MeasurementRecorded] = field(default_factory=dict)
     tightenings: tuple[e.TighteningConfirmed, ...] = ()
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()
+    doubtful: frozenset[FastenerKey] = frozenset()
     wrench: ShopWrench | None = None
     extension_mm: float | None = None
     checked: tuple[e.TighteningChecked, ...] = ()
@@ -110,8 +119,20 @@ class Progress:
         """What the technician who acts has stopped for."""
         return self.crew.hold
 
+    def stance_at(self, side: Side | None) -> Stance | None:
+        """Whether the vehicle is raised where a side lies; either end being raised counts for the other sides."""
+        axle = axle_of(side)
+        known = [self.raised[end] for end in AXLES if end in self.raised and axle in (None, end)]
+        return None if not known else "raised" if any(known) else "lowered"
+
 
 def answered(progress: Progress, about: str) -> Progress:
     """The open question has its answer, and a lapsed one about the same is off the list."""
     lapsed = tuple(question for question in progress.lapsed if question.about != about)
     return replace(progress, question=None, lapsed=lapsed)
+
+
+def with_stance(progress: Progress, end: VehicleEnd, stance: Stance) -> Progress:
+    """The vehicle, or one end of it, is raised or lowered."""
+    ends = AXLES if end == "vehicle" else (end,)
+    return replace(progress, raised={**progress.raised, **dict.fromkeys(ends, stance == "raised")})

@@ -16,6 +16,8 @@ Situation = Literal[
     "renewing",
     "tightening",
     "lowering",
+    "apart",
+    "unanswered",
     "lowered",
     "checking",
     "waiting",

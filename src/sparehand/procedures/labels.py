@@ -48,3 +48,8 @@ def thread_label(fastener: Fastener) -> str | None:
     if fastener.left_hand:
         words.append("left-hand")
     return ", ".join(words)
+
+
+def fluid_name(item: Item) -> str:
+    """What a consumable is, without its measure: "gear oil" of "litre of gear oil"."""
+    return item.name.rpartition(" of ")[2]

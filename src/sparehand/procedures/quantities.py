@@ -94,6 +94,8 @@ Torque = Annotated[TorqueValue, BeforeValidator(_from_text, json_schema_input_ty
 
 ROUNDING_SHARE = 0.1
 """The share of a fastener's tolerance that rounding may use up when a value is spoken in another unit."""
+MOST_ROUNDING_PERCENT = 0.5
+"""The most that rounding may change a computed value, such as a wrench setting."""
 DEFAULT_TOLERANCE_PERCENT = 5.0
 """Tolerance taken for rounding where a file states none (common practice, no source)."""
 
@@ -104,10 +106,14 @@ def spoken_torque(torque: TorqueValue, unit: TorqueUnit, tolerance_percent: floa
 
 
 def computed_torque(torque: TorqueValue, unit: TorqueUnit, tolerance_percent: float | None) -> TorqueValue:
-    """The torque in `unit` with the fewest digits whose rounding error stays inside the share of the tolerance."""
+    """The torque in `unit` with the fewest digits whose rounding error stays inside the share of the tolerance.
+
+    It never exceeds `MOST_ROUNDING_PERCENT`, however wide the tolerance is.
+    """
     exact = torque.to(unit).value
-    allowed = exact * (tolerance_percent or DEFAULT_TOLERANCE_PERCENT) / 100 * ROUNDING_SHARE
-    for digits in range(4):
+    share = (tolerance_percent or DEFAULT_TOLERANCE_PERCENT) * ROUNDING_SHARE
+    allowed = exact * min(share, MOST_ROUNDING_PERCENT) / 100
+    for digits in range(5):
         rounded = round(exact, digits)
         if rounded > 0 and abs(rounded - exact) <= allowed:
             return TorqueValue(value=rounded, unit=unit)

@@ -25,6 +25,11 @@ def names_of(things: Iterable[Fastener | Item]) -> dict[str, str]:
     return _of_one_meaning((name, thing.id) for thing in things for name in names_said(thing))
 
 
+def names_of_components(procedure: Procedure) -> dict[str, str]:
+    """The names of components aloud, and the id that is meant."""
+    return _of_one_meaning((plain_words(one.name), one.id) for one in procedure.components)
+
+
 def names_of_places(procedure: Procedure) -> dict[str, str]:
     """The spoken names of phases and steps: "phase-id" or "phase-id:step-id"."""
     return _of_one_meaning(_places(procedure))

@@ -19,7 +19,7 @@ ConditionWay = Literal["on its wheels", "loaded on ramps", "held at hub-to-arch 
 class Condition(Record):
     """A state of the vehicle that a tightening waits for, such as ride height.
 
-    `said` are the words that claim it and `said_when_over` those that end it; where `said` is empty, "at" and the name.
+    `said` are the words that claim it and `said_when_over` those that end it; where `said` is empty, its name does it.
     `ends_when_raised` says that it holds on the wheels only. `also` says what else counts as it beside standing on its
     wheels; `distance` names the measurement, taken before dismantling, that gives the distance from hub to arch.
     """
@@ -36,7 +36,8 @@ class Condition(Record):
     @property
     def sayings(self) -> tuple[str, ...]:
         """What claims that it holds, the wording to teach first."""
-        return self.said or (f"at {self.name}", self.name)
+        at = f"at {self.name}"
+        return self.said or (at, f"it is {at}", f"vehicle is {at}", self.name)
 
 
 class Component(Record):

@@ -8,6 +8,7 @@ from sparehand.job.events import MeasurementRecorded, Question, Recorded
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.progress import Departure
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.claim_words import claim_words
 from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.plan import StepKey
@@ -29,6 +30,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         findings=tuple(_findings(state)),
         measurements=tuple(_measurements(state)),
         marks=tuple(_marks(state)),
+        without_step=tuple(AnswerRow(claim_words(state, one), one.against) for one in state.progress.told),
         wrenches=tuple(wrench_rows(state)),
         departures=tuple(_departures(state, history)),
         notes=tuple(note_rows(state, history)),
@@ -55,8 +57,13 @@ def _operations(state: JobState) -> Iterator[OperationRow]:
 def _findings(state: JobState) -> Iterator[AnswerRow]:
     for key, step in _steps(state):
         if step.inspect:
-            answer = state.progress.findings.get((step.inspect.id, key.at.side), "not answered")
-            yield AnswerRow(_of_side(step.inspect.asks, key.at.side), answer)
+            at = step.inspect.id, key.at.side
+            said = state.progress.findings_said.get(at, ())
+            answer = state.progress.findings.get(at, "not answered")
+            yield AnswerRow(
+                _of_side(step.inspect.asks, key.at.side),
+                f"{answer} counts; said in turn: {', '.join(said)}" if len(set(said)) > 1 else answer,
+            )
 
 
 def _measurements(state: JobState) -> Iterator[MeasurementRow]:

@@ -7,11 +7,19 @@ from collections.abc import Iterator
 from sparehand.job import events as e
 from sparehand.job.fasteners import LooseFastener, is_final
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.parts import PartState, answer_for, listed_parts
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named, thread_label
 from sparehand.procedures.model import Fastener, Side, Stage
 from sparehand.procedures.plan import FastenerKey, StepKey
 from sparehand.screens.card_rows import PartRow, StageRow, TighteningRow
+
+_ANSWERS: dict[PartState, str] = {
+    "renewed": "renewed",
+    "not renewed": "stays the old one, said by name",
+    "not answered": "nobody answered for it",
+}
+"""What the card says of a part that no step renews."""
 
 
 def with_side(name: str, side: Side | None) -> str:
@@ -20,7 +28,7 @@ def with_side(name: str, side: Side | None) -> str:
 
 
 def part_rows(state: JobState) -> Iterator[PartRow]:
-    """Every part that a step of the run renews and every use-once fastener that it fits, once a side."""
+    """Every part that the run renews or lists and every use-once fastener that it fits, once a side."""
     procedure = state.plan.procedure
     parts = {part.id: part for part in procedure.parts}
     for (id, side), step in _renewals(state).items():
@@ -32,6 +40,17 @@ def part_rows(state: JobState) -> Iterator[PartRow]:
             quantity=thing.quantity,
             use_once=thing.use_once,
             outcome=f"{_renewal(state, id, side, step)}{_old_part(state, id, side)}",
+        )
+    renewed_by_steps = {id for id, _ in _renewals(state)}
+    for item, side in listed_parts(state):
+        if item.id in renewed_by_steps:
+            continue
+        yield PartRow(
+            name=with_side(named(item), side),
+            number=state.progress.part_numbers.get(item.id) or item.number or "",
+            quantity=item.quantity,
+            use_once=item.use_once,
+            outcome=_ANSWERS[answer_for(state, item, side)],
         )
 
 
@@ -100,7 +119,8 @@ def _achieved(confirmed: e.TighteningConfirmed) -> str:
     through = (
         f", extension {wording.quantity_shown(confirmed.extension_mm, 'mm')} in line" if confirmed.extension_mm else ""
     )
-    return f"{confirmed.count} × {confirmed.method}{value}{wrench}{through}"
+    said = {True: ", counted", False: ", said for all", None: ""}[confirmed.counted]
+    return f"{confirmed.count} × {confirmed.method}{value}{wrench}{through}{said}"
 
 
 def _target(state: JobState, key: FastenerKey, stage: Stage) -> str:

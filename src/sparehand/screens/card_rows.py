@@ -125,6 +125,7 @@ class CardContent:
     findings: tuple[AnswerRow, ...]
     measurements: tuple[MeasurementRow, ...]
     marks: tuple[AnswerRow, ...]
+    without_step: tuple[AnswerRow, ...]
     wrenches: tuple[WrenchRow, ...]
     departures: tuple[DepartureRow, ...]
     notes: tuple[NoteRow, ...]

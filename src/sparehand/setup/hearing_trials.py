@@ -18,7 +18,7 @@ from sparehand.job.situation import Situation
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import NameJudge
 from sparehand.procedures.shop_wrenches import ShopWrench
-from sparehand.procedures.spoken_names import names_of, names_of_places
+from sparehand.procedures.spoken_names import names_of, names_of_components, names_of_places
 from sparehand.settings import Settings, load_settings
 from sparehand.voice.phrases.phrase_file import check_clashes, load_phrases
 from sparehand.voice.phrases.phrase_table import PhraseTable, SpokenNames
@@ -37,10 +37,23 @@ def spoken_names(
         phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
         technicians=people or {},
         wrenches={wrench.name: wrench.name for wrench in wrenches},
+        conditions=_pronounced((words, one.id) for one in procedure.conditions for words in one.sayings),
+        endings=_pronounced((words, one.id) for one in procedure.conditions for words in one.said_when_over),
         fasteners=names_of(procedure.fasteners),
+        components=names_of_components(procedure),
         parts=names_of(procedure.parts),
         places=names_of_places(procedure),
     )
+
+
+def _pronounced(names: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """The names that can be said, each for the first thing of that name: no job stops for a word without a sound."""
+    from sparehand.voice.phrases.soundalike import words_without_pronunciation
+
+    said: dict[str, str] = {}
+    for words, id in names:
+        said.setdefault(words.lower(), id)
+    return {words: id for words, id in said.items() if not words_without_pronunciation(words.split(), {})}
 
 
 def procedure_hearing() -> NameJudge:

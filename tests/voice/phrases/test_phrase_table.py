@@ -12,7 +12,12 @@ from sparehand.voice.phrases.phrase_table import PhraseTable, SpokenNames
 from sparehand.voice.phrases.word_graph import START
 
 NAMES = SpokenNames(
-    {"lower joint": "lower-joint", "Roll-Link": "roll-link"}, {"remove wheel": "remove-wheel", "axle 2": "axle"}
+    {"lower joint": "lower-joint", "Roll-Link": "roll-link"},
+    {"remove wheel": "remove-wheel", "axle 2": "axle"},
+    conditions={"at ride height": "ride-height"},
+    fasteners={"wheel bolts": "wheel-bolts"},
+    components={"wheel": "wheel"},
+    parts={"dust boot": "boot"},
 )
 TABLE = load_phrases(NAMES)
 

@@ -13,6 +13,7 @@ from sparehand.job.answering import (
     answer_forgotten,
     answer_redoing,
     answer_tooling,
+    answer_vehicle,
     answer_visit,
 )
 from sparehand.job.answering.answer_overview import left_open
@@ -93,6 +94,10 @@ _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]]
     "redo": answer_redoing.asks_to_redo,
     "fastener value": lambda state, asked: (answer_drafting.asks_value(state, asked),),
     "forgotten word": answer_forgotten.asks,
+    "skip steps": answer_vehicle.asks_to_skip,
+    "already so": answer_vehicle.asks_already_so,
+    "angle begun": answer_vehicle.asks_angle_begun,
+    "which finding": answer_vehicle.asks_which_finding,
     "test distance": lambda _state, asked: (answer_visit.asks_distance(asked),),
     "odometer": lambda _state, asked: (answer_conditions.asks_odometer(asked),),
     "drop operation": lambda state, asked: (answer_extra.asks_to_drop(state, asked),),

@@ -127,6 +127,8 @@ def done(state: JobState) -> tuple[Line, ...]:
     open_now = obligations(state)
     if open_now:
         return from_file(open_now[0].asks), hint(f"Say {open_now[0].instead}.")
+    if state.progress.at not in state.progress.done:
+        return (hint("Say next once the step is done."),)
     return (plain("Done."), *(line.shortened("") for line in what_next(state)))
 
 

@@ -13,8 +13,18 @@ from sparehand.job.answering.loose_words import loose_by_side
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
 from sparehand.job.ledger import milliseconds
-from sparehand.job.open_items import left_behind, on_side, open_beside_fasteners, open_gates, safe_to_drive
+from sparehand.job.open_items import (
+    left_behind,
+    on_side,
+    open_beside_fasteners,
+    open_checks,
+    passed_over,
+    safe_to_drive,
+)
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.drive import apart, undone_kinds
+from sparehand.job.vehicle.naming import be, sentence
+from sparehand.procedures import wording
 from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Item
 from sparehand.procedures.plan import StepKey
@@ -26,8 +36,18 @@ def loose(state: JobState) -> tuple[Line, ...]:
     """The loose list."""
     entries = state.loose
     if not entries:
-        return (plain("Nothing is loose."),)
+        return _nothing_loose(state)
     return (numbered("{count} loose.", count=len(entries)).shortened(""), *loose_by_side(state))
+
+
+def _nothing_loose(state: JobState) -> tuple[Line, ...]:
+    """Said without reserve only where no step was passed over and nothing else is apart."""
+    passed, others = passed_over(state), tuple(plain(words) for words in apart(state))
+    if not passed:
+        return (*others, plain("No fastener is loose.")) if others else (plain("Nothing is loose."),)
+    first = state.plan.step(passed[0]).say
+    undone = f"{wording.counted(len(passed), 'step')} passed over {be(len(passed))} not done. First: {first}"
+    return (*others, plain("No fastener is recorded as loose."), plain(sentence(undone)))
 
 
 def where(state: JobState) -> tuple[Line, ...]:
@@ -137,15 +157,15 @@ def how_long_left(state: JobState, now: Moment, experience: Experience) -> tuple
 def open_on_vehicle(state: JobState) -> tuple[Line, ...]:
     """How the vehicle stands when it is left: what is loose, which marks are open, and whether it may be driven."""
     lines = list(loose_by_side(state))
-    lines.extend(plain(f"Hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
-    fluids = {item.id: item.name.rpartition(" of ")[2] for item in state.plan.procedure.consumables}
-    lines.extend(plain(f"Drained, not filled again: {fluids.get(id, id)}.") for id in state.progress.drained)
+    lines.extend(plain(words) for words in apart(state))
     marks = (key for key, mark in state.progress.marks.items() if mark == "made")
     lines.extend(
         plain(f"Open mark: {on_side(state.plan.procedure.mark(id).text, side)} to be found again.")
         for id, side in marks
     )
-    lines.extend(from_file(f"Not checked: {asks}") for asks in open_gates(state))
+    lines.extend(from_file(f"Not checked: {asks}") for asks in open_checks(state))
+    kinds = undone_kinds(state)
+    lines.extend((from_file(f"Steps not done: {kinds}."),) if kinds else ())
     if not safe_to_drive(state):
         lines.append(_DANGER)
     return tuple(lines)
@@ -163,7 +183,9 @@ def closing(state: JobState) -> tuple[Line, ...]:
     spans = state.ledger.all_spans()
     work, held = milliseconds(spans, "work") / 1000, milliseconds(spans, "hold") / 1000
     waited = (duration(held).framed("held "),) if held else ()
-    lines = [together((duration(work).framed("Job closed. Worked "), *waited), ", ").framed(after=".")]
+    worked = duration(work)
+    in_all = together((worked.framed("Job closed. Worked "), *waited), ", ").framed(after=".")
+    lines = [in_all.shortened(f"Closed, {worked.spoken}.")]
     lines.extend(left_open(state))
     procedure = state.plan.procedure
     wanted = dict.fromkeys(

@@ -19,6 +19,7 @@ from sparehand.job.answering import (
     answer_overview,
     answer_people,
     answer_tooling,
+    answer_vehicle,
     answer_visit,
 )
 from sparehand.job.answering.answer_context import AnswerContext, Wording
@@ -42,7 +43,7 @@ def _with_lessons(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
 
 
 def _stopped(timer: str) -> Line:
-    return Line(f"Stopped: {wording.label_spoken(timer)}.", f"Stopped: {timer}.")
+    return Line(f"Stopped: {wording.label_spoken(timer)}.", f"Stopped: {timer}.", whole=True)
 
 
 def _in_unit(name: str) -> Line:
@@ -78,11 +79,11 @@ def _open_or_done(opening: Callable[[Tell], str]) -> Wording:
     return lambda state, reply, _context: (plain(opening(reply)), *answer_here.done(state))
 
 
-def _condition(state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
-    if reply.about == "lifted":
-        return (plain("Off its wheels. Ride height has ended.").shortened("Ride height ended."),)
-    name = state.plan.procedure.condition(reply.about).name
-    return (plain(f"At {name}."), *answer_here.done(state))
+def _on_hold(state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
+    """The hold; whether an angle had been begun is asked along with it."""
+    asked = state.progress.question
+    asks = answer_asking.question(state) if asked and asked.question.kind == "angle begun" else ()
+    return (plain(f"On hold for {reply.about}.").shortened("On hold."), *(line.kept_whole() for line in asks))
 
 
 def _back_to_work(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
@@ -124,8 +125,8 @@ def _left_as_it_was(state: JobState) -> tuple[Line, ...]:
 WORDINGS: dict[Topic, Wording] = {
     "arrived": _with_lessons(answer_here.arrival),
     "step": _with_lessons(answer_here.step),
-    "confirmed": _here(lambda state: (plain("Confirmed.").shortened(""), *answer_here.after_confirming(state))),
-    "done": _here(answer_here.done),
+    "confirmed": _here(lambda state: (*answer_vehicle.confirmed(state), *answer_here.after_confirming(state))),
+    "done": _here(answer_vehicle.done),
     "torque": lambda state, reply, _context: answer_here.torque(state, reply.unit),
     "size": _here(answer_here.sizes),
     "what next": _here(answer_here.what_next),
@@ -151,13 +152,24 @@ WORDINGS: dict[Topic, Wording] = {
     "out of limits": _out_of_limits,
     "renewed": _open_or_done(lambda _reply: "New, written down."),
     "mark": _open_or_done(lambda reply: f"Mark {reply.about}."),
-    "condition": _condition,
+    "condition": lambda state, reply, _context: answer_vehicle.condition(state, reply.about),
+    "condition over": lambda state, reply, _context: answer_vehicle.condition_over(state, reply.about),
+    "lifted": lambda state, reply, _context: answer_vehicle.lifted(state, reply.about),
+    "counted": lambda state, reply, _context: answer_vehicle.counted(state, reply.about),
+    "told": _here(answer_vehicle.told_without_step),
+    "part answered": lambda _state, reply, _context: (plain(f"Written down: {reply.about}."),),
+    "other side": lambda state, reply, context: (
+        *answer_vehicle.other_side(state, reply.about),
+        *answer_lessons.at_this_step(state, context.experience),
+    ),
+    "angle begun": _fixed("Then its angle is unknown."),
+    "angle not begun": _fixed("Its whole angle is still to be turned."),
     "gate": _open_or_done(lambda _reply: "Checked."),
     "departure": _here(answer_departing.departed),
     "tightened otherwise": _here(answer_departing.tightened),
     "noted": lambda _state, reply, _context: (plain(f"Written down: {reply.about}."),),
     "restarted": _restarted,
-    "hold": lambda _state, reply, _context: (plain(f"On hold for {reply.about}.").shortened("On hold."),),
+    "hold": _on_hold,
     "back to work": _back_to_work,
     "snag": lambda _state, reply, _context: (plain(f"Snag: {reply.about}.").shortened(f"{reply.about}."),),
     "snag over": lambda _state, reply, _context: (Line("Snag over.", f"Snag over: {reply.about}."),),

@@ -57,13 +57,18 @@ from sparehand.job.commands.people_commands import (
     WhoIsHere,
 )
 from sparehand.job.commands.recording_commands import (
-    AtRideHeight,
+    AlreadyFitted,
+    AlreadyOn,
     CheckPassed,
+    ConditionHolds,
+    ConditionOver,
     Finding,
     KeepOldPart,
     Lifted,
     MarkIsFound,
     MarkIsMade,
+    MarkWasMade,
+    PartAnswer,
     Renewed,
     Understood,
     UseUnit,
@@ -161,7 +166,12 @@ Command = (
     | SaySupport
     | MarkIsMade
     | MarkIsFound
-    | AtRideHeight
+    | ConditionHolds
+    | ConditionOver
+    | AlreadyFitted
+    | AlreadyOn
+    | MarkWasMade
+    | PartAnswer
     | Lifted
     | CheckPassed
     | Hold
@@ -231,8 +241,9 @@ __all__ = [
     "COMMANDS",
     "UNSPOKEN",
     "AddOperation",
+    "AlreadyFitted",
+    "AlreadyOn",
     "Approve",
-    "AtRideHeight",
     "Begin",
     "CheckPassed",
     "ChooseOperation",
@@ -241,6 +252,8 @@ __all__ = [
     "ChooseSides",
     "Close",
     "Command",
+    "ConditionHolds",
+    "ConditionOver",
     "Confirm",
     "Decline",
     "Depart",
@@ -277,6 +290,7 @@ __all__ = [
     "MarkDone",
     "MarkIsFound",
     "MarkIsMade",
+    "MarkWasMade",
     "NameStep",
     "NewFastener",
     "NewPhase",
@@ -288,6 +302,7 @@ __all__ = [
     "OtherJob",
     "OtherSide",
     "Park",
+    "PartAnswer",
     "PartOf",
     "PhaseTime",
     "PracticeOnly",

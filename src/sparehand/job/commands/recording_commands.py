@@ -50,10 +50,18 @@ class MarkIsFound:
 
 
 @dataclass(frozen=True)
-class AtRideHeight:
-    """The vehicle stands at ride height, or in another way that the procedure lets count as it."""
+class ConditionHolds:
+    """A condition of the procedure holds, by its id; empty for ride height, or for what may hold in that `way`."""
 
+    condition: str = ""
     way: ConditionWay = "on its wheels"
+
+
+@dataclass(frozen=True)
+class ConditionOver:
+    """A condition of the procedure holds no longer, by its id."""
+
+    condition: str
 
 
 @dataclass(frozen=True)
@@ -66,3 +74,30 @@ class Lifted:
 @dataclass(frozen=True)
 class CheckPassed:
     """The present step's gate is passed."""
+
+
+@dataclass(frozen=True)
+class AlreadyFitted:
+    """A fastener that the record has as out is in, though its step was skipped; by its id."""
+
+    fastener: str
+
+
+@dataclass(frozen=True)
+class AlreadyOn:
+    """A component that the record has as off is on, though its step was skipped; by its id."""
+
+    component: str
+
+
+@dataclass(frozen=True)
+class MarkWasMade:
+    """The mark that is to be found, or that is still to be made here, was made without its step."""
+
+
+@dataclass(frozen=True)
+class PartAnswer:
+    """A part that the procedure lists was renewed, or was not; by its id."""
+
+    part: str
+    renewed: bool

@@ -6,11 +6,14 @@ from collections.abc import Callable
 
 from sparehand.job import commands as c
 from sparehand.job.deciding import (
+    decide_claims,
     decide_conditions,
     decide_departing,
     decide_drafting,
     decide_extra,
     decide_forgotten,
+    decide_moving,
+    decide_recording,
     decide_redoing,
     decide_tooling,
     decide_visit,
@@ -19,6 +22,7 @@ from sparehand.job.deciding.decide_moving import answering
 from sparehand.job.deciding.decide_tightening import within_limits
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
+    AngleAnswered,
     Event,
     JobClosed,
     JobParked,
@@ -37,6 +41,8 @@ from sparehand.job.events.ending_events import QuestionKind
 from sparehand.job.obligations import present_tightening
 from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.parts import unanswered
+from sparehand.procedures.labels import named
 from sparehand.procedures.plan import FastenerKey
 
 
@@ -52,6 +58,10 @@ def refuse_question(state: JobState, _command: c.Refuse, _context: Context) -> D
     """No to the open question: nothing is changed."""
     if state.progress.question is None:
         return refuse("No question is open.", "where am i")
+    question = state.progress.question.question
+    if question.kind == "angle begun":
+        key = FastenerKey(question.about.split("/")[0], question.side)
+        return tell("angle not begun", AngleAnswered(fastener=key, begun=False))
     return tell("answered no", QuestionAnswered(answer="no"))
 
 
@@ -77,12 +87,21 @@ def close(state: JobState, command: c.Close, context: Context) -> Decision:
     """
     left = open_items(state)
     if left and command.reason is None:
-        return refuse(f"The job cannot close. {left[0]}", "what is loose, or close with a reason")
+        return _cannot_close(state, left)
     wondering = decide_forgotten.asks_at_the_close(state, context)
     if wondering:
         return wondering
     question = Question(kind="close", about=command.reason or "")
     return tell("question", QuestionAsked(question=question))
+
+
+def _cannot_close(state: JobState, left: tuple[str, ...]) -> Decision:
+    """What comes first, and how to close in spite of it."""
+    parts = unanswered(state)
+    if parts and left[0].startswith("Nobody answered for"):
+        name = named(parts[0][0])
+        return refuse(f"The job cannot close. {left[0]}", f"{name} is renewed, or {name} stays the old one")
+    return refuse(f"The job cannot close. {left[0]}", "what is loose, or close customer declined")
 
 
 def _confirm_reading(state: JobState, question: Question, context: Context) -> Decision:
@@ -128,6 +147,11 @@ def _restart_now(_state: JobState, question: Question, _context: Context) -> Dec
     return tell("restarted", TighteningRestarted(fastener=fastener))
 
 
+def _angle_begun(_state: JobState, question: Question, _context: Context) -> Decision:
+    key = FastenerKey(question.about.split("/")[0], question.side)
+    return tell("angle begun", AngleAnswered(fastener=key, begun=True))
+
+
 def _value(question: Question) -> float:
     """The number that the question asks about. Raises ValueError for a question without one, which nothing asks."""
     if question.value is None:
@@ -150,5 +174,9 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "drop operation": decide_extra.drop_now,
     "test distance": decide_visit.distance_now,
     "odometer": decide_conditions.odometer_now,
+    "skip steps": decide_moving.skip_now,
+    "already so": decide_claims.already_so,
+    "angle begun": _angle_begun,
+    "which finding": decide_recording.later_finding,
 }
 """What a yes does, by the kind of question."""

@@ -34,7 +34,12 @@ def mark_step_done(state: JobState) -> Decision:
     here = state.progress.at
     if here in state.progress.done:
         return refuse("This step is done already.", "next, or do this step again")
-    return tell("done", StepDone(step=here), *_finishing(state))
+    return with_step_done(state)
+
+
+def with_step_done(state: JobState, *before: Event) -> Decision:
+    """Confirm the present step after events that led up to it."""
+    return tell("done", *before, StepDone(step=state.progress.at), *_finishing(state))
 
 
 def next_phase(state: JobState, _command: c.NextPhase, _context: Context) -> Decision:
@@ -48,10 +53,11 @@ def next_phase(state: JobState, _command: c.NextPhase, _context: Context) -> Dec
     if following >= len(places):
         return _at_the_end(state)
     target = state.plan.phases[following].step_keys()[0]
-    left = tuple(
-        key for key in state.phase.step_keys() if key not in state.progress.done and key != here and _after(key, state)
-    )
-    return tell("arrived", *_leaving(state, target, skipped=left))
+    left = _open_between(state, target)
+    if not left:
+        return tell("arrived", *_leaving(state, target))
+    finished = () if here in state.progress.done else (StepDone(step=here), *_finishing(state))
+    return tell("question", *finished, _asking_to_skip(target))
 
 
 def go_back(state: JobState, _command: c.GoBack, _context: Context) -> Decision:
@@ -84,19 +90,36 @@ def go_to(state: JobState, command: c.GoTo, _context: Context) -> Decision:
     planned = next((phase for phase in wanted if phase.key.side == state.side), wanted[0])
     keys = planned.step_keys()
     target = next((key for key in keys if key not in state.progress.done), keys[0])
-    return tell("arrived", StepReached(step=target))
+    here = state.progress.at
+    left = to_skip(state, target)
+    if state.plan.steps.index(target) <= state.plan.steps.index(here) or not set(left) - set(state.progress.skipped):
+        return tell("arrived", StepReached(step=target))
+    return tell("question", _asking_to_skip(target))
+
+
+def skip_now(state: JobState, question: Question, _context: Context) -> Decision:
+    """The steps on the way are skipped, and met again later."""
+    target = next(key for key in state.plan.steps if str(key) == question.about)
+    return tell("arrived", StepReached(step=target, skipped=to_skip(state, target)))
+
+
+def to_skip(state: JobState, target: StepKey) -> tuple[StepKey, ...]:
+    """The steps from the present one up to `target` that are not done."""
+    here = state.progress.at
+    return (*(() if here in state.progress.done else (here,)), *_open_between(state, target))
 
 
 def other_side(state: JobState, _command: c.OtherSide, _context: Context) -> Decision:
-    """To the first open step on another side: of the present phase where it repeats, else of the first that is open."""
+    """To the first open step on another side, of the present phase before others; nothing is skipped by it."""
     sides = [side for side in state.plan.sides if side != state.side]
-    others = [planned for planned in state.plan.phases if planned.key.side in sides]
+    others = [key for key in state.plan.steps if key.at.side in sides]
     if len(state.plan.sides) < 2 or not others:
         return refuse("This job has one side only.", "where am i")
-    here = [planned for planned in others if planned.key.phase == state.progress.at.at.phase]
-    keys = [key for planned in (here or others) for key in planned.step_keys()]
-    target = next((key for key in keys if key not in state.progress.done), keys[0])
-    return tell("arrived", StepReached(step=target))
+    still_open = [key for key in others if key not in state.progress.done]
+    here = [key for key in others if key.at.phase == state.progress.at.at.phase]
+    target = next(key for key in (*(key for key in here if key in still_open), *still_open, *here, *others))
+    left = state.side or ""
+    return tell("other side", StepReached(step=target), about=left)
 
 
 def go_to_skipped(state: JobState, _command: c.GoToSkipped, _context: Context) -> Decision:
@@ -120,26 +143,40 @@ def ask_for(obligation: Obligation) -> Decision:
     return refuse(obligation.asks, obligation.instead)
 
 
-def _leaving(state: JobState, target: StepKey, skipped: tuple[StepKey, ...] = ()) -> tuple[Event, ...]:
+def _leaving(state: JobState, target: StepKey) -> tuple[Event, ...]:
     here = state.progress.at
     if here in state.progress.done:
-        return (StepReached(step=target, skipped=skipped),)
-    return (StepReached(step=target, finished=here, skipped=skipped), *_finishing(state))
+        return (StepReached(step=target),)
+    return (StepReached(step=target, finished=here), *_finishing(state))
 
 
 def _finishing(state: JobState) -> tuple[Event, ...]:
     """What follows from finishing the present step: its wait begins, a condition ends."""
     step = state.step
     found: list[Event] = []
-    if step.timer and all(timer.name != step.timer.name for timer in state.progress.timers):
-        found.append(TimerStarted(name=step.timer.name, minutes=step.timer.minutes))
+    name = step_timer(state)
+    if step.timer and name and all(timer.name != name for timer in state.progress.timers):
+        found.append(TimerStarted(name=name, minutes=step.timer.minutes))
     if step.ends and any(id == step.ends for id, _ in state.progress.conditions):
         found.append(ConditionChanged(condition=step.ends, holds=False, axle=axle_of(state.side)))
     return tuple(found)
 
 
-def _after(key: StepKey, state: JobState) -> bool:
-    return state.plan.steps.index(key) > state.plan.steps.index(state.progress.at)
+def step_timer(state: JobState) -> str | None:
+    """What the timer of the present step is called, with its side where the phase has one."""
+    timer = state.step.timer
+    return None if timer is None else f"{timer.name}, {state.side}" if state.side else timer.name
+
+
+def _open_between(state: JobState, target: StepKey) -> tuple[StepKey, ...]:
+    """The steps behind the present one and before `target` that are not done."""
+    steps = state.plan.steps
+    between = steps[steps.index(state.progress.at) + 1 : steps.index(target)]
+    return tuple(key for key in between if key not in state.progress.done)
+
+
+def _asking_to_skip(target: StepKey) -> Event:
+    return QuestionAsked(question=Question(kind="skip steps", about=str(target), side=target.at.side))
 
 
 def _at_the_end(state: JobState) -> Decision:

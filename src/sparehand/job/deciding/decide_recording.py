@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
-from sparehand.job.conditions import axle_of, holds
 from sparehand.job.deciding.decide_moving import answering, ask_for
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
-    ConditionChanged,
     FindingRecorded,
     GatePassed,
     MarkFound,
     MarkMade,
     OldPartKept,
     PartRenewed,
+    Question,
+    QuestionAsked,
     UnitChosen,
     WarningUnderstood,
 )
+from sparehand.job.folding.fold_ending import finding_asked
 from sparehand.job.obligations import obligations, to_renew
 from sparehand.job.state import JobState
-from sparehand.procedures.vehicle import ConditionWay
 
 
 def understood(state: JobState, _command: c.Understood, _context: Context) -> Decision:
@@ -31,14 +31,25 @@ def understood(state: JobState, _command: c.Understood, _context: Context) -> De
 
 
 def finding(state: JobState, command: c.Finding, _context: Context) -> Decision:
-    """Answer the inspection of the step; a later answer replaces an earlier one."""
+    """Answer the inspection of the step; a second, other answer is kept beside the first, and asked about."""
     if state.step.inspect is None:
         return refuse("This step asks for no inspection.", "repeat")
     blocked = _warned(state)
     if blocked:
         return blocked
-    event = FindingRecorded(inspection=state.step.inspect.id, side=state.side, finding=command.answer)
+    inspection = state.step.inspect.id
+    before = state.progress.findings.get((inspection, state.side))
+    if before not in (None, command.answer):
+        question = Question(kind="which finding", about=f"{inspection}/{command.answer}", side=state.side)
+        return tell("question", QuestionAsked(question=question))
+    event = FindingRecorded(inspection=inspection, side=state.side, finding=command.answer)
     return tell("finding", event, about=command.answer)
+
+
+def later_finding(_state: JobState, question: Question, _context: Context) -> Decision:
+    """The later of two findings counts."""
+    inspection, answer = finding_asked(question)
+    return tell("finding", FindingRecorded(inspection=inspection, side=question.side, finding=answer), about=answer)
 
 
 def renewed(state: JobState, _command: c.Renewed, _context: Context) -> Decision:
@@ -73,48 +84,6 @@ def mark_is_found(state: JobState, _command: c.MarkIsFound, _context: Context) -
     if mark is None or state.progress.marks.get((mark, state.side)) == "found":
         return refuse("No mark is to be found here.", "repeat")
     return _warned(state) or tell("mark", MarkFound(mark=mark, side=state.side), about="found")
-
-
-def at_ride_height(state: JobState, command: c.AtRideHeight, _context: Context) -> Decision:
-    """The vehicle stands at ride height, or the step's own condition is established."""
-    known = [condition.id for condition in state.plan.procedure.conditions]
-    condition = state.step.establishes or ("ride-height" if "ride-height" in known else None)
-    if condition is None:
-        return refuse("This procedure has no ride height to wait for.", "what comes next")
-    if holds(state.progress.conditions, condition, state.side):
-        return refuse("That holds already.", "next")
-    blocked = _warned(state) or _does_not_count(state, condition, command.way)
-    if blocked:
-        return blocked
-    event = ConditionChanged(condition=condition, holds=True, axle=axle_of(state.side), way=command.way)
-    return tell("condition", event, about=condition)
-
-
-def lifted(state: JobState, command: c.Lifted, _context: Context) -> Decision:
-    """The vehicle, or one axle of it, is off its wheels: no condition holds there any longer."""
-    ended = sorted(
-        {id for id, axle in state.progress.conditions if command.axle is None or axle in (None, command.axle)}
-    )
-    if not ended:
-        return refuse("The vehicle is not at ride height.", "where am i")
-    events = (ConditionChanged(condition=id, holds=False, axle=command.axle) for id in ended)
-    return tell("condition", *events, about="lifted")
-
-
-def _does_not_count(state: JobState, id: str, way: ConditionWay) -> Decision | None:
-    """Why standing in this way is not ride height for this procedure, if it is not."""
-    condition = state.plan.procedure.condition(id)
-    if way == "on its wheels":
-        return None
-    if way not in condition.also:
-        return refuse(f"For this procedure, {way} does not count as {condition.name}.", f"at {condition.name}")
-    if way == "held at hub-to-arch distance" and not _distances(state, condition.distance):
-        return refuse("The distance was not measured before dismantling.", f"at {condition.name}")
-    return None
-
-
-def _distances(state: JobState, measurement: str | None) -> bool:
-    return any(id == measurement for id, _ in state.progress.measurements)
 
 
 def check_passed(state: JobState, _command: c.CheckPassed, context: Context) -> Decision:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from sparehand.job import commands as c
 from sparehand.job.deciding import decide_departing, decide_drafting
-from sparehand.job.deciding.decide_moving import answering, ask_for, mark_step_done
+from sparehand.job.deciding.decide_moving import answering, ask_for, mark_step_done, with_step_done
 from sparehand.job.decision import Context, Decision, refuse, tell
-from sparehand.job.events import Question, QuestionAsked, TighteningConfirmed, TighteningMethod
+from sparehand.job.events import PiecesCounted, Question, QuestionAsked, TighteningConfirmed, TighteningMethod
+from sparehand.job.fasteners import pieces_in
 from sparehand.job.obligations import (
     PresentTightening,
     obligations,
@@ -16,6 +17,8 @@ from sparehand.job.obligations import (
     withheld,
 )
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.claims import Claim
+from sparehand.job.vehicle.preconditions import contradiction
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import DEFAULT_TOLERANCE_PERCENT, TorqueValue
 
@@ -31,7 +34,7 @@ def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decisio
         return ask_for(before_tightening[0])
     present = present_tightening(state)
     if present is None:
-        return ask_for(open_now[0]) if open_now else mark_step_done(state)
+        return ask_for(open_now[0]) if open_now else _step_done(state, command.count)
     hindered = _hindered(state, present)
     if hindered:
         return hindered
@@ -47,8 +50,38 @@ def mark_done(state: JobState, command: c.MarkDone, context: Context) -> Decisio
         method=method,
         wrench=used.wrench,
         extension_mm=used.extension_mm,
+        counted=command.count is not None,
     )
     return answering(state, "confirmed", done, context)
+
+
+def _step_done(state: JobState, count: int | None) -> Decision:
+    """The step is done, or so many pieces of what it takes out or puts in."""
+    if count is None or state.progress.at in state.progress.done:
+        return mark_step_done(state)
+    counting = _counting(state)
+    if counting is None:
+        return refuse("There is nothing to count at this step.", "mark done")
+    key, remaining, last = counting
+    if count > remaining:
+        return refuse(f"Only {remaining} remain.", "mark done, and how many")
+    counted = PiecesCounted(step=state.progress.at, fastener=key, count=count)
+    if last and count == remaining:
+        return with_step_done(state, counted)
+    return tell("counted", counted, about=key.fastener)
+
+
+def _counting(state: JobState) -> tuple[FastenerKey, int, bool] | None:
+    """The first fastener of the step that is not all out or all in: how many remain, and whether it is the last."""
+    step, procedure = state.step, state.plan.procedure
+    ids = (*step.removes, *step.fits)
+    for place, id in enumerate(ids):
+        key, fastener = FastenerKey(id, state.side), procedure.fastener(id)
+        there = pieces_in(fastener, state.progress.fastenings.get(key))
+        remaining = there if id in step.removes else fastener.quantity - there
+        if remaining:
+            return key, remaining, place == len(ids) - 1
+    return None
 
 
 def reading(state: JobState, command: c.Reading, _context: Context) -> Decision:
@@ -117,6 +150,10 @@ def _restartable(state: JobState) -> FastenerKey | None:
 
 def _hindered(state: JobState, present: PresentTightening) -> Decision | None:
     """Why the present stage cannot be confirmed now, if it cannot."""
+    key = present.key
+    against = contradiction(state, Claim("fastener tightened", key.fastener, key.side, stage=present.stage))
+    if against:
+        return refuse(against.words, against.say)
     if present.angle_unknown:
         return refuse(unknown_angle(present), "start tightening again")
     unanswered_for = withheld(state, present.fastener)

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from sparehand.job import commands as c
 from sparehand.job.deciding.decide_forgotten import asks_at_a_quiet_moment
+from sparehand.job.deciding.decide_moving import step_timer
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
     Event,
     GapExplained,
     HoldEnded,
     HoldStarted,
+    Question,
     QuestionAnswered,
+    QuestionAsked,
     SnagEnded,
     SnagStarted,
     TimerRang,
     TimerStarted,
     TimerStopped,
 )
+from sparehand.job.obligations import present_tightening
 from sparehand.job.state import JobState
 
 OWN_TIMER = "timer"
@@ -28,7 +32,16 @@ def hold(state: JobState, command: c.Hold, _context: Context) -> Decision:
     if state.progress.hold == command.reason:
         return refuse(f"On hold for {command.reason} already.", "back to work")
     ending = (HoldEnded(),) if state.progress.hold else ()
-    return tell("hold", *ending, HoldStarted(reason=command.reason), about=command.reason)
+    return tell("hold", *ending, HoldStarted(reason=command.reason), *_angle_asked(state), about=command.reason)
+
+
+def _angle_asked(state: JobState) -> tuple[Event, ...]:
+    """Whether the angle that comes next had been begun: only then nobody knows how far it went."""
+    present = None if state.progress.hold else present_tightening(state)
+    if present is None or present.angle_unknown or present.stage == 0 or present.target.angle_degrees is None:
+        return ()
+    question = Question(kind="angle begun", about=str(present.key), side=present.key.side)
+    return (QuestionAsked(question=question),)
 
 
 def other_job(state: JobState, _command: c.OtherJob, context: Context) -> Decision:
@@ -61,12 +74,13 @@ def snag_over(state: JobState, _command: c.SnagOver, _context: Context) -> Decis
 def start_timer(state: JobState, command: c.StartTimer, _context: Context) -> Decision:
     """The step's own timer, or one of so many minutes."""
     own = state.step.timer
-    name = own.name if own and command.minutes is None else OWN_TIMER
+    own_name = step_timer(state)
+    name = own_name if own_name and command.minutes is None else OWN_TIMER
     minutes = own.minutes if own and command.minutes is None else command.minutes
     if minutes is None:
         return refuse("This step has no timer of its own.", "timer, and how many minutes")
     names = {timer.name for timer in state.progress.timers}
-    if own and name == own.name and name in names:
+    if name == own_name and name in names:
         return refuse(f"The timer {name} runs already.", "how long left")
     number = 2
     free = name

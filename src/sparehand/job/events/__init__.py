@@ -62,12 +62,21 @@ from sparehand.job.events.recording_events import (
     MarkFound,
     MarkMade,
     MeasurementRecorded,
+    PartNotRenewed,
     PartRenewed,
+    StanceChanged,
+    ToldWithoutStep,
     UnitChosen,
     WarningSkipped,
     WarningUnderstood,
 )
-from sparehand.job.events.tightening_events import OutOfLimitsRead, TighteningConfirmed, TighteningRestarted
+from sparehand.job.events.tightening_events import (
+    AngleAnswered,
+    OutOfLimitsRead,
+    PiecesCounted,
+    TighteningConfirmed,
+    TighteningRestarted,
+)
 from sparehand.job.events.timing_events import (
     HoldEnded,
     HoldStarted,
@@ -128,10 +137,15 @@ Event = Annotated[
     | TighteningConfirmed
     | OutOfLimitsRead
     | TighteningRestarted
+    | PiecesCounted
+    | AngleAnswered
     | WrenchChosen
     | ExtensionChanged
     | TighteningChecked
     | PartRenewed
+    | PartNotRenewed
+    | ToldWithoutStep
+    | StanceChanged
     | OrderNoted
     | PartNumberNoted
     | OldPartKept
@@ -210,6 +224,7 @@ class Recorded(Fact):
 
 
 __all__ = [
+    "AngleAnswered",
     "ApprovalLimited",
     "ApprovalWay",
     "ApprovedHours",
@@ -275,11 +290,13 @@ __all__ = [
     "OrderNoted",
     "OrderWord",
     "OutOfLimitsRead",
+    "PartNotRenewed",
     "PartNumberNoted",
     "PartRenewed",
     "Payer",
     "PayerChosen",
     "PhaseOpened",
+    "PiecesCounted",
     "PracticeMarked",
     "Question",
     "QuestionAnswered",
@@ -289,6 +306,7 @@ __all__ = [
     "SnagEnded",
     "SnagKind",
     "SnagStarted",
+    "StanceChanged",
     "StepDone",
     "StepOpened",
     "StepReached",
@@ -306,6 +324,7 @@ __all__ = [
     "TimerRang",
     "TimerStarted",
     "TimerStopped",
+    "ToldWithoutStep",
     "Undone",
     "UnitChosen",
     "Vehicle",

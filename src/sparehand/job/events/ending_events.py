@@ -21,6 +21,10 @@ QuestionKind = Literal[
     "reading by other data",
     "fastener value",
     "forgotten word",
+    "skip steps",
+    "already so",
+    "angle begun",
+    "which finding",
     "test distance",
     "odometer",
 ]

@@ -7,7 +7,7 @@ from typing import Literal
 from sparehand.job.events.words_events import Fact
 from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.procedures.quantities import TorqueUnit
-from sparehand.procedures.vehicle import ConditionWay
+from sparehand.procedures.vehicle import ConditionWay, Stance, VehicleEnd
 
 
 class PartRenewed(Fact):
@@ -91,3 +91,32 @@ class UnitChosen(Fact):
 
     kind: Literal["unit chosen"] = "unit chosen"
     unit: TorqueUnit
+
+
+class ToldWithoutStep(Fact):
+    """Something is so though its step was skipped, said by name and confirmed.
+
+    `against` is what the record said until then. A fastener is in by it, how tight nobody knows.
+    """
+
+    kind: Literal["told without step"] = "told without step"
+    what: Literal["fastener in", "component on", "mark made"]
+    about: str
+    side: Side | None = None
+    against: str = ""
+
+
+class PartNotRenewed(Fact):
+    """A part that the procedure lists was not replaced, said by name."""
+
+    kind: Literal["part not renewed"] = "part not renewed"
+    part: str
+    side: Side | None = None
+
+
+class StanceChanged(Fact):
+    """The vehicle, or one end of it, was said to be raised or lowered, apart from any step."""
+
+    kind: Literal["stance changed"] = "stance changed"
+    end: VehicleEnd
+    stance: Stance

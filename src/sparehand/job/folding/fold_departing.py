@@ -19,6 +19,7 @@ def departure_recorded(event: e.DepartureRecorded, progress: Progress, _at: Mome
         progress,
         fastenings={**progress.fastenings, event.fastener: after},
         departures=(*progress.departures, Departure(event, event.reason)),
+        doubtful=progress.doubtful - {event.fastener},
     )
 
 

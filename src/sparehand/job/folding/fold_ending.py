@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import get_args
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.fasteners import interrupted
 from sparehand.job.progress import OpenQuestion, Progress, answered
+from sparehand.procedures.model import FindingAnswer
 from sparehand.procedures.plan import RunPlan
+
+FINDINGS: tuple[FindingAnswer, ...] = get_args(FindingAnswer)
 
 
 def question_asked(event: e.QuestionAsked, progress: Progress, at: Moment, _plan: RunPlan) -> Progress:
     """A question is open."""
     wondered = progress.wondered | ({event.question.about} if event.question.kind == "forgotten word" else set())
-    return replace(progress, question=OpenQuestion(event.question, at), wondered=wondered)
+    asked = replace(progress, question=OpenQuestion(event.question, at), wondered=wondered)
+    return _both_kept(asked, event.question) if event.question.kind == "which finding" else asked
 
 
 def time_corrected(_event: e.TimeCorrected, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
@@ -46,3 +51,17 @@ def job_closed(event: e.JobClosed, progress: Progress, at: Moment, _plan: RunPla
     lines = tuple(replace(line, ended=at) if line.runs else line for line in progress.visit.lines)
     visit = replace(progress.visit, lines=lines)
     return replace(progress, closed=event, question=None, crew=progress.crew.working(), snag=None, visit=visit)
+
+
+def _both_kept(progress: Progress, question: e.Question) -> Progress:
+    """A second finding at one point is kept beside the first, whichever counts."""
+    id, answer = finding_asked(question)
+    at = id, question.side
+    said = dict.fromkeys((*progress.findings_said.get(at, ()), answer))
+    return replace(progress, findings_said={**progress.findings_said, at: tuple(said)})
+
+
+def finding_asked(question: e.Question) -> tuple[str, FindingAnswer]:
+    """The inspection and the later answer that a question of two findings is about."""
+    id, _, said = question.about.partition("/")
+    return id, next(answer for answer in FINDINGS if answer == said)

@@ -8,7 +8,8 @@ from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.fasteners import hand_tight, removed
 from sparehand.job.folding.fold_redoing import taken_out_again
-from sparehand.job.progress import Progress
+from sparehand.job.progress import Progress, with_stance
+from sparehand.procedures.model import Step
 from sparehand.procedures.plan import FastenerKey, RunPlan, StepKey
 
 
@@ -19,7 +20,9 @@ def step_reached(event: e.StepReached, progress: Progress, _at: Moment, plan: Ru
     skipped = (*progress.skipped, *event.skipped)
     open_skips = tuple(key for key in dict.fromkeys(skipped) if key not in progress.done)
     snag = progress.snag if event.step.at == progress.at.at else None
-    return replace(progress, at=event.step, skipped=open_skips, snag=snag, naming=None)
+    asked = progress.question.question.kind if progress.question else None
+    question = None if asked == "skip steps" else progress.question
+    return replace(progress, at=event.step, skipped=open_skips, snag=snag, naming=None, question=question)
 
 
 def step_done(event: e.StepDone, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
@@ -42,8 +45,12 @@ def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
         fastenings[at] = hand_tight(plan.procedure.fastener(id), fastenings.get(at))
     hanging = tuple(entry for entry in progress.hanging if entry[0] not in step.releases or entry[1] != key.at.side)
     drained = tuple(id for id in progress.drained if id not in step.fills)
+    off = tuple(entry for entry in progress.off if entry[0] not in step.puts_on or entry[1] != key.at.side)
+    progress = _moved(progress, step)
     return replace(
         progress,
+        off=tuple(dict.fromkeys((*off, *((id, key.at.side) for id in step.takes_off)))),
+        doubtful=progress.doubtful - {FastenerKey(id, key.at.side) for id in (*step.removes, *step.slackens)},
         drained=tuple(dict.fromkeys((*drained, *step.drains))),
         hanging=tuple(dict.fromkeys((*hanging, *((what, key.at.side) for what in step.hangs)))),
         done=progress.done | {key},
@@ -51,3 +58,10 @@ def _finish(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
         fastenings=fastenings,
         renewed=renewed,
     )
+
+
+def _moved(progress: Progress, step: Step) -> Progress:
+    """The vehicle as the step raises or lowers it."""
+    if step.raises:
+        progress = with_stance(progress, step.raises, "raised")
+    return with_stance(progress, step.lowers, "lowered") if step.lowers else progress

@@ -49,6 +49,7 @@ def _reopen(progress: Progress, key: StepKey, plan: RunPlan) -> Progress:
         findings={known: answer for known, answer in progress.findings.items() if known not in forgotten},
         measurements={known: value for known, value in progress.measurements.items() if known not in forgotten},
         marks=marks,
+        doubtful=progress.doubtful - {FastenerKey(id, side) for id in (*step.fits, *step.tightens)},
     )
     return _gates_open_after(_not_done_after(after, key, step.fits, plan), key, plan)
 

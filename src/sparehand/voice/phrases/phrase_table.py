@@ -15,14 +15,28 @@ from sparehand.voice.phrases.slots import Slot, slot_of, slot_strand, slot_value
 from sparehand.voice.phrases.spoken_numbers import words_from_digits, words_from_number
 from sparehand.voice.phrases.word_graph import Strand, WordGraph, join, strand_of_texts
 
-NameKind = Literal["operations", "phases", "technicians", "wrenches", "fasteners", "parts", "places"]
+NameKind = Literal[
+    "operations",
+    "phases",
+    "technicians",
+    "wrenches",
+    "conditions",
+    "endings",
+    "fasteners",
+    "components",
+    "parts",
+    "places",
+]
 
 _NAME_FIELD: dict[NameKind, str] = {
     "operations": "operation",
     "phases": "phase",
     "technicians": "technician",
     "wrenches": "wrench",
+    "conditions": "condition",
+    "endings": "condition",
     "fasteners": "fastener",
+    "components": "component",
     "parts": "part",
     "places": "place",
 }
@@ -33,24 +47,28 @@ _TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
 class SpokenNames:
     """The names that a procedure, the people and the wrenches of a shop add: what is said, and the id that is meant.
 
-    `places` are phases and steps, by the ids of `procedures.spoken_names`.
+    `conditions` are the words that claim one, `endings` those that end it; `places` are phases and steps, by the ids
+    of `procedures.spoken_names`.
     """
 
     operations: Mapping[str, str]
     phases: Mapping[str, str]
     technicians: Mapping[str, str] = field(default_factory=dict)
     wrenches: Mapping[str, str] = field(default_factory=dict)
+    conditions: Mapping[str, str] = field(default_factory=dict)
+    endings: Mapping[str, str] = field(default_factory=dict)
     fasteners: Mapping[str, str] = field(default_factory=dict)
+    components: Mapping[str, str] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
     places: Mapping[str, str] = field(default_factory=dict)
 
     def without(self, words: Collection[str]) -> SpokenNames:
-        """The same without the fasteners and parts whose names hold one of `words`."""
-        fasteners, parts = (
+        """The same without the fasteners, components and parts whose names hold one of `words`."""
+        fasteners, components, parts = (
             {name: id for name, id in kind.items() if not set(name.split()) & set(words)}
-            for kind in (self.fasteners, self.parts)
+            for kind in (self.fasteners, self.components, self.parts)
         )
-        return replace(self, fasteners=fasteners, parts=parts)
+        return replace(self, fasteners=fasteners, components=components, parts=parts)
 
 
 @dataclass(frozen=True)
