@@ -8,6 +8,7 @@ import re
 import signal
 import subprocess
 import sys
+from collections.abc import Iterable
 from difflib import SequenceMatcher
 from pathlib import Path
 
@@ -26,7 +27,8 @@ from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 LINES = (
     ("do roll link", 3.0),
     ("left side", 3.0),
-    ("start the job", 9.0),
+    ("start the job", 4.0),
+    ("yes confirm", 9.0),
     ("warning understood", 4.0),
     ("yes confirm", 5.0),
     ("next", 6.0),
@@ -34,7 +36,10 @@ LINES = (
     ("park the job", 3.0),
     ("yes confirm", 4.0),
 )
-"""What the technician says, and how many seconds they then leave the bench to answer."""
+"""What the technician says, and how many seconds they then leave the bench to answer.
+
+A yes is said wherever a phrase may be asked back; where it was not, nobody waits for the yes.
+"""
 
 
 @pytest.fixture(scope="module")
@@ -87,13 +92,17 @@ def test_a_job_is_done_by_microphone_and_its_answers_can_be_understood(
         bench.send_signal(signal.SIGINT)
         text = first + bench.communicate(timeout=60)[0]
     heard = re.findall("heard +“(.*?)”", text)
-    assert heard == [line for line, _ in LINES], text
+    assert _without_yes(heard) == _without_yes(line for line, _ in LINES), text
     with pytest.raises(SystemExit):
         main(["hours", "--json", "--data", str(data)])
     (job,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert job["open"] is True
     said = _words(" ".join(re.findall(r"(?:assistant|refused) (.*)", text)))
     assert _share_found(said, recognised_back(model_folder, answers, said)) > 0.6
+
+
+def _without_yes(lines: Iterable[str]) -> list[str]:
+    return [line for line in lines if line != "yes confirm"]
 
 
 def _words(text: str) -> list[str]:

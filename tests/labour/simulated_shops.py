@@ -143,6 +143,8 @@ class Shop:
     sd_person: float = 0.0
     sd_job: float = 0.0
     sd_rest: float = 0.0
+    spread: dict[str, float] = field(default_factory=dict)
+    """By how much the residual spread of a phase differs from the shop's, as a factor."""
     snag_rate: dict[str, float] = field(default_factory=dict)
     snag_heavy: float = 2.5
     snag_centre: float = math.log(600)
@@ -258,7 +260,7 @@ class Shop:
         common += self.stands * (support == "stands")
         other_kind = self.world.two_kinds and rng.random() < 0.4
         day = self._noise(self.sd_job, 1)[0]
-        rest = self._noise(self.sd_rest, len(phases))
+        rest = self._noise(self.sd_rest, len(phases)) * [self.spread.get(phase, 1.0) for phase in phases]
         if self.world.phases:
             of_phase = dict(zip(self.typical, self.world.phases, strict=True))
             rest = rest / self.sd_rest * [of_phase[phase][1] for phase in phases]
@@ -379,14 +381,18 @@ def _operations(names: list[str]) -> dict[str, tuple[str, ...]]:
 def _from_priors(shop: Shop, priors: Priors) -> None:
     rng = shop.rng
     medians, log_sds = np.array(priors.spread_medians), np.array(priors.spread_log_sds)
-    of_procedure, of_phase, of_person, shop.sd_job, shop.sd_rest = medians * np.exp(log_sds * rng.standard_normal(5))
+    spreads = medians * np.exp(log_sds * rng.standard_normal(len(medians)))
+    of_procedure, of_phase, of_person, shop.sd_job, shop.sd_rest = spreads[:5]  # the last is of a level that drifts
+    shop.spread = {name: float(np.exp(priors.phase_log_sd * rng.standard_normal())) for name in shop.typical}
     shop.sd_person = float(of_person)
     shop.level, shop.sd_phase = rng.normal(priors.shop.mean, priors.shop.sd) + rng.normal(0, of_procedure), of_phase
     shop.phase = _phase_effects(shop, rng)
     shop.person = {name: float(rng.normal(0, of_person)) for name in shop.technicians}
-    shop.light, shop.heavy, shop.stands = (
+    shop.light, more, shop.stands = (
         float(rng.normal(belief.mean, belief.sd)) for belief in (priors.corroded, priors.heavy, priors.stands)
     )
+    shop.light = max(shop.light, 0.0)
+    shop.heavy = shop.light + max(more, 0.0)
     gamma = float(rng.normal(priors.learning.mean, priors.learning.sd))
     shop.learns = dict.fromkeys(shop.technicians, gamma)
     _snags(shop, 0.03 * math.exp(rng.normal()), float(np.exp(rng.normal(math.log(2.5), 0.6))))

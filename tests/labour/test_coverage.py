@@ -10,7 +10,7 @@ import pytest
 from labour.coverage import Outcome, measure, summarise
 from labour.simulated_shops import WORLDS, World
 
-SHOPS, TESTS, DRAWS, SIZES = range(1000, 1024), 6, 1024, (1, 10)
+SHOPS, TESTS, DRAWS, SIZES = range(1000, 1060), 6, 1024, (1, 10)
 BY_NAME = {world.name: world for world in WORLDS}
 
 

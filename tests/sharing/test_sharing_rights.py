@@ -119,7 +119,7 @@ def test_without_vehicles_customer_and_registration_stay_here_and_conditions_go(
     ((body, redacted),) = shop.rows("SELECT body, redacted FROM events WHERE sequence = 0")
     vehicle = json.loads(str(body))["event"]["vehicle"]
     assert (vehicle["name"], vehicle["identification"], vehicle["odometer"]) == ("", "", None)
-    assert (vehicle["corrosion"], vehicle["support"], redacted) == ("none", "lift", True)
+    assert (vehicle["corrosion"], vehicle["support"], redacted) == ("unknown", "unknown", True)
     assert shop.rows("SELECT DISTINCT redacted FROM events WHERE sequence > 0") == [(False,)]
 
 
