@@ -117,6 +117,9 @@ class ScriptedTechnician:
         for _ in range(TRIES):
             yield from self._say(line.say)
             got = self._understood()
+            if any(heard.asks_back for heard in self._heard):
+                yield from self._answer("yes confirm" if got == wanted else "no cancel")
+                got = got if got == wanted else None
             if got == wanted:
                 self.tally.right += 1
                 return True
@@ -132,6 +135,13 @@ class ScriptedTechnician:
         self._typed.append(line.say)
         yield from self._listen(PATIENCE_SECONDS)
         return True
+
+    def _answer(self, answer: str) -> Iterator[SoundBlock]:
+        """Answer a phrase that was asked back, again until it is heard."""
+        for _ in range(TRIES):
+            yield from self._say(answer)
+            if self._understood() == self._meaning(answer):
+                return
 
     def _mend(self, depth: int) -> Iterator[SoundBlock]:
         """Take back what a misheard phrase did."""

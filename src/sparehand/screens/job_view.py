@@ -41,6 +41,11 @@ class Heard(Protocol):
         ...
 
     @property
+    def asks_back(self) -> bool:
+        """Whether it counts, but is asked back before anything is done."""
+        ...
+
+    @property
     def confidence(self) -> float:
         """How sure the recogniser is, in 0 to 1."""
         ...

@@ -230,13 +230,17 @@ class Ears:
         return self._sensitivity.least_confidence_in_conversation if pattern.command in SAID_IN_HASTE else 0.0
 
     def _asks_back(self, pattern: Pattern, confidence: float, listening: Listening) -> bool:
-        """Whether it is too doubtful to act at once. What lasts is asked back whenever nobody called or held a key."""
+        """Whether it is too doubtful to act at once. What lasts is asked back whenever nobody called or held a key.
+
+        Who called or held a key means the bench: then only what lasts or decides is asked back, where it is not sure.
+        """
         if pattern.command in NEVER_ASKED_BACK or "digits" in pattern.slots:
             return False
-        if pattern.lasting and listening == "always":
-            return True
         sensitivity = self._sensitivity
-        return confidence < (sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence)
+        if listening != "always":
+            return (pattern.lasting or pattern.decides) and confidence < sensitivity.sure_confidence
+        least = sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence
+        return pattern.lasting or confidence < least
 
 
 def _number_kind(pattern: Pattern | None, text: str) -> NumberKind:
