@@ -183,7 +183,7 @@ def test_leaving_open_steps_behind_is_asked_by_count_and_first_name() -> None:
     assert len(table.state.progress.skipped) == 3
     table = axle_job("mark-arm")
     table.do(c.MarkIsMade())
-    assert table.do(c.NextPhase()).shown.startswith("Four steps lie open on the way")
+    assert table.do(c.NextPhase()).shown.startswith("Five steps lie open on the way")
 
 
 def test_the_other_side_says_what_stays_open_and_that_its_wheel_is_on() -> None:

@@ -43,7 +43,7 @@ def with_step_done(state: JobState, *before: Event) -> Decision:
 
 
 def next_phase(state: JobState, _command: c.NextPhase, _context: Context) -> Decision:
-    """Leave the phase; what was not done in it is skipped, not forgotten."""
+    """Leave the phase. Only its last open step counts as done by that; others are asked about, this one among them."""
     open_now = obligations(state)
     if open_now:
         return ask_for(open_now[0])
@@ -53,11 +53,9 @@ def next_phase(state: JobState, _command: c.NextPhase, _context: Context) -> Dec
     if following >= len(places):
         return _at_the_end(state)
     target = state.plan.phases[following].step_keys()[0]
-    left = _open_between(state, target)
-    if not left:
-        return tell("arrived", *_leaving(state, target))
-    finished = () if here in state.progress.done else (StepDone(step=here), *_finishing(state))
-    return tell("question", *finished, _asking_to_skip(target))
+    if _open_between(state, target):
+        return tell("question", _asking_to_skip(target))
+    return tell("arrived", *_leaving(state, target))
 
 
 def go_back(state: JobState, _command: c.GoBack, _context: Context) -> Decision:
