@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from job.table import opening
-from sparehand.at_work.open_jobs import job_to_resume, put_others_aside
+from sparehand.at_work.open_jobs import job_to_resume, others_put_aside
 from sparehand.at_work.several_jobs import SeveralJobs
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, start_of_run
@@ -114,16 +114,18 @@ def test_beginning_a_job_puts_the_technicians_other_one_on_hold_and_nobody_elses
     opened(store, "one", clock).stop(clock.now())
     opened(store, "two", clock, "Ben Field").stop(clock.now())
     clock.advance(MINUTE)
-    assert put_others_aside(store, "three", ["Ada Brook"], clock.now(), Settings()) == ("one",)
+    with others_put_aside(store, "three", ["Ada Brook"], clock.now(), Settings()) as others:
+        assert others == ("one",)
     assert fold(store.events("one")).progress.hold == "other job"
     assert fold(store.events("two")).progress.hold is None
-    assert put_others_aside(store, "three", ["Ada Brook"], clock.now(), Settings()) == ()
+    with others_put_aside(store, "three", ["Ada Brook"], clock.now(), Settings()) as others:
+        assert others == ()
 
 
 def test_nobody_works_in_two_windows_at_once(store: MemoryEventStore, clock: HandClock) -> None:
     opened(store, "one", clock)
     with store.claim("one"), pytest.raises(InputError, match="works on job one in another window"):
-        put_others_aside(store, "two", ["Ada Brook"], clock.now(), Settings())
+        others_put_aside(store, "two", ["Ada Brook"], clock.now(), Settings()).__enter__()
 
 
 def test_resuming_without_a_name_tells_the_open_jobs_apart(store: MemoryEventStore, clock: HandClock) -> None:

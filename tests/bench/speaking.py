@@ -204,7 +204,7 @@ def seconds_until_sound(times: int, *, prepared: bool) -> list[float]:
         text = f"Step {number}. Lift the arm and hold it."
         if prepared:
             speaker.prepare([text])
-            synthesiser.wait_until_prepared()
+            speaker.wait_until_queued()
         while speaker.speaking:
             time.sleep(BLOCK_SECONDS)
         output.first_sound_at = None

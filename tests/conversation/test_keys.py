@@ -87,10 +87,13 @@ def test_a_terminal_gives_its_keys_and_is_as_before_afterwards() -> None:
     with os.fdopen(slave, "r+b", buffering=0) as raw, os.fdopen(os.dup(slave)) as stream:
         before = termios.tcgetattr(raw)
         assert can_read_keys(stream)
-        with keys_of(stream, typed.put):
+        with keys_of(stream, typed.put, typed.put):
             os.write(master, PAGE_DOWN.encode())
             assert typed.get(timeout=30) == Press("tapped")
             os.write(master, b"mark done\r")
             assert typed.get(timeout=30) == "mark done"
+            os.write(master, "für\r".encode()[:2])
+            os.write(master, b"\xff" + "für\r".encode()[2:])
+            assert typed.get(timeout=30) in ("für", "fr"), "a byte that is no letter is left out"
         assert termios.tcgetattr(raw) == before
     os.close(master)

@@ -22,7 +22,7 @@ from sparehand.page.buttons import BUTTONS
 from sparehand.page.page_address import Address, names_a_number, parse_address
 from sparehand.page.page_app import SECURITY_HEADERS, page_app
 from sparehand.page.page_state import PageView
-from sparehand.page.pairing import WRONG_CODES_BEFORE_SHUT, Pairing
+from sparehand.page.pairing import FREE_TRIES, LONGEST_WAIT_SECONDS, Pairing, TooSoonError
 from sparehand.page.server import PageServer
 from sparehand.page.terminal_and_page import TerminalAndPage
 from sparehand.screens.glance_view import glance
@@ -138,11 +138,45 @@ def test_the_code_admits_one_device_once(guarded: Served) -> None:
     assert guarded.pairing.code == ""
 
 
-def test_too_many_wrong_codes_shut_the_door() -> None:
-    pairing = Pairing(needed=True)
-    code = pairing.code
-    assert not any(pairing.pair("wrong") for _ in range(WRONG_CODES_BEFORE_SHUT))
-    assert pairing.pair(code) is None
+class Seconds:
+    """A steady clock, moved by hand."""
+
+    now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def test_wrong_codes_slow_an_address_down_and_shut_nobody_out() -> None:
+    seconds = Seconds()
+    pairing = Pairing(needed=True, steady_seconds=seconds)
+    for _ in range(FREE_TRIES + 20):
+        seconds.now += LONGEST_WAIT_SECONDS
+        assert pairing.pair("wrong", "10.0.0.9") is None
+    seconds.now += 1
+    with pytest.raises(TooSoonError, match="wait 59 s"):
+        pairing.pair(pairing.code, "10.0.0.9")
+    assert pairing.pair(pairing.code, "10.0.0.7") is not None, "another device is not kept out"
+
+
+def test_a_code_cannot_be_found_by_trying_from_many_addresses() -> None:
+    seconds = Seconds()
+    pairing = Pairing(needed=True, steady_seconds=seconds)
+    looked_at = 0
+    for number in range(100_000):
+        seconds.now += 0.001
+        try:
+            pairing.pair("wrong", number)
+        except TooSoonError:
+            continue
+        looked_at += 1
+    assert looked_at <= 200, "two a second in 100 seconds"
+
+
+def test_a_wrong_code_too_soon_is_told_to_wait(guarded: Served) -> None:
+    statuses = [guarded.ask("/pair", "00000000").status for _ in range(3)]
+    assert statuses[0] == 403
+    assert 429 in statuses[1:]
 
 
 def test_the_terminal_shows_the_code_until_it_is_used() -> None:

@@ -94,6 +94,12 @@ def test_what_the_command_line_answers_is_not_asked(tmp_path: Path) -> None:
     assert (settings.words_per_minute, settings.torque_unit) == (170, "lbf·in")
 
 
+@pytest.mark.parametrize("odd", ["²", "①", "½", "٣x", "-1", "1e3"])
+def test_what_looks_like_a_number_and_is_none_is_asked_again(tmp_path: Path, odd: str) -> None:
+    _, shown = asked(tmp_path, odd, "1", "yes", odd, "1", odd, "150", "yes", odd, "1")
+    assert shown.count(f"'{odd}' is n") == 4
+
+
 def test_an_answer_that_is_none_is_asked_again(tmp_path: Path) -> None:
     settings, shown = asked(tmp_path, "none", "seven", "1", "5000", "fast", "200", "yes", "9", "1")
     assert shown.count("is none of them") == 2

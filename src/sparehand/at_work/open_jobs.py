@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Collection
-from contextlib import ExitStack
+from collections.abc import Collection, Iterator
+from contextlib import ExitStack, contextmanager
 
 from rich.console import Console
 
@@ -47,36 +47,37 @@ def state_of_open(store: EventStore, job: str) -> JobState:
     return state
 
 
-def put_others_aside(
+@contextmanager
+def others_put_aside(
     store: EventStore, job: str, technicians: Collection[str], now: Moment, settings: Settings
-) -> tuple[str, ...]:
+) -> Iterator[tuple[str, ...]]:
     """Put every other open job on which one of `technicians` is at work on hold for another job; gives those jobs.
 
-    Raises InputError where one of them is open in another window, for nobody works in two places at once.
+    They are claimed at once and put on hold at the end, when whatever is opened inside is durable. Raises InputError
+    where one of them is open in another window, for nobody works in two places at once.
     """
-    aside = []
+    with ExitStack() as claims:
+        at_work = dict(_at_work(store, job, technicians))
+        for other, names in at_work.items():
+            try:
+                claims.enter_context(store.claim(other))
+            except FailureError as error:
+                raise InputError(
+                    f"{' and '.join(names)} works on job {other} in another window; say 'hold for another job' "
+                    "there, or name another technician here"
+                ) from error
+        yield tuple(at_work)
+        for other, names in at_work.items():
+            JobSession.resume(store, other, now, settings.bench).put_aside(names, now)
+
+
+def _at_work(store: EventStore, job: str, technicians: Collection[str]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The open jobs but `job` at which some of `technicians` are at work, and who."""
     for header in open_jobs(store):
-        crew = fold(store.events(header.id)).progress.crew if header.id != job else None
-        working = [member.name for member in crew.members if not member.hold] if crew else []
-        wanted = [name for name in working if name in technicians]
+        members = fold(store.events(header.id)).progress.crew.members if header.id != job else ()
+        wanted = tuple(member.name for member in members if not member.hold and member.name in technicians)
         if wanted:
-            _put_aside(store, header, wanted, now, settings)
-            aside.append(header.id)
-    return tuple(aside)
-
-
-def _put_aside(
-    store: EventStore, header: JobHeader, technicians: Collection[str], now: Moment, settings: Settings
-) -> None:
-    with ExitStack() as held:
-        try:
-            held.enter_context(store.claim(header.id))
-        except FailureError as error:
-            raise InputError(
-                f"{' and '.join(technicians)} works on job {header.id} in another window; say 'hold for another job' "
-                "there, or name another technician here"
-            ) from error
-        JobSession.resume(store, header.id, now, settings.bench).put_aside(technicians, now)
+            yield header.id, wanted
 
 
 def _asked(jobs: tuple[JobHeader, ...]) -> str:
@@ -84,6 +85,6 @@ def _asked(jobs: tuple[JobHeader, ...]) -> str:
     for number, job in enumerate(jobs, start=1):
         console.print(f"{number}  {job.id}  {described(job)}", markup=False, highlight=False)
     given = console.input("Which job, by its number: ").strip()
-    if not given.isdigit() or not 1 <= int(given) <= len(jobs):
+    if not given.isdecimal() or not 1 <= int(given) <= len(jobs):
         raise InputError(f"'{given}' is none of 1 to {len(jobs)}; say which: sparehand resume JOB")
     return jobs[int(given) - 1].id

@@ -10,7 +10,7 @@ from pathlib import Path
 from rich.console import Console
 
 from sparehand.at_work.job_choice import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
-from sparehand.at_work.open_jobs import job_to_resume, put_others_aside, state_of_open
+from sparehand.at_work.open_jobs import job_to_resume, others_put_aside, state_of_open
 from sparehand.at_work.procedure_version import changed_since
 from sparehand.at_work.several_jobs import SeveralJobs
 from sparehand.at_work.surroundings import ListeningOptions, Surroundings, surroundings_for
@@ -19,7 +19,7 @@ from sparehand.desk.first_job import FIRST_EVENTS, unwritten
 from sparehand.desk.record_additions import order_events
 from sparehand.desk.transcription import write_down
 from sparehand.ground.clock import Moment
-from sparehand.ground.errors import InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.ids import new_job_id
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.job.answer import Answer
@@ -110,10 +110,11 @@ def conduct(
     job = new_job_id(now)
     with ExitStack() as claims:
         claims.enter_context(store.claim(job))
-        _put_aside(store, job, crew, now, settings, surroundings)
-        begun = opened(loaded, chosen, crew[0], vehicle, settings)
-        experience = _experience(begun, store, surroundings)
-        session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
+        with others_put_aside(store, job, crew, now, settings) as others:
+            begun = opened(loaded, chosen, crew[0], vehicle, settings)
+            experience = _experience(begun, store, surroundings)
+            session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
+        _note_aside(others, surroundings)
         session.terse = settings.answer_length == "terse"
         for name in crew[1:]:
             session.respond(TechnicianJoins(name), now)
@@ -136,8 +137,9 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
         people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)
         with surroundings_for(state.plan.procedure, options, settings, folder, people) as surroundings:
             now = surroundings.clock.now()
-            _put_aside(store, id, (state.progress.crew.acting,), now, settings, surroundings)
-            session = _take_up(store, id, now, settings, surroundings)
+            with others_put_aside(store, id, (state.progress.crew.acting,), now, settings) as others:
+                session = _take_up(store, id, now, settings, surroundings)
+            _note_aside(others, surroundings)
             surroundings.bench.say(session.come_back(now))
             _carry_on(session, surroundings, store, settings, claims)
 
@@ -164,13 +166,22 @@ def _carry_on(
         surroundings.turn_to(taken.state.plan.procedure)
         return taken
 
-    talk = SeveralJobs(store, session, take_up, claims)
+    jobs = SeveralJobs(store, session, take_up, claims)
     try:
-        surroundings.bench.run(talk, surroundings.incoming)
+        surroundings.bench.run(jobs, surroundings.incoming)
     except KeyboardInterrupt:
         surroundings.view.note("Stopped.")
-    talk.session.stop(surroundings.clock.now())
-    state = talk.session.state
+    _leave(jobs.session, surroundings, store, settings)
+    return jobs.session
+
+
+def _leave(session: JobSession, surroundings: Surroundings, store: SqliteEventStore, settings: Settings) -> None:
+    """The job left in good order: as closed with its times kept, or open with the way back."""
+    try:
+        session.stop(surroundings.clock.now())
+    except FailureError as error:
+        surroundings.view.note(f"Not recorded: {error}.")
+    state = session.state
     if state.progress.closed:
         store.times.keep(job_times(state, timesheet(state)))
         surroundings.view.note(f"Closed. See: sparehand hours {state.job}, sparehand card {state.job}")
@@ -180,7 +191,6 @@ def _carry_on(
         surroundings.view.note("What was recorded is written down; the sound is beside it.")
     if state.progress.closed:
         believe_ahead(store, store.path.parent)
-    return talk.session
 
 
 def _take_up(
@@ -204,13 +214,6 @@ def _experience(begun: JobOpened, store: SqliteEventStore, surroundings: Surroun
     return experience
 
 
-def _put_aside(
-    store: SqliteEventStore,
-    job: str,
-    crew: tuple[str, ...],
-    now: Moment,
-    settings: Settings,
-    surroundings: Surroundings,
-) -> None:
-    for other in put_others_aside(store, job, crew, now, settings):
+def _note_aside(others: Sequence[str], surroundings: Surroundings) -> None:
+    for other in others:
         surroundings.view.note(f"Job {other} is on hold for this one.")

@@ -8,9 +8,12 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TextIO, cast
 
 from rich.console import Console
 
+from sparehand.at_work.steady_stream import SteadyStream
+from sparehand.at_work.suspension import suspendable
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.input_stream import Incoming, Keyboard, sound_and_typing
 from sparehand.conversation.keys import can_read_keys, keys_of
@@ -90,10 +93,11 @@ def surroundings_for(
         table = table_of(procedure)
         if options.ears in ("microphone", "keyboard"):
             closing.enter_context(quiet_libraries())
-        view = _view(closing)
+        keyboard = _keyboard(options, settings, closing)
+        view = _view(keyboard.report, closing)
+        closing.enter_context(suspendable(sys.stdin, view.close))
         speaker = _speaker(options, settings)
         closing.callback(speaker.close)
-        keyboard = _keyboard(options, settings, closing)
         if options.page is not None:
             from sparehand.page.server import with_page
 
@@ -110,7 +114,7 @@ def surroundings_for(
         view.note(f"Listening: {recogniser.engine}, {how}")
         require_unlike(people or {})
         ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
-        source = _source(options, settings, _told_by(view, speaker))
+        source = _source(options, settings, keyboard.report)
         closing.callback(source.close)
         bench = Bench(
             view,
@@ -139,11 +143,12 @@ def require_unlike(people: Mapping[str, str]) -> None:
 
 def _keyboard(options: ListeningOptions, settings: Settings, closing: ExitStack) -> Keyboard:
     """Keys one by one beside a microphone, whole lines otherwise; none where nobody types."""
-    if options.ears != "keyboard" and can_read_keys(sys.stdin):
-        keyboard = Keyboard(None)
-        closing.enter_context(keys_of(sys.stdin, keyboard.press, settings.listen_key))
-        return keyboard
-    return Keyboard(sys.stdin if options.ears == "keyboard" or sys.stdin.isatty() else None)
+    by_keyboard = options.ears == "keyboard"
+    if by_keyboard or not can_read_keys(sys.stdin):
+        return Keyboard(sys.stdin if by_keyboard or sys.stdin.isatty() else None)
+    keyboard = Keyboard(None)
+    closing.enter_context(keys_of(sys.stdin, keyboard.press, keyboard.report, settings.listen_key))
+    return keyboard
 
 
 def _engine(options: ListeningOptions) -> EngineName | None:
@@ -154,16 +159,6 @@ def _listen(options: ListeningOptions, settings: Settings, recogniser: Recognise
     wanted = options.listen or settings.listening or default_listening(recogniser.engine)
     listen: Listening = one_of(wanted, Listening, "the way of listening")
     return listen
-
-
-def _told_by(view: JobView, speaker: Speaker) -> Callable[[str], None]:
-    """Tells what befalls the microphone, on the screen and aloud."""
-
-    def tell(text: str) -> None:
-        view.note(f"{text[:1].upper()}{text[1:]}.")
-        speaker.say(text)
-
-    return tell
 
 
 def _source(options: ListeningOptions, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
@@ -181,12 +176,12 @@ def _speaker(options: ListeningOptions, settings: Settings) -> Speaker:
     return DeviceSpeaker(Synthesiser.of(settings), settings.output_device, settings.volume)
 
 
-def _view(closing: ExitStack) -> JobView:
-    """The glance screen on a terminal, plain lines elsewhere."""
+def _view(tell: Callable[[str], None], closing: ExitStack) -> JobView:
+    """The glance screen on a terminal, plain lines elsewhere; `tell` is told where they cannot be written."""
     from sparehand.screens.dialogue import DialogueView
     from sparehand.screens.glance_screen import GlanceScreen, can_glance
 
-    console = Console()
+    console = Console(file=cast(TextIO, SteadyStream(sys.stdout, tell)))
     view: JobView = GlanceScreen(console) if can_glance(console) else DialogueView(console)
     closing.callback(view.close)
     return view

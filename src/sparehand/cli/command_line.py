@@ -15,8 +15,10 @@ def main(arguments: list[str] | None = None) -> None:
         print(f"sparehand {__version__}")
         return
     from sparehand.cli.app import run_command
+    from sparehand.cli.standard_streams import standard_streams
 
-    run_command(given)
+    with standard_streams():
+        run_command(given)
 
 
 if __name__ == "__main__":

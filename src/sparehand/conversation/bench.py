@@ -6,13 +6,14 @@ from collections.abc import Iterable
 
 from sparehand.conversation.asking_back import AskingBack
 from sparehand.conversation.idle_reminder import IdleReminder
-from sparehand.conversation.input_stream import Incoming, KeyPress, TimePassed, TypedLine
+from sparehand.conversation.input_stream import Incoming, KeyPress, Report, TimePassed, TypedLine
 from sparehand.conversation.intake import Intake
 from sparehand.conversation.keys import Press
 from sparehand.conversation.mouth import Mouth
 from sparehand.conversation.note_recording import NoteTaker
 from sparehand.conversation.phrase_hints import sayable
 from sparehand.conversation.responder import Responder
+from sparehand.conversation.saving import Saving
 from sparehand.conversation.self_echo import SelfEcho
 from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
@@ -53,6 +54,7 @@ class Bench:
         self._intake = Intake(table, ears, speaker, echo, deaf_while_speaking)
         self._mouth = Mouth(view, speaker, echo, self._notes.sound)
         self._asking_back = AskingBack()
+        self._saving = Saving()
         self._idle = IdleReminder(idle_minutes)
         self._listening = listening
         self._sign = ""
@@ -92,6 +94,8 @@ class Bench:
                 self._type(responder, text, moment)
             case KeyPress(press=press, moment=moment):
                 self._press(responder, press, moment)
+            case Report(text=text):
+                self._mouth.tell(text)
             case TimePassed():
                 pass
         self._let_time_pass(responder, item.moment)
@@ -146,7 +150,7 @@ class Bench:
             self._notes.begin(command)
 
     def _respond(self, responder: Responder, command: Command, moment: Moment) -> Answer:
-        return responder.respond(command, moment, sayable(self._intake.table, responder.situations))
+        return self._saving.respond(responder, command, moment, sayable(self._intake.table, responder.situations))
 
     def _record(self, responder: Responder, block: SoundBlock) -> None:
         """Let a note that is being taken have the sound."""
@@ -160,8 +164,7 @@ class Bench:
         if isinstance(outcome, Answer):
             self._mouth.say(outcome)
         else:
-            self._mouth.say(self._respond(responder, outcome, moment))
-            self._notes.begin(outcome)
+            self._carry_out(responder, outcome, moment)
         self._show(responder, moment)
 
     def _not_understood(self, responder: Responder, heard: Heard, moment: Moment) -> None:
@@ -180,7 +183,7 @@ class Bench:
         self._ticked = moment
         if self._asking_back.lapses(moment):
             self._mouth.signal("lapsed")
-        self._mouth.say(responder.tick(moment))
+        self._mouth.say(self._saving.tick(responder, moment))
         self._mouth.say(self._idle.due(responder.current, moment))
         self._show(responder, moment)
         self._mouth.show_trouble()

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import queue
-import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
+from io import TextIOWrapper
 from typing import Protocol, TextIO
 
 from sparehand.conversation.keys import Press
 from sparehand.ground.clock import Clock, Moment
+from sparehand.ground.supervision import supervised
 from sparehand.voice.sound.samples import SoundBlock
 from sparehand.voice.sound.sources import SoundSource
 
+LONGEST_LINE = 10_000
+"""Characters of a line that are read at once."""
 _PATIENCE_SECONDS = 0.25
 """How long a keyboard without a microphone is waited for before time is let pass."""
 
@@ -34,14 +38,22 @@ class KeyPress:
 
 
 @dataclass(frozen=True)
+class Report:
+    """Something at the rim failed, or works again: a sentence to show and to speak."""
+
+    text: str
+    moment: Moment
+
+
+@dataclass(frozen=True)
 class TimePassed:
     """Nothing came; time passed."""
 
     moment: Moment
 
 
-Incoming = SoundBlock | TypedLine | KeyPress | TimePassed
-Typed = str | Press
+Incoming = SoundBlock | TypedLine | KeyPress | Report | TimePassed
+_Waiting = Callable[[Moment], Incoming]
 
 
 class Keyboard:
@@ -52,43 +64,53 @@ class Keyboard:
     """
 
     def __init__(self, lines: TextIO | None) -> None:
-        self._typed: queue.Queue[Typed | None] = queue.Queue()
+        self._waiting: queue.Queue[_Waiting | None] = queue.Queue()
         if lines is not None:
-            threading.Thread(target=self._read, args=(lines,), daemon=True).start()
+            supervised("the keyboard", partial(self._read, lines), self.report)
 
-    def press(self, typed: Typed) -> None:
+    def press(self, typed: str | Press) -> None:
         """A button's phrase, a line or a key, as if it were typed here. May be called from any thread."""
-        self._typed.put(typed)
+        self._waiting.put(partial(TypedLine, typed) if isinstance(typed, str) else partial(KeyPress, typed))
 
-    def waiting(self) -> Iterator[Typed]:
-        """What was typed since the last call, at once."""
-        while not self._typed.empty():
-            typed = self._typed.get()
-            if typed is not None:
-                yield typed
+    def report(self, text: str) -> None:
+        """Something to show and to speak. May be called from any thread."""
+        self._waiting.put(partial(Report, text))
+
+    def waiting(self, moment: Moment) -> Iterator[Incoming]:
+        """What came since the last call, at once."""
+        while not self._waiting.empty():
+            waiting = self._waiting.get()
+            if waiting is not None:
+                yield waiting(moment)
 
     def arriving(self, clock: Clock) -> Iterator[Incoming]:
         """What is typed as it comes, with the passing of time now and then, until the input ends."""
         while True:
             try:
-                typed = self._typed.get(timeout=_PATIENCE_SECONDS)
+                waiting = self._waiting.get(timeout=_PATIENCE_SECONDS)
             except queue.Empty:
                 yield TimePassed(clock.now())
                 continue
-            if typed is None:
+            if waiting is None:
                 return
-            yield _incoming(typed, clock.now())
+            yield waiting(clock.now())
 
     def _read(self, lines: TextIO) -> None:
-        for line in lines:
-            self._typed.put(line.strip() or Press("tapped"))
-        self._typed.put(None)
+        """Bytes that are no text are replaced: a wrong phrase is refused, a reader that died is deaf for good."""
+        if isinstance(lines, TextIOWrapper):
+            lines.reconfigure(errors="replace")
+        try:
+            for line in iter(partial(lines.readline, LONGEST_LINE), ""):
+                self.press(line.strip() or Press("tapped"))
+        except (OSError, ValueError):
+            self.report("the keyboard is lost")
+        self._waiting.put(None)
 
 
 class Typing(Protocol):
     """Anyone who types beside the microphone."""
 
-    def waiting(self) -> Iterator[Typed]:
+    def waiting(self, moment: Moment) -> Iterator[Incoming]:
         """What was typed since the last call."""
         ...
 
@@ -97,10 +119,5 @@ def sound_and_typing(source: SoundSource, keyboard: Typing | None) -> Iterator[I
     """The blocks of a source with what is typed beside it."""
     for block in source.blocks():
         if keyboard is not None:
-            for typed in keyboard.waiting():
-                yield _incoming(typed, block.moment)
+            yield from keyboard.waiting(block.moment)
         yield block
-
-
-def _incoming(typed: Typed, moment: Moment) -> Incoming:
-    return TypedLine(typed, moment) if isinstance(typed, str) else KeyPress(typed, moment)

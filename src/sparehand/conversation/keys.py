@@ -11,10 +11,14 @@ import select
 import sys
 import threading
 import time
+from codecs import getincrementaldecoder
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Literal, TextIO
+
+from sparehand.ground.supervision import supervised
 
 FIRST_REPEAT_SECONDS = 0.75
 """Keyboards begin to repeat a held key within this time, most after half a second."""
@@ -109,11 +113,13 @@ def can_read_keys(stream: TextIO) -> bool:
 
 
 @contextmanager
-def keys_of(stream: TextIO, typed: Callable[[str | Press], None], also: str = "") -> Iterator[None]:
+def keys_of(
+    stream: TextIO, typed: Callable[[str | Press], None], tell: Callable[[str], None], also: str = ""
+) -> Iterator[None]:
     """Give `typed` every line and press of a terminal, from a thread; the terminal is as before afterwards.
 
-    `also` is a character that is the key although it types something. Signals work as ever (Ctrl-C, Ctrl-Z). Raises
-    termios.error where `stream` is no terminal.
+    `tell` is told in words what goes wrong; `also` is a character that is the key although it types something.
+    Signals work as ever (Ctrl-C, Ctrl-Z). Raises termios.error where `stream` is no terminal.
     """
     import termios
     import tty
@@ -122,8 +128,7 @@ def keys_of(stream: TextIO, typed: Callable[[str | Press], None], also: str = ""
     before = termios.tcgetattr(number)
     tty.setcbreak(number, termios.TCSADRAIN)
     ended = threading.Event()
-    reader = threading.Thread(target=_read, args=(number, KeyReader(_echo, also), typed, ended), daemon=True)
-    reader.start()
+    reader = supervised("the keys", partial(_read, number, KeyReader(_echo, also), typed, ended), tell, ended.wait)
     try:
         yield
     finally:
@@ -133,6 +138,7 @@ def keys_of(stream: TextIO, typed: Callable[[str | Press], None], also: str = ""
 
 
 def _read(number: int, keys: KeyReader, typed: Callable[[str | Press], None], ended: threading.Event) -> None:
+    decoder = getincrementaldecoder("utf-8")("ignore")  # a letter may come in two readings
     while not ended.is_set():
         ready, _, _ = select.select([number], [], [], LET_GO_SECONDS / 2)
         now = time.monotonic()
@@ -143,7 +149,7 @@ def _read(number: int, keys: KeyReader, typed: Callable[[str | Press], None], en
                 return  # the terminal is lost; the job goes on by voice
             if not sent:
                 return
-            for one in keys.take(sent.decode(errors="ignore"), now):
+            for one in keys.take(decoder.decode(sent), now):
                 typed(one)
         for press in keys.passing(now):
             typed(press)

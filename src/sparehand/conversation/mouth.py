@@ -39,6 +39,12 @@ class Mouth:
         if was_on or self._voice_on:
             self._speak(answer)
 
+    def tell(self, text: str) -> None:
+        """Show and speak a sentence about the bench itself."""
+        self._view.note(f"{text[:1].upper()}{text[1:]}.")
+        if self._voice_on:
+            self._speaker.say(text)
+
     def signal(self, tone: Tone) -> None:
         """Sound a tone."""
         self._speaker.signal(tone)

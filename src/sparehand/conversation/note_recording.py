@@ -8,6 +8,7 @@ from uuid import UUID
 
 import numpy as np
 
+from sparehand.ground.errors import FailureError
 from sparehand.ground.ids import new_event_id
 from sparehand.job.answer import Answer, plain
 from sparehand.job.commands import (
@@ -93,8 +94,7 @@ class NoteTaker:
     def said(self, heard: Heard, typed: str = "") -> NoteTaken | Answer | None:
         """What became of the note by these words, None where it goes on.
 
-        Some words end it, a typed line is the whole of it, all others are part of it. Raises
-        FailureError as `end` does.
+        Some words end it, a typed line is the whole of it, all others are part of it.
         """
         if isinstance(heard.command, DropMemo) and heard.accepted:
             self._noting, self._blocks = None, []
@@ -108,10 +108,9 @@ class NoteTaker:
         return from_wav(self._memos.read(id) or b"") if self._memos is not None else None
 
     def end(self, words: str = "", before_seconds: float | None = None) -> NoteTaken | Answer:
-        """The note, its sound on the disk by then; or an answer that nothing was said.
+        """The note, its sound on the disk by then; or an answer that nothing was said, or could not be kept.
 
         `before_seconds` is the stream time at which the words began that ended it; they are no part of it.
-        Raises FailureError where the sound cannot be written.
         """
         noting, self._noting = self._noting, None
         blocks, self._blocks = self._blocks, []
@@ -120,7 +119,10 @@ class NoteTaker:
         id, sound_ms = new_event_id(), 0
         if spoken and self._memos is not None:
             samples = np.concatenate([block.samples for block in spoken])
-            self._memos.keep(id, as_wav(samples))
+            try:
+                self._memos.keep(id, as_wav(samples))
+            except FailureError as error:
+                return Answer((plain(f"{error}."),), tone="refused")
             sound_ms = round(1000 * len(samples) / SAMPLE_RATE)
         if noting is None or not (sound_ms or words.strip()):
             return Answer((plain("Nothing was said, nothing is kept."),), tone="refused")

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from sparehand.conversation.active_phrases import situations
 from sparehand.ground.clock import Moment
+from sparehand.ground.errors import FailureError
 from sparehand.ground.ids import new_event_id
 from sparehand.job import events as e
 from sparehand.job.answer import Answer
@@ -154,12 +155,19 @@ class JobSession:
             self._save((e.BenchStopped(),), now)
 
     def _save(self, events: Sequence[e.Event], now: Moment, id: UUID | None = None) -> None:
-        """`id` is that of the first event, where something was kept under it already."""
+        """`id` is that of the first event, where something was kept under it already.
+
+        What fails after the commit, such as the mark, leaves events that are durable: they count.
+        """
         state = self.state
         recorded = self._recorded(events, now)
         if id is not None:
             recorded = (recorded[0].model_copy(update={"id": id}), *recorded[1:])
-        self._store.append(state.job, state.next_sequence, recorded)
+        try:
+            self._store.append(state.job, state.next_sequence, recorded)
+        except FailureError:
+            if self._store.events(state.job)[state.next_sequence :] != recorded:
+                raise
         for one in recorded:
             state = apply(state, one)
         self.state = state

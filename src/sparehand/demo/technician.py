@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sparehand.conversation.input_stream import TypedLine
 from sparehand.demo.noise import at_level, shop_noise
 from sparehand.demo.script import ScriptLine
 from sparehand.demo.technician_voice import TechnicianVoice
-from sparehand.ground.clock import HandClock
+from sparehand.ground.clock import HandClock, Moment
 from sparehand.job.commands import Command
 from sparehand.job.situation import SITUATIONS
 from sparehand.job.state import JobState
@@ -83,10 +84,10 @@ class ScriptedTechnician:
         """Notice what the bench made of a phrase."""
         self._heard.append(heard)
 
-    def waiting(self) -> Iterator[str]:
+    def waiting(self, moment: Moment) -> Iterator[TypedLine]:
         """What was typed because speaking did not help."""
         while self._typed:
-            yield self._typed.pop(0)
+            yield TypedLine(self._typed.pop(0), moment)
 
     def blocks(self) -> Iterator[SoundBlock]:
         """The sound of the whole script."""

@@ -145,7 +145,7 @@ def _ask_row(desk: Desk, question: str, rows: tuple[PhaseTime, ...]) -> PhaseTim
 
 
 def _row(given: str, rows: tuple[PhaseTime, ...]) -> PhaseTime:
-    if not given.isdigit() or not 1 <= int(given) <= len(rows):
+    if not given.isdecimal() or not 1 <= int(given) <= len(rows):
         raise InputError(f"'{given}' is no row of 1 to {len(rows)}; nothing more was changed")
     return rows[int(given) - 1]
 

@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 
 from starlette.applications import Starlette
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -15,13 +15,14 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from sparehand.page.buttons import BUTTONS
 from sparehand.page.page_address import names_a_number
 from sparehand.page.page_state import PageView
-from sparehand.page.pairing import Pairing
+from sparehand.page.pairing import Pairing, TooSoonError
 
 COOKIE = "sparehand_page"
 LOOK_SECONDS = 0.2
 BEAT_SECONDS = 2.0
 """A beat goes out this often where nothing changes, so that the page can tell quiet from a lost bench."""
 LONGEST_BODY = 64
+BODY_SECONDS = 5.0
 
 SECURITY_HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
@@ -76,7 +77,11 @@ class _Page:
         return Response(status_code=204)
 
     async def pair(self, request: Request) -> Response:
-        token = self._pairing.pair((await _body(request)).replace(" ", ""))
+        address = request.client.host if request.client else ""
+        try:
+            token = self._pairing.pair((await _body(request)).replace(" ", ""), address)
+        except TooSoonError as error:
+            return PlainTextResponse(str(error), 429)
         if token is None:
             return PlainTextResponse("that is not the code on the terminal", 403)
         answer = Response(status_code=204)
@@ -144,12 +149,16 @@ async def _stream(view: PageView) -> AsyncIterator[str]:
 
 
 async def _body(request: Request) -> str:
-    """The body as text, cut off where no button or code could be as long."""
+    """The body as text; none where no button or code could be as long, or be sent as slowly."""
     taken = b""
-    async for part in request.stream():
-        taken += part
-        if len(taken) > LONGEST_BODY:
-            return ""
+    try:
+        async with asyncio.timeout(BODY_SECONDS):
+            async for part in request.stream():
+                taken += part
+                if len(taken) > LONGEST_BODY:
+                    return ""
+    except (TimeoutError, ClientDisconnect):
+        return ""
     return taken.decode("utf-8", "replace")
 
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import socket
 import threading
+from collections.abc import Callable
 from contextlib import ExitStack
 
 import uvicorn
 from starlette.types import ASGIApp
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from sparehand.conversation.input_stream import Keyboard
 from sparehand.ground.errors import FailureError
+from sparehand.ground.supervision import supervised
+from sparehand.page.limits import WAITING_TO_BE_TAKEN, Doorkeeper
 from sparehand.page.page_address import Address, parse_address
 from sparehand.page.page_app import page_app
 from sparehand.page.page_state import PageView
@@ -25,21 +29,46 @@ _STOP_SECONDS = 3.0
 class PageServer:
     """Serves from its making until `close`. Raises FailureError where the address cannot be had."""
 
-    def __init__(self, app: ASGIApp, address: Address) -> None:
-        self._socket = _listening(address)
-        self.port: int = self._socket.getsockname()[1]
-        config = uvicorn.Config(
-            app, log_config=None, access_log=False, lifespan="off", server_header=False, timeout_graceful_shutdown=1
-        )
-        self._server = uvicorn.Server(config)
-        self._thread = threading.Thread(target=self._server.run, args=([self._socket],), daemon=True)
-        self._thread.start()
+    def __init__(self, app: ASGIApp, address: Address, tell: Callable[[str], None] = lambda _: None) -> None:
+        """`tell` is told in words where it fails while it serves."""
+        self._app = app
+        self._address = address
+        self._closed = threading.Event()
+        self._listen()
+        self._thread = supervised("the page", self._serve, tell, self._closed.wait)
 
     def close(self) -> None:
         """Serve no more."""
+        self._closed.set()
         self._server.should_exit = True
         self._thread.join(_STOP_SECONDS)
         self._socket.close()
+
+    def _listen(self) -> None:
+        self._socket = _listening(self._address)
+        self.port: int = self._socket.getsockname()[1]
+        self._address = Address(self._address.host, self.port)
+        doorkeeper = Doorkeeper(self._app)
+        config = uvicorn.Config(
+            doorkeeper,
+            http=doorkeeper.connection(H11Protocol),  # type: ignore[arg-type]  # a maker of protocols does as well
+            backlog=WAITING_TO_BE_TAKEN,
+            log_config=None,
+            access_log=False,
+            lifespan="off",
+            server_header=False,
+            timeout_graceful_shutdown=1,
+        )
+        self._server = uvicorn.Server(config)
+
+    def _serve(self) -> None:
+        """Until it is closed; a server that fell is begun anew at the same port."""
+        if self._socket.fileno() < 0 and not self._closed.is_set():
+            self._listen()
+        self._server.run([self._socket])
+        if not self._closed.is_set():
+            self._socket.close()
+            raise FailureError("its server ended")
 
 
 def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitStack) -> JobView:
@@ -49,7 +78,7 @@ def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitSt
     """
     address = parse_address(given)
     page, pairing = PageView(), Pairing(needed=not address.loopback)
-    server = PageServer(page_app(page, pairing, keyboard.press), address)
+    server = PageServer(page_app(page, pairing, keyboard.press), address, keyboard.report)
     closing.callback(server.close)
     closing.callback(page.close)
     url = address.url(server.port)
@@ -62,7 +91,7 @@ def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitSt
 def _listening(address: Address) -> socket.socket:
     family = socket.AF_INET6 if ":" in address.host else socket.AF_INET
     try:
-        return socket.create_server((address.host, address.port), family=family)
+        return socket.create_server((address.host, address.port), family=family, backlog=WAITING_TO_BE_TAKEN)
     except OSError as error:
         where = address.url(address.port)
         raise FailureError(f"the page cannot be served at {where} ({error.strerror}); choose another port") from error

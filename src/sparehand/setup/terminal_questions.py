@@ -34,7 +34,7 @@ class Questions:
             self._show(f"  {number}  {option}")
         while True:
             typed = self.ask(question, standing)
-            if typed.isdigit() and 1 <= int(typed) <= len(options):
+            if typed.isdecimal() and 1 <= int(typed) <= len(options):
                 return options[int(typed) - 1]
             if typed == standing or typed in options:
                 return typed
@@ -44,7 +44,7 @@ class Questions:
         """A whole number in the limits, asked again until it is one."""
         while True:
             typed = self.ask(f"{question}, {lowest} to {highest}", str(standing))
-            if typed.isdigit() and lowest <= int(typed) <= highest:
+            if typed.isdecimal() and lowest <= int(typed) <= highest:
                 return int(typed)
             if typed == str(standing):
                 return standing

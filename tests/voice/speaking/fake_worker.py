@@ -31,6 +31,8 @@ def main() -> None:
         if kind == "hangs" or (kind == "hangs first" and starts == 0):
             continue
         reply = WorkerReply(error="no such voice").line() if kind == "refuses" else speak(line)
+        if kind.startswith("{") or kind in ("nonsense", "[]", "null"):
+            reply = kind + "\n"
         sys.stdout.write(reply)
         sys.stdout.flush()
 

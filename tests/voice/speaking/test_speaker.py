@@ -48,13 +48,15 @@ class Bench:
 
     def __init__(self, synthesiser: Synthesiser) -> None:
         self.outputs: list[FakeOutput] = []
+        self.synthesiser = synthesiser
+        self.make: type[FakeOutput] = FakeOutput
         self.plugged_in, self.seconds = True, 0.0
         self.speaker = DeviceSpeaker(synthesiser, "headset", 1.0, self.open, lambda: self.seconds)
 
     def open(self, device: str | None) -> FakeOutput:
         if not self.plugged_in:
             raise FailureError(f"no sound: the output '{device}' is not there")
-        self.outputs.append(FakeOutput())
+        self.outputs.append(self.make())
         return self.outputs[-1]
 
     def say(self, text: str) -> None:
@@ -132,6 +134,34 @@ def test_a_device_that_asks_for_nothing_any_more_does_not_keep_it_speaking_for_e
 
     assert not bench.speaker.speaking
     assert "gone" in bench.speaker.status
+
+
+class BrokenOutput(FakeOutput):
+    """A device whose driver fails as no driver should."""
+
+    def start(self, _fill: Fill) -> None:
+        raise ZeroDivisionError("a driver's mistake")
+
+
+def test_what_fails_in_the_speaking_thread_is_told_and_the_next_text_is_spoken(bench: Bench) -> None:
+    good, bench.make = bench.make, BrokenOutput
+    bench.say("one")
+    assert "a driver's mistake" in bench.speaker.status
+
+    bench.make = good
+    bench.say("two")
+    assert bench.outputs[-1].play(5).any()
+    assert bench.speaker.status == ""
+
+
+def test_answers_are_made_ready_while_nothing_is_to_be_said(bench: Bench, tmp_path: Path) -> None:
+    bench.speaker.prepare(["what size", "where am i"])
+    bench.speaker.wait_until_queued()
+    bench.synthesiser.close()
+    (tmp_path / "starts").write_text("x" * 100)
+    bench.say("what size")
+    assert bench.outputs[0].play(5).any()
+    assert len((tmp_path / "starts").read_text()) == 100, "no worker was needed"
 
 
 def test_without_a_voice_tones_still_sound_and_the_reason_is_told() -> None:

@@ -62,9 +62,7 @@ def test_a_sentence_becomes_sound_at_the_rate_that_flows(voice: Synthesiser) -> 
     assert 0.1 < np.abs(spoken.samples).max() <= 1.0
 
 
-def test_what_was_said_before_or_prepared_is_not_synthesised_again(voice: Synthesiser) -> None:
-    voice.prepare(["the nut", "the bolt"])
-    voice.wait_until_prepared()
+def test_what_was_said_before_is_not_synthesised_again(voice: Synthesiser) -> None:
     first = voice.synthesise("the nut")
 
     assert voice.synthesise("the nut") is first
@@ -131,6 +129,14 @@ def test_a_worker_that_never_answers_is_given_up_after_the_time_limit(bad_worker
 
     assert isinstance(spoken, NoSpeech)
     assert "does not answer" in spoken.reason
+
+
+@pytest.mark.parametrize("reply", ["nonsense", "[]", "null", "{}", '{"error": 1, "voices": 2}'])
+def test_a_worker_that_answers_nonsense_is_given_up(bad_worker: MakeWorker, reply: str) -> None:
+    spoken = bad_worker(reply).synthesise("hello")
+
+    assert isinstance(spoken, NoSpeech)
+    assert "nonsense" in spoken.reason
 
 
 def test_after_several_failures_no_worker_is_started_any_more(bad_worker: MakeWorker, tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from sparehand.ground.errors import FailureError
 from sparehand.voice.sound.samples import Samples
+from sparehand.voice.sound.sound_library import LIBRARY, SoundLibrary, SoundStream, StreamForm
 
 BLOCK_SECONDS = 0.02
 """Length of the blocks a device asks for: with the fade, half of the 50 ms in which speech must stop."""
@@ -41,56 +42,44 @@ class Output(Protocol):
 class DeviceOutput:
     """A device through PortAudio, at the device's own rate."""
 
-    def __init__(self, device: str | None) -> None:
+    def __init__(self, device: str | None, library: SoundLibrary = LIBRARY) -> None:
         """`device` is a name or a part of one, None the system's default. Raises FailureError where there is none."""
-        try:
-            import sounddevice
-        except OSError as error:
-            raise FailureError("no sound: PortAudio is missing; `sparehand selfcheck` says how to get it") from error
-        self._sounddevice: Any = sounddevice
-        self._stream: Any = None
+        self._library = library
         self._device = device
+        self._stream: SoundStream | None = None
         try:
-            info = sounddevice.query_devices(device, "output")
-        except (sounddevice.PortAudioError, ValueError) as error:
-            raise FailureError(
-                f"no sound: {_which(device)} is not there ({error}); see `sparehand selfcheck`"
-            ) from error
-        self.rate = int(info["default_samplerate"])
+            self.rate = int(self._rate())
+        except FailureError as error:
+            raise FailureError(f"no sound: {error}; see `sparehand selfcheck`") from error
         self.latency_seconds = LATENCY_SECONDS
 
     @property
     def active(self) -> bool:
         """Whether the stream runs."""
-        return self._stream is not None and bool(self._stream.active)
+        return self._stream is not None and self._stream.active
 
     def start(self, fill: Fill) -> None:
         """Open the stream. Raises FailureError where the device refuses."""
 
-        def callback(out: Any, frames: int, time: object, status: object) -> None:  # noqa: ARG001 - PortAudio's form
+        def callback(out: Any, frames: int, _at: object, _status: object) -> None:
             out[:, 0] = fill(frames)
 
+        form = StreamForm("output", self._device, self.rate, BLOCK_SECONDS, LATENCY_SECONDS, callback)
         try:
-            self._stream = self._sounddevice.OutputStream(
-                samplerate=self.rate,
-                blocksize=round(BLOCK_SECONDS * self.rate),
-                device=self._device,
-                channels=1,
-                dtype="float32",
-                latency=LATENCY_SECONDS,
-                callback=callback,
-            )
-            self._stream.start()
-        except (self._sounddevice.PortAudioError, ValueError) as error:
-            raise FailureError(f"no sound: {_which(self._device)} cannot be played on ({error})") from error
+            self._stream = self._library.open(form)
+        except FailureError as error:
+            self._library.list_anew()
+            raise FailureError(f"no sound: {error}; see `sparehand selfcheck`") from error
 
     def close(self) -> None:
         """Close the stream without waiting for what it still holds."""
         if self._stream is not None:
-            self._stream.abort(ignore_errors=True)
-            self._stream.close(ignore_errors=True)
+            self._stream.close()
             self._stream = None
 
-
-def _which(device: str | None) -> str:
-    return f"the output '{device}'" if device else "the default output"
+    def _rate(self) -> float:
+        try:
+            return self._library.rate("output", self._device)
+        except FailureError:
+            self._library.list_anew()
+            return self._library.rate("output", self._device)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from queue import Queue
 
 from sparehand.ground.errors import FailureError
+from sparehand.ground.supervision import supervised
 from sparehand.voice.sound.output import DeviceOutput, Output
 from sparehand.voice.sound.player import PlaybackQueue
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
@@ -19,6 +20,8 @@ from sparehand.voice.speaking.tones import Tone, tone
 STALLED_SECONDS = 4.0
 """A device that asked for no sample for so long, while some waited, is taken for gone; sound servers take two seconds
 to begin."""
+CLOSE_SECONDS = 2.5
+"""How long the end waits for a voice or a device that hangs, before and after its worker is ended."""
 
 
 @dataclass(frozen=True)
@@ -61,9 +64,7 @@ class DeviceSpeaker:
         self._unspoken = 0
         self._lock = threading.Lock()
         self._wanted: Queue[_Wanted | None] = Queue()
-        self._synthesiser.start()
-        self._thread = threading.Thread(target=self._work, daemon=True)
-        self._thread.start()
+        self._thread = supervised("the voice", self._work, self._fail)
 
     @property
     def speaking(self) -> bool:
@@ -106,10 +107,11 @@ class DeviceSpeaker:
         """Stop for good and let the device and the voice go."""
         self.stop()
         self._wanted.put(None)
-        self._thread.join()
+        self._thread.join(CLOSE_SECONDS)
+        self._synthesiser.close()
+        self._thread.join(CLOSE_SECONDS)
         if self._output is not None:
             self._output.close()
-        self._synthesiser.close()
 
     def wait_until_queued(self) -> None:
         """Return when everything wanted so far is synthesised and waits for the device, or was given up."""
@@ -121,20 +123,25 @@ class DeviceSpeaker:
         self._wanted.put(wanted)
 
     def _work(self) -> None:
+        self._synthesiser.start()
         while (wanted := self._wanted.get()) is not None:
             try:
                 self._queue_up(wanted)
             except FailureError as error:
-                self._trouble = str(error)
-            with self._lock:
-                self._unspoken -= not wanted.ahead
-            self._wanted.task_done()
+                self._fail(str(error))
+            finally:
+                with self._lock:
+                    self._unspoken -= not wanted.ahead
+                self._wanted.task_done()
+
+    def _fail(self, why: str) -> None:
+        self._trouble = why
 
     def _queue_up(self, wanted: _Wanted) -> None:
         if wanted.turn != self._turn:
             return
         if wanted.ahead:
-            self._synthesiser.prepare(wanted.ahead)
+            self._prepare(wanted.ahead)
             return
         self._ensure_output()
         samples = self._samples(wanted)
@@ -142,6 +149,13 @@ class DeviceSpeaker:
             # Someone may have said stop while this was being synthesised.
             if wanted.turn == self._turn:
                 self._queue.add(samples)
+
+    def _prepare(self, texts: Iterable[str]) -> None:
+        """Synthesise `texts` until something is wanted now."""
+        for text in texts:
+            if not self._wanted.empty():
+                return
+            self._synthesiser.synthesise(text)
 
     def _samples(self, wanted: _Wanted) -> Samples:
         """At the device's rate. Raises FailureError where there is no voice."""

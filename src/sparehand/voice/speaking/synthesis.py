@@ -6,7 +6,7 @@ import sys
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -58,8 +58,6 @@ class Synthesiser:
         self._store: OrderedDict[str, Speech] = OrderedDict()
         self._asking = threading.Lock()
         self._storing = threading.Lock()
-        self._ahead: tuple[str, ...] = ()
-        self._ahead_worker: threading.Thread | None = None
         self._failures = 0
 
     @classmethod
@@ -68,8 +66,10 @@ class Synthesiser:
         return cls(settings.voice, settings.words_per_minute, settings.volume, timeout_seconds)
 
     def start(self) -> None:
-        """Start the worker in the background, so that the first text need not wait for it."""
-        threading.Thread(target=self._start, daemon=True).start()
+        """Start the worker and wait for it, so that the first text need not."""
+        with self._asking, suppress(WorkerLostError):
+            if self._process is None:
+                self._ask_once("", STARTING_SECONDS)
 
     def synthesise(self, text: str) -> Speech | NoSpeech:
         """The speech of `text`, from the store where it is ready."""
@@ -87,21 +87,6 @@ class Synthesiser:
             self._keep(spoken)
         return spoken
 
-    def prepare(self, texts: Iterable[str]) -> None:
-        """Synthesise `texts` in the background, so that they start at once; replaces what was still to be prepared."""
-        with self._storing:
-            self._ahead = tuple(texts)
-            if self._ahead and self._ahead_worker is None:
-                self._ahead_worker = threading.Thread(target=self._work_ahead, daemon=True)
-                self._ahead_worker.start()
-
-    def wait_until_prepared(self) -> None:
-        """Return when nothing is left to prepare."""
-        with self._storing:
-            working = self._ahead_worker
-        if working is not None:
-            working.join()
-
     def voices(self) -> tuple[Voice, ...]:
         """The voices of this machine. Raises FailureError where speech does not work at all."""
         try:
@@ -114,8 +99,7 @@ class Synthesiser:
         return reply.voices
 
     def close(self) -> None:
-        """End the worker and forget what was still to be prepared. A later text starts another worker."""
-        self.prepare(())
+        """End the worker. A later text starts another."""
         # Without the lock first, so that a worker which hangs does not keep its bench from ending.
         if (process := self._process) is not None:
             process.close()
@@ -157,11 +141,6 @@ class Synthesiser:
             return self._ask_once(words, half)
         return self._ask_once(words, deadline - time.monotonic())
 
-    def _start(self) -> None:
-        with self._asking, suppress(WorkerLostError):
-            if self._process is None:
-                self._ask_once("", STARTING_SECONDS)
-
     def _ask_once(self, words: str, timeout_seconds: float) -> WorkerReply:
         process = self._process = self._process or SynthesisProcess(self._command)
         self._file = process.folder / "speech.wav"
@@ -183,13 +162,3 @@ class Synthesiser:
             self._store[spoken.text] = spoken
             while len(self._store) > STORED_TEXTS:
                 self._store.popitem(last=False)
-
-    def _work_ahead(self) -> None:
-        while True:
-            with self._storing:
-                if not self._ahead:
-                    self._ahead_worker = None
-                    return
-                text, *rest = self._ahead
-                self._ahead = tuple(rest)
-            self.synthesise(text)

@@ -39,6 +39,7 @@ class SynthesisProcess:
                 stderr=subprocess.DEVNULL,
                 text=True,
                 encoding="utf-8",
+                errors="replace",
             )
         except OSError as error:
             shutil.rmtree(self.folder, ignore_errors=True)
@@ -59,7 +60,11 @@ class SynthesisProcess:
         if not line:
             self.close()
             raise WorkerLostError("the speech worker has ended")
-        return WorkerReply.read(line)
+        try:
+            return WorkerReply.read(line)
+        except (ValueError, LookupError, TypeError) as error:
+            self.close()
+            raise WorkerLostError("the speech worker answers nonsense") from error
 
     def close(self) -> None:
         """End the worker and remove its files. May be called again."""
@@ -68,7 +73,9 @@ class SynthesisProcess:
         shutil.rmtree(self.folder, ignore_errors=True)
 
     def _read(self, pipe: TextIO) -> None:
-        with pipe:
-            for line in pipe:
-                self._replies.put(line)
-        self._replies.put("")
+        try:
+            with pipe:
+                for line in pipe:
+                    self._replies.put(line)
+        finally:
+            self._replies.put("")
