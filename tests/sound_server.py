@@ -13,6 +13,7 @@ from pathlib import Path
 _PROGRAMS = ("pulseaudio", "pactl", "paplay", "parec")
 FIRST_SERVED = ("nice", "-n", "-10") if hasattr(os, "geteuid") and os.geteuid() == 0 else ()
 """Sound is torn where other work takes the processor, and the tests beside this one are such work."""
+_DEVICES = ("module-null-sink sink_name=bay", "module-null-sink sink_name=mouth")
 _ALSA_THROUGH_PULSE = """</usr/share/alsa/alsa.conf>
 pcm.!default { type pulse }
 ctl.!default { type pulse }
@@ -28,6 +29,26 @@ class SoundServer:
     def play(self, file: Path) -> None:
         """Play a sound file into the bay, in real time."""
         _run(self.environment, "paplay", "--device=bay", str(file))
+
+    @contextmanager
+    def playing(self, file: Path) -> Iterator[None]:
+        """Play a sound file into the bay meanwhile."""
+        with subprocess.Popen(["paplay", "--device=bay", str(file)], env=self.environment) as player:
+            try:
+                yield
+            finally:
+                player.terminate()
+
+    @contextmanager
+    def without_devices(self) -> Iterator[None]:
+        """Take both devices away, under whoever hears and speaks; they are back afterwards."""
+        _run(self.environment, "pactl", "unload-module", "module-null-sink")
+        try:
+            yield
+        finally:
+            for module in _DEVICES:
+                _run(self.environment, "pactl", "load-module", *module.split())
+            _choose_devices(self.environment)
 
     @contextmanager
     def recording(self, file: Path) -> Iterator[None]:
@@ -70,17 +91,20 @@ def sound_server(folder: Path) -> Iterator[SoundServer]:
     command = [*FIRST_SERVED, "pulseaudio", "--daemonize=yes", "--exit-idle-time=-1", "--log-level=error", "-n"]
     for module in (
         f"module-native-protocol-unix auth-anonymous=1 socket={socket}",
-        "module-null-sink sink_name=bay",
-        "module-null-sink sink_name=mouth",
+        *_DEVICES,
     ):
         command += ["--load", module]
     _run(environment, *command)
     try:
-        _run(environment, "pactl", "set-default-source", "bay.monitor")
-        _run(environment, "pactl", "set-default-sink", "mouth")
+        _choose_devices(environment)
         yield SoundServer(environment)
     finally:
         _run(environment, "pulseaudio", "--kill")
+
+
+def _choose_devices(environment: dict[str, str]) -> None:
+    _run(environment, "pactl", "set-default-source", "bay.monitor")
+    _run(environment, "pactl", "set-default-sink", "mouth")
 
 
 def _run(environment: dict[str, str], *command: str) -> None:
