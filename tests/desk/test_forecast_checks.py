@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 
 import pytest
-from test_command_line import run
 
+from cli.test_command_line import run
 from sparehand.ground.places import bundled
 from sparehand.shop import shop_belief
 

@@ -11,10 +11,11 @@ from uuid import UUID
 
 from annotated_types import Ge, Gt, Le, MinLen
 from hypothesis import strategies as st
-from pydantic import BaseModel, StringConstraints
+from pydantic import AfterValidator, BaseModel, StringConstraints
 
 from log.demo import PROCEDURE
 from sparehand.ground.clock import Moment
+from sparehand.ground.terminal import printable
 from sparehand.job.events import Event, Fact, JobOpened, Recorded
 from sparehand.procedures.model import Procedure
 
@@ -22,13 +23,14 @@ EVENT_CLASSES: tuple[type[Fact], ...] = get_args(get_args(Event)[0])
 """Every class of event there is."""
 
 _TEXT = st.text(st.characters(codec="utf-8"), max_size=12)
+_NAMES = st.text(max_size=12).map(printable)
 _ZONES = st.integers(-14 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(minutes=minutes)))
 _WALLS = st.datetimes(min_value=datetime(2001, 1, 1), max_value=datetime(2100, 1, 1), timezones=_ZONES)
 
 
 def moments() -> st.SearchStrategy[Moment]:
     """Any reading of the clocks."""
-    return st.builds(Moment, wall=_WALLS, steady_ms=st.integers(0, 2**53), run=_TEXT)
+    return st.builds(Moment, wall=_WALLS, steady_ms=st.integers(0, 2**53), run=_NAMES)
 
 
 def events(kind: type[Fact] | None = None) -> st.SearchStrategy[Any]:
@@ -53,8 +55,8 @@ def histories(draw: st.DrawFn, job: str = "261125-k7qm", at_most: int = 6) -> tu
             sequence=place,
             batch=draw(st.integers(0, place)),
             at=draw(moments()),
-            bench=draw(_TEXT),
-            technician=draw(_TEXT),
+            bench=draw(_NAMES),
+            technician=draw(_NAMES),
             event=event,
         )
         for place, event in enumerate(told)
@@ -71,7 +73,7 @@ def _of_model(model: type[Any]) -> st.SearchStrategy[Any]:
 def _of(kind: Any, limits: tuple[object, ...] = ()) -> st.SearchStrategy[Any]:
     origin, within = get_origin(kind), get_args(kind)
     if origin is Annotated:
-        return _of(within[0], within[1:])
+        return _of(within[0], tuple(limit for one in within[1:] for limit in getattr(one, "metadata", (one,))))
     if origin is Literal:
         return st.sampled_from(within)
     if origin in (Union, UnionType):
@@ -90,10 +92,12 @@ def _of_plain(kind: Any, limits: tuple[object, ...]) -> st.SearchStrategy[Any]:
     above: Any = next((limit.gt for limit in limits if isinstance(limit, Gt)), None)
     high: Any = next((limit.le for limit in limits if isinstance(limit, Le)), None)
     lowest = low if low is not None else above
+    if kind is str and any(isinstance(limit, AfterValidator) for limit in limits):
+        return _NAMES
     if kind is str:
         return _TEXT.filter(lambda text: len(text.strip()) >= _least_length(limits))
     if kind is float:
-        return st.floats(lowest, high, exclude_min=above is not None, allow_nan=False, allow_infinity=False)
+        return st.floats(lowest, high, width=64, exclude_min=above is not None, allow_nan=False, allow_infinity=False)
     if kind is int:
         least = lowest if lowest is not None else -(2**53)
         return st.integers(least + 1 if above is not None else least, high)

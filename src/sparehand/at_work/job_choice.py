@@ -5,11 +5,10 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 
-from rich.console import Console
-
 from sparehand.at_work.surroundings import Surroundings
 from sparehand.conversation.responder import OpeningResponder
 from sparehand.ground.choices import listed, one_of
+from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.job_opening import Opening, opening_answer
 from sparehand.procedures.load import LoadedProcedure
@@ -65,7 +64,7 @@ def crew_of(choice: Choice, settings: Settings) -> tuple[Technician, ...]:
     """Who does the job, the one who speaks first. Raises InputError for a name that cannot be said."""
     given = choice.technician or settings.technician
     if not given and sys.stdin.isatty():
-        given = Console().input("Technician: ").strip()
+        given = new_console().input("Technician: ").strip()
     return (Technician.read(given or "technician"), *read_technicians(choice.others))
 
 
@@ -73,7 +72,7 @@ def vehicle_of(choice: Choice) -> Vehicle:
     """The vehicle. Raises InputError for a corrosion or a support that is none."""
     name = choice.vehicle
     if not name and sys.stdin.isatty():
-        name = Console().input("Vehicle: ").strip()
+        name = new_console().input("Vehicle: ").strip()
     corrosion: Corrosion = one_of(choice.corrosion, Corrosion, "the corrosion")
     support: Support = one_of(choice.support, Support, "the support")
     return Vehicle(name=name, odometer=choice.odometer, corrosion=corrosion, support=support)

@@ -6,11 +6,10 @@ import sys
 from collections.abc import Collection, Iterator
 from contextlib import ExitStack, contextmanager
 
-from rich.console import Console
-
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.terminal import new_console
 from sparehand.job.state import JobState, fold
 from sparehand.log.store import EventStore, JobHeader
 from sparehand.settings import Settings
@@ -81,9 +80,9 @@ def _at_work(store: EventStore, job: str, technicians: Collection[str]) -> Itera
 
 
 def _asked(jobs: tuple[JobHeader, ...]) -> str:
-    console = Console()
+    console = new_console()
     for number, job in enumerate(jobs, start=1):
-        console.print(f"{number}  {job.id}  {described(job)}", markup=False, highlight=False)
+        console.print(f"{number}  {job.id}  {described(job)}")
     given = console.input("Which job, by its number: ").strip()
     if not given.isdecimal() or not 1 <= int(given) <= len(jobs):
         raise InputError(f"'{given}' is none of 1 to {len(jobs)}; say which: sparehand resume JOB")

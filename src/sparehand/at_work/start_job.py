@@ -7,8 +7,6 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.at_work.job_choice import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside, state_of_open
 from sparehand.at_work.procedure_version import changed_since
@@ -22,6 +20,7 @@ from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.ids import new_job_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.answer import Answer
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
 from sparehand.job.events import Event, JobOpened, PracticeMarked, Vehicle
@@ -146,11 +145,13 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
 
 def print_procedures(data: Path | None) -> None:
     """The procedures that can be worked by, with their operations."""
-    console = Console()
+    from rich.text import Text
+
+    console = new_console()
     for loaded in list_procedures(data_folder(data)):
         procedure = loaded.procedure
         mark = " (demonstration data)" if procedure.demo else ""
-        console.print(f"[bold]{procedure.id}[/]  {procedure.title}{mark}")
+        console.print(Text.assemble((procedure.id, "bold"), f"  {procedure.title}{mark}"))
         for operation in procedure.operations:
             console.print(f"    {operation.id}  {operation.title}")
     console.print("Begin one with: sparehand work PROCEDURE")

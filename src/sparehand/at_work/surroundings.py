@@ -10,8 +10,6 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TextIO, cast
 
-from rich.console import Console
-
 from sparehand.at_work.steady_stream import SteadyStream
 from sparehand.at_work.suspension import suspendable
 from sparehand.conversation.bench import Bench
@@ -23,6 +21,7 @@ from sparehand.ground.clock import Clock, LiveClock, start_of_run
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import MODELS_FOLDER
+from sparehand.ground.terminal import new_console, unfiltered
 from sparehand.log.memos import MEMOS_FOLDER, MemoFolder
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.shop_wrenches import ShopWrench
@@ -181,7 +180,7 @@ def _view(tell: Callable[[str], None], closing: ExitStack) -> JobView:
     from sparehand.screens.dialogue import DialogueView
     from sparehand.screens.glance_screen import GlanceScreen, can_glance
 
-    console = Console(file=cast(TextIO, SteadyStream(sys.stdout, tell)))
+    console = new_console(cast(TextIO, SteadyStream(unfiltered(sys.stdout), tell)))
     view: JobView = GlanceScreen(console) if can_glance(console) else DialogueView(console)
     closing.callback(view.close)
     return view

@@ -19,7 +19,8 @@ from sparehand.cli import (
     share_commands,
     voice_commands,
 )
-from sparehand.ground.errors import SparehandError
+from sparehand.ground.errors import InputError, SparehandError
+from sparehand.ground.terminal import print_safely
 
 _DEBUG = "sparehand.debug"
 
@@ -31,11 +32,23 @@ class _Commands(TyperGroup):
         """Run the command named. Raises SystemExit with the error's exit code."""
         try:
             return super().invoke(ctx)
-        except SparehandError as error:
-            if ctx.meta.get(_DEBUG):
+        except (SparehandError, ValueError) as error:
+            known = _known(error)
+            if known is None or ctx.meta.get(_DEBUG):
                 raise
-            sys.stderr.write(f"sparehand: {error}\n")
-            raise SystemExit(error.exit_code) from error
+            sys.stderr.write(f"sparehand: {known}\n")
+            raise SystemExit(known.exit_code) from error
+
+
+def _known(error: Exception) -> SparehandError | None:
+    """The error as one for the user: a value out of bounds is wrong input; None for a mistake of the program."""
+    if isinstance(error, SparehandError):
+        return error
+    from pydantic import ValidationError
+
+    from sparehand.ground.bounds import first_problem
+
+    return InputError(first_problem(error)) if isinstance(error, ValidationError) else None
 
 
 app = typer.Typer(
@@ -85,6 +98,7 @@ def _options(
 
 def run_command(arguments: list[str]) -> None:
     """Run the command that `arguments` name."""
+    print_safely()
     command = typer.main.get_command(app)
     debug = next(option for option in command.params if "--debug" in option.opts)
     _take(command, debug)

@@ -19,6 +19,7 @@ from functools import partial
 from typing import Literal, TextIO
 
 from sparehand.ground.supervision import supervised
+from sparehand.ground.terminal import unfiltered
 
 FIRST_REPEAT_SECONDS = 0.75
 """Keyboards begin to repeat a held key within this time, most after half a second."""
@@ -156,5 +157,5 @@ def _read(number: int, keys: KeyReader, typed: Callable[[str | Press], None], en
 
 
 def _echo(text: str) -> None:
-    sys.stdout.write(text)
+    unfiltered(sys.stdout).write(text)
     sys.stdout.flush()

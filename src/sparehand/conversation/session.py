@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from uuid import UUID
 
+from pydantic import ValidationError
+
 from sparehand.conversation.active_phrases import situations
+from sparehand.ground.bounds import first_problem
 from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError
 from sparehand.ground.ids import new_event_id
@@ -16,7 +19,7 @@ from sparehand.job.answering.answer_resuming import asks_gap
 from sparehand.job.answers import answer, coming_back
 from sparehand.job.commands import Command, MarkDone, Next, NoteTaken, RepeatTorque, Tick, WhatSize
 from sparehand.job.decide import decide
-from sparehand.job.decision import Context
+from sparehand.job.decision import Context, refuse
 from sparehand.job.experience import Experience
 from sparehand.job.noticing import noticed
 from sparehand.job.situation import Situation
@@ -89,7 +92,10 @@ class JobSession:
     def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
         """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
         self._notice(now)
-        decision = decide(self.state, command, Context(now, self._experience))
+        try:
+            decision = decide(self.state, command, Context(now, self._experience))
+        except ValidationError as error:
+            decision = refuse(f"That cannot be recorded ({first_problem(error)}).", "it in fewer words")
         if decision.events:
             self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None)
         setting = AnswerContext(now, self._experience, self._last, tuple(phrases), self.terse, self._last_at)

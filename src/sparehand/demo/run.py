@@ -24,6 +24,7 @@ from sparehand.ground.clock import start_of_run
 from sparehand.ground.errors import FailureError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, MODELS_FOLDER, bundled, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.events import Vehicle
 from sparehand.job.job_opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
@@ -49,7 +50,7 @@ def run_demo(to: Path, noise_db: float, data: Path | None) -> None:
     Raises FailureError where the folder cannot be written, or the job did not come to its end.
     """
     folder = data_folder(data or to / "data")
-    console = Console()
+    console = new_console()
     store = SqliteEventStore(folder / LOG_FILE)
     import_times(bundled("procedures") / f"{PROCEDURE}.times.csv", store)
     job, tally = _play(folder, store, to / "conversation.wav", noise_db, console)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.desk.page_file import write_page
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
@@ -21,7 +20,7 @@ def write_tag(job: str, to: Path | None, data: Path | None) -> Path:
     id = store.find_job(job)
     target = to or Path(f"{id}-tag.html")
     write_page(target, vehicle_tag(fold(store.events(id))))
-    Console().print(f"Tag: {target}")
+    new_console().print(f"Tag: {target}")
     return target
 
 
@@ -35,7 +34,7 @@ def write_card(job: str, to: Path | None, data: Path | None) -> Path:
     state = fold(history)
     target = to or Path(f"{id}.html")
     write_page(target, job_card(state, timesheet(state), history))
-    Console().print(f"Job card: {target}")
+    new_console().print(f"Job card: {target}")
     return target
 
 

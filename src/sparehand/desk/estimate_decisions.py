@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.conversation.session import amend
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.events import EstimateApproved, PayerChosen
 from sparehand.job.state import JobState, fold
 from sparehand.log.sqlite import SqliteEventStore
@@ -56,7 +55,7 @@ def print_estimates(month: str | None, *, as_json: bool, data: Path | None) -> N
         for row in rows:
             print(row.model_dump_json())
         return
-    Console().print(month_table(named, rows))
+    new_console().print(month_table(named, rows))
 
 
 def month_of(month: str, folder: Path) -> tuple[MonthRow, ...]:

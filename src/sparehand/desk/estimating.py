@@ -8,8 +8,6 @@ from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.desk.estimate_hours import Circumstances, ShopHours
 from sparehand.desk.estimate_work import Piece, each_operation, pieces_of
 from sparehand.desk.page_file import write_page
@@ -18,6 +16,7 @@ from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_job_id, new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, LineWork, Payer, Support
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.visit_records import VisitRecords
@@ -66,8 +65,8 @@ def print_estimate(asked: EstimateOptions, *, as_json: bool, to: Path | None, da
     if as_json:
         print(sheet.model_dump_json())
     else:
-        Console().print(estimate_table(sheet))
-    Console(stderr=as_json).print(f"Estimate {sheet.id}: {target}")
+        new_console().print(estimate_table(sheet))
+    new_console(stderr=as_json).print(f"Estimate {sheet.id}: {target}")
 
 
 def keep_estimate(asked: EstimateOptions, folder: Path) -> EstimateSheet:

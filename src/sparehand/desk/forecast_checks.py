@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.desk.run_options import asked_procedure, asked_sides
 from sparehand.ground.choices import listed
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import other_procedures, shop_times
 
@@ -31,7 +30,7 @@ def print_backtest(procedure: str | None, *, as_json: bool, data: Path | None) -
     if as_json:
         print(tested.model_dump_json())
     else:
-        Console().print(backtest_tables(tested))
+        new_console().print(backtest_tables(tested))
 
 
 def print_sample_size(procedure: str, operations: str, sides: str, *, as_json: bool, data: Path | None) -> None:
@@ -53,4 +52,4 @@ def print_sample_size(procedure: str, operations: str, sides: str, *, as_json: b
     if as_json:
         print(answer.model_dump_json())
     else:
-        Console().print(sample_size_table(answer))
+        new_console().print(sample_size_table(answer))

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.log.sqlite import SqliteEventStore
 
 
@@ -24,7 +23,7 @@ def print_jobs(*, as_json: bool, data: Path | None) -> None:
         return
     from sparehand.screens.hours_tables import jobs_table
 
-    Console().print(jobs_table(headers))
+    new_console().print(jobs_table(headers))
 
 
 def print_timesheet(job: str, *, as_json: bool, data: Path | None) -> None:
@@ -39,4 +38,4 @@ def print_timesheet(job: str, *, as_json: bool, data: Path | None) -> None:
     if as_json:
         print(sheet.model_dump_json())
         return
-    Console().print(timesheet_table(sheet, state.plan.procedure))
+    new_console().print(timesheet_table(sheet, state.plan.procedure))

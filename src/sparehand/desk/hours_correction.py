@@ -17,6 +17,7 @@ from sparehand.ground.clock import LiveClock, Moment
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.answering.answer_here import phase_title
 from sparehand.job.events import HoldReason, TimeCorrected
 from sparehand.job.forgotten_phases import all_noticed, put_right
@@ -60,7 +61,7 @@ def correct_hours(job: str | None, data: Path | None) -> None:
     id = store.find_job(job)
     with store.claim(id):
         session = JobSession(store, fold(store.events(id)), settings.bench)
-        desk = Desk(store, session, LiveClock(new_run_id()).now(), Console())
+        desk = Desk(store, session, LiveClock(new_run_id()).now(), new_console())
         for correction in chain(_of_forgotten_words(desk), _as_told(desk)):
             _record(desk, correction)
         desk.console.print(timesheet_table(timesheet(desk.state), desk.state.plan.procedure))
@@ -80,7 +81,7 @@ def _of_forgotten_words(desk: Desk) -> Iterator[TimeCorrected]:
 
 def _agrees(desk: Desk, corrections: list[TimeCorrected]) -> bool:
     for one in corrections:
-        desk.console.print(f"Probably forgotten: {words_of(desk.state, one)}", markup=False, highlight=False)
+        desk.console.print(f"Probably forgotten: {words_of(desk.state, one)}")
     return desk.console.input("Count it so (yes or no): ").strip().lower() in ("y", "yes")
 
 
@@ -133,7 +134,7 @@ def _show(desk: Desk, rows: tuple[PhaseTime, ...]) -> None:
         title = phase_title(desk.state, PhaseKey(row.phase, row.side))
         table.add_row(str(number), title, row.technician, duration_shown(row.work_seconds))
     desk.console.print(table)
-    desk.console.print(f"Reasons of a hold: {', '.join(get_args(HoldReason))}.", highlight=False)
+    desk.console.print(f"Reasons of a hold: {', '.join(get_args(HoldReason))}.")
 
 
 def _ask_row(desk: Desk, question: str, rows: tuple[PhaseTime, ...]) -> PhaseTime | None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TextColumn
 
 from sparehand.ground.places import MODELS_FOLDER, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.settings import load_settings, set_value
 
 
@@ -26,7 +26,7 @@ def get(language: str, data: Path | None) -> None:
     from sparehand.voice.models.model_download import get_model
 
     columns = (TextColumn("fetching"), BarColumn(), DownloadColumn())
-    with Progress(*columns, console=Console(stderr=True)) as bar:
+    with Progress(*columns, console=new_console(stderr=True)) as bar:
         task = bar.add_task(language, total=None)
         folder = get_model(
             language,

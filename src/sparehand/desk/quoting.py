@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from rich.console import Console
-
 from sparehand.desk.page_file import write_page
 from sparehand.desk.run_options import asked_procedure, asked_sides
 from sparehand.ground.choices import listed, one_of
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, Support
 from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
 from sparehand.log.sqlite import SqliteEventStore
@@ -59,12 +58,12 @@ def print_quote(asked: QuoteOptions, *, as_json: bool, report: Path | None, data
     if as_json:
         print(given.model_dump_json())
     else:
-        Console().print(quote_table(given))
+        new_console().print(quote_table(given))
     if report:
         jobs = shop_times(store)
         others = other_procedures({job.procedure for job in jobs}, name, folder)
         write_page(report, labour_report(given, jobs, procedure, others))
-        Console(stderr=as_json).print(f"Labour report: {report}")
+        new_console(stderr=as_json).print(f"Labour report: {report}")
 
 
 def _share(risk: float) -> float:

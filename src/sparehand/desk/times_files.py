@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import shop_lessons, shop_times
 
@@ -20,7 +20,7 @@ def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
 
     folder = data_folder(data)
     store = SqliteEventStore(folder / LOG_FILE)
-    console = Console(stderr=True)
+    console = new_console(stderr=True)
     columns = (TextColumn("reading"), BarColumn(), TaskProgressColumn())
     with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
         task = bar.add_task("reading", total=1.0)

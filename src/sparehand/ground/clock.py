@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict
+
+from sparehand.ground.bounds import Name, Wall, Whole
 
 _MILLISECOND = timedelta(milliseconds=1)
 
@@ -22,9 +24,9 @@ class Moment(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    wall: AwareDatetime
-    steady_ms: int
-    run: str
+    wall: Wall
+    steady_ms: Whole
+    run: Name
 
     def milliseconds_until(self, later: Moment) -> int:
         """Whole milliseconds from this moment to `later`; never negative, for time does not run back."""

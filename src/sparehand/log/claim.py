@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import quote
 
 from sparehand.ground.errors import FailureError
 
@@ -23,7 +24,7 @@ def claim(folder: Path, name: str, otherwise: str) -> Iterator[None]:
 
     Raises FailureError, beginning with the words `otherwise`, where it is held already.
     """
-    with _held(folder / f"{name}.claim", otherwise):
+    with _held(folder / f"{quote(name, safe='')}.claim", otherwise):
         yield
 
 

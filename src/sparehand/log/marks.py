@@ -10,6 +10,7 @@ import os
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import quote, unquote
 
 from sparehand.log.durable import sync, sync_folder
 
@@ -34,7 +35,7 @@ class Marks:
         """Every job that has a mark."""
         if not self._folder.is_dir():
             return frozenset()
-        return frozenset(path.stem for path in self._folder.glob("*.mark"))
+        return frozenset(unquote(path.stem) for path in self._folder.glob("*.mark"))
 
     def read(self, job: str) -> Mark | None:
         """The mark of a job, or None if it has none that can be read."""
@@ -76,7 +77,7 @@ class Marks:
         return 0 if _from_slot(self._path(job).read_bytes()[:_SLOT_BYTES]) == mark else 1
 
     def _path(self, job: str) -> Path:
-        return self._folder / f"{job}.mark"
+        return self._folder / f"{quote(job, safe='')}.mark"
 
 
 def _to_slot(mark: Mark) -> bytes:

@@ -6,6 +6,7 @@ import zlib
 
 from sqlalchemy import Connection, insert, select, update
 
+from sparehand.ground.bounds import name_in_bounds
 from sparehand.ground.ids import new_person_id
 from sparehand.log.headers import FORGOTTEN
 from sparehand.log.store import DamagedLogError
@@ -40,7 +41,8 @@ class People:
             row = self._connection.execute(select(PEOPLE).where(PEOPLE.c.id == id)).first()
             if row and row.seal != seal_of_person(id, row.name):
                 raise DamagedLogError(f"the name of {id} is not what was written; see `sparehand log verify`")
-            self._names[id] = (row.name if row else None) or f"{FORGOTTEN} {id.rpartition('-')[2][:4]}"
+            known = name_in_bounds(row.name or "") if row else ""
+            self._names[id] = known or f"{FORGOTTEN} {id.rpartition('-')[2][:4]}"
         return self._names[id]
 
     def forget(self, name: str) -> int:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from sparehand.ground.bounds import ROWS_OF_JOB
 from sparehand.log.people import People
 from sparehand.log.tally_tables import set_aside
 from sparehand.log.time_rows import COLUMNS, JOB_COLUMNS, KEY_COLUMNS
@@ -69,6 +70,9 @@ class StagedTimes:
             differing = self._conflicts(JOB_COLUMNS, joined, other, where)
             self._drop_lines(differing)
             conflicts += differing
+        too_many = self._beyond_bound()
+        self._drop_lines(too_many)
+        conflicts += too_many
         self._connection.commit()
         return tuple(sorted(conflicts, key=lambda conflict: conflict.line))
 
@@ -121,6 +125,15 @@ class StagedTimes:
             )
             for row in rows
         ]
+
+    def _beyond_bound(self) -> list[Conflict]:
+        """The rows of jobs that would have more rows than a job may have."""
+        rows = self._connection.exec_driver_sql(
+            "SELECT line, job FROM staged WHERE job IN (SELECT s.job FROM staged s GROUP BY s.job HAVING count(*) + "
+            "(SELECT count(*) FROM phase_times t WHERE t.job = s.job) > ?)",
+            (ROWS_OF_JOB,),
+        )
+        return [Conflict(line, "job", job, f"{ROWS_OF_JOB} rows at most", "one job") for line, job in rows]
 
     def _drop_same_key(self, joined: str, conflicts: Sequence[Conflict]) -> None:
         same = self._connection.exec_driver_sql(f"DELETE FROM staged WHERE line IN (SELECT s.line {joined})").rowcount

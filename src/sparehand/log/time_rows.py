@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import get_args
 
+from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, WORDS_CHARACTERS, in_calendar, name_in_bounds
 from sparehand.job.events import Corrosion, Support
 from sparehand.procedures.model import Side
 from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
@@ -36,9 +37,8 @@ KEY_COLUMNS = ("job", "phase", "side", "technician")
 JOB_COLUMNS = ("opened_at", "procedure", "operations", "corrosion", "support")
 """What every row of one job says alike."""
 
-_LONGEST_SECONDS = 10_000_000
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", re.ASCII)
-_SECONDS = re.compile(r"\d{1,9}(\.\d{1,9})?", re.ASCII)
+_SECONDS = re.compile(r"\d{1,11}(\.\d{1,9})?", re.ASCII)
 _SNAG = re.compile(r"([a-z]+(?: [a-z]+)*):(.+)", re.ASCII)
 
 
@@ -94,6 +94,11 @@ def write_row(row: TimeRow) -> tuple[str, ...]:
     return tuple(_written(getattr(row, column)) for column in COLUMNS)
 
 
+def admitted_row(row: TimeRow) -> TimeRow:
+    """The row, if a file could hold it. Raises CellError for one that is out of bounds, whatever its values are."""
+    return read_row(write_row(row))
+
+
 def seal_of(row: TimeRow) -> int:
     """The checksum that shows whether a kept row is still what was written; the technician may be blanked."""
     told = "\x1f".join(_written(getattr(row, column)) for column in COLUMNS if column != "technician")
@@ -137,11 +142,11 @@ def _row_of(times: JobTimes, phase: PhaseTime) -> TimeRow:
         opened_at=times.opened_at.isoformat(),
         procedure=times.procedure,
         operations=";".join(times.operations),
-        technician=phase.technician,
+        technician=name_in_bounds(phase.technician),
         side=phase.side or "",
         phase=phase.phase,
-        work_seconds=round(phase.work_seconds, 3),
-        held_seconds=round(phase.held_seconds, 3),
+        work_seconds=min(SECONDS, round(phase.work_seconds, 3)),
+        held_seconds=min(SECONDS, round(phase.held_seconds, 3)),
         snags=";".join(f"{snag.kind}:{_written(round(snag.seconds, 3))}" for snag in phase.snags),
         corrosion=times.corrosion,
         support=times.support,
@@ -168,8 +173,8 @@ def _written(value: object) -> str:
 
 
 def _a_text(text: str) -> str:
-    if not text.strip() or len(text) > 120 or not text.isprintable():
-        raise ValueError("is no name: give 1 to 120 printable characters")
+    if not text.strip() or len(text) > NAME_CHARACTERS or not text.isprintable():
+        raise ValueError(f"is no name: give 1 to {NAME_CHARACTERS} printable characters")
     return text
 
 
@@ -180,7 +185,7 @@ def _a_moment(text: str) -> str:
         raise ValueError("is no ISO 8601 time with offset, such as 2026-11-25T08:30:00+01:00") from error
     if moment.tzinfo is None:
         raise ValueError("has no offset from UTC; write it as in 2026-11-25T08:30:00+01:00")
-    return moment.isoformat()
+    return in_calendar(moment).isoformat()
 
 
 def _an_id(text: str) -> str:
@@ -190,17 +195,23 @@ def _an_id(text: str) -> str:
 
 
 def _ids(text: str) -> str:
-    return ";".join(_an_id(part) for part in text.split(";"))
+    return ";".join(_an_id(part) for part in _some(text))
 
 
 def _seconds(text: str) -> float:
-    if not _SECONDS.fullmatch(text) or float(text) > _LONGEST_SECONDS:
-        raise ValueError(f"is no number of seconds from 0 to {_LONGEST_SECONDS:,}")
+    if not _SECONDS.fullmatch(text) or float(text) > SECONDS:
+        raise ValueError(f"is no number of seconds from 0 to {SECONDS:,.0f}")
     return round(float(text), 3)
 
 
 def _snags(text: str) -> str:
-    return ";".join(_snag(part) for part in text.split(";")) if text else ""
+    return ";".join(_snag(part) for part in _some(text)) if text else ""
+
+
+def _some(text: str) -> list[str]:
+    if len(text) > WORDS_CHARACTERS:
+        raise ValueError(f"is too long: {WORDS_CHARACTERS:,} characters at most")
+    return text.split(";")
 
 
 def _snag(text: str) -> str:

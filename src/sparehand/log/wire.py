@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from sparehand.ground.bounds import first_problem
 from sparehand.job.events import Recorded
 from sparehand.log.store import DamagedLogError
 
@@ -35,12 +36,34 @@ def from_wire(body: str, name_of: Callable[[str], str], lifts: Mapping[tuple[str
             version = written["version"]
             written = lift(written)
             written["version"] = version + 1
-        return Recorded.model_validate_json(json.dumps(_with_people(written, name_of)))
-    except (ValueError, KeyError, TypeError, AttributeError, ValidationError) as error:
+        return _recorded(_with_people(written, name_of))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise DamagedLogError(
             f"the log holds an event that cannot be read ({_first_line(error)}); "
             "update Sparehand, or see `sparehand log verify`"
         ) from error
+
+
+def _recorded(written: dict[str, Any]) -> Recorded:
+    """The event; a text that an earlier version took and that is too long by now is cut, and stays whole in the log."""
+    try:
+        return Recorded.model_validate_json(json.dumps(written))
+    except ValidationError as error:
+        long = [one for one in error.errors() if one["type"] == "string_too_long"]
+        if len(long) < error.error_count():
+            raise
+    for one in long:
+        _cut(written, one["loc"], int(one["ctx"]["max_length"]))
+    return Recorded.model_validate_json(json.dumps(written))
+
+
+def _cut(within: Any, place: tuple[Any, ...], most: int) -> None:
+    """Shorten the text at `place`, in which the kind of an event is named, too, and is no key."""
+    *path, last = place
+    for key in path:
+        if isinstance(within, list) or key in within:
+            within = within[key]
+    within[last] = within[last][:most]
 
 
 def people_in(body: str) -> frozenset[str]:
@@ -75,6 +98,5 @@ def _with_people(written: dict[str, Any], change: Callable[[str], str]) -> dict[
 
 def _first_line(error: Exception) -> str:
     if isinstance(error, ValidationError):
-        first = error.errors()[0]
-        return f"{'.'.join(str(part) for part in first['loc'])}: {first['msg']}"
+        return first_problem(error)
     return str(error).splitlines()[0] if str(error) else type(error).__name__

@@ -10,11 +10,11 @@ from rich.table import Table
 from rich.text import Text
 
 from sparehand.ground.clock import Moment
+from sparehand.ground.terminal import printable
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
 from sparehand.screens.job_view import DARK_ON_LIGHT, Heard, command_words, heard_line
-from sparehand.screens.printable import printable
 
 _WHO_COLUMNS = 12
 _BAR_COLUMNS = 24

@@ -10,8 +10,8 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from sparehand.ground.terminal import printable
 from sparehand.screens.estimate_page import money
-from sparehand.screens.printable import printable
 from sparehand.visit.estimate import EstimateSheet
 from sparehand.visit.month import MonthRow
 from sparehand.visit.sold import PayerHours, added_up

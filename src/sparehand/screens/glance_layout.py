@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 
+from sparehand.ground.terminal import printable
 from sparehand.screens.digits import LEAST_ROWS, largest
 from sparehand.screens.figures import Figure
 from sparehand.screens.glance_view import Glance
 from sparehand.screens.job_view import DARK_ON_LIGHT
-from sparehand.screens.printable import printable
 
 LEAST_COLUMNS, LEAST_SCREEN_ROWS = 60, 18
 _BETWEEN_FIGURES = 3

@@ -10,6 +10,7 @@ from rich.style import Style
 from rich.text import Text
 
 from sparehand.ground.clock import Moment
+from sparehand.ground.terminal import printable
 from sparehand.job.answer import Answer, plain
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
@@ -17,7 +18,6 @@ from sparehand.procedures.quantities import TorqueUnit
 from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, pictured, prompt_row
 from sparehand.screens.glance_view import beyond, glance, in_unit, opening_glance
 from sparehand.screens.job_view import Heard, HeardLine, heard_line
-from sparehand.screens.printable import printable
 
 ANSWER_STAYS_MS = 30_000
 """How long an answer that the glance does not hold anyway stays on the screen."""

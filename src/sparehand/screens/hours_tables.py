@@ -10,7 +10,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from sparehand.screens.printable import printable
+from sparehand.ground.terminal import printable
 
 if TYPE_CHECKING:
     from sparehand.log.store import JobHeader

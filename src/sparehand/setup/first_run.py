@@ -11,6 +11,7 @@ from typing import get_args
 from sparehand.ground.choices import one_of
 from sparehand.ground.errors import FailureError
 from sparehand.ground.places import data_folder
+from sparehand.ground.terminal import unfiltered
 from sparehand.procedures.quantities import TorqueUnit
 from sparehand.settings import SETTINGS_FILE, Settings, load_settings, set_value, write_default
 from sparehand.setup.device_trials import Devices, is_file, trial_lines
@@ -92,7 +93,7 @@ def _choose_microphone(settings: Settings, questions: Questions, machine: Machin
 def _show_meter(line: str) -> None:
     """The meter moves on one line of a terminal, and stays out of a file."""
     if sys.stdout.isatty():
-        sys.stdout.write(f"\r{line}\x1b[K\r")
+        unfiltered(sys.stdout).write(f"\r{line}\x1b[K\r")
         sys.stdout.flush()
 
 

@@ -8,12 +8,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from rich.console import Console
 from rich.table import Table
 
 from sparehand.ground.choices import one_of
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import MODELS_FOLDER, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.job.situation import Situation
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import NameJudge
@@ -130,7 +130,7 @@ def print_phrases(situation: str, *, as_json: bool, own: Path | None, data: Path
                 )
             )
         return
-    Console().print(_phrase_table(table, wanted))
+    new_console().print(_phrase_table(table, wanted))
 
 
 def _phrase_table(table: PhraseTable, wanted: frozenset[Situation]) -> Table:

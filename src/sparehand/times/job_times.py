@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field
 
+from sparehand.ground.bounds import Wall
 from sparehand.procedures.model import Side
+
+Seconds = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 
 
 class TimeRecord(BaseModel):
@@ -19,7 +22,7 @@ class SnagTime(TimeRecord):
     """One snag: its kind and the worked seconds it cost."""
 
     kind: str
-    seconds: float = Field(ge=0)
+    seconds: Seconds
 
 
 class PhaseTime(TimeRecord):
@@ -28,8 +31,8 @@ class PhaseTime(TimeRecord):
     phase: str
     side: Side | None = None
     technician: str
-    work_seconds: float = Field(ge=0)
-    held_seconds: float = Field(ge=0)
+    work_seconds: Seconds
+    held_seconds: Seconds
     snags: tuple[SnagTime, ...] = ()
     complete: bool
 
@@ -38,7 +41,7 @@ class HoldTime(TimeRecord):
     """The seconds held for one reason."""
 
     reason: str
-    seconds: float = Field(ge=0)
+    seconds: Seconds
 
 
 class CorrectedTime(TimeRecord):
@@ -50,7 +53,7 @@ class CorrectedTime(TimeRecord):
     to_phase: str
     to_side: Side | None = None
     counted_as: Literal["work", "hold"]
-    seconds: float = Field(ge=0)
+    seconds: Seconds
     why: str = ""
 
 
@@ -58,10 +61,10 @@ class PersonTime(TimeRecord):
     """The time of one technician on a job, from joining to leaving. work + held + gap = elapsed, to the millisecond."""
 
     technician: str
-    work_seconds: float = Field(ge=0)
-    held_seconds: float = Field(ge=0)
-    gap_seconds: float = Field(ge=0)
-    elapsed_seconds: float = Field(ge=0)
+    work_seconds: Seconds
+    held_seconds: Seconds
+    gap_seconds: Seconds
+    elapsed_seconds: Seconds
 
 
 class Timesheet(TimeRecord):
@@ -69,13 +72,13 @@ class Timesheet(TimeRecord):
 
     job: str
     procedure: str
-    opened_at: AwareDatetime
+    opened_at: Wall
     technicians: tuple[str, ...]
     open: bool
-    work_seconds: float
-    held_seconds: float
-    gap_seconds: float
-    elapsed_seconds: float
+    work_seconds: Seconds
+    held_seconds: Seconds
+    gap_seconds: Seconds
+    elapsed_seconds: Seconds
     phases: tuple[PhaseTime, ...]
     holds: tuple[HoldTime, ...] = ()
     people: tuple[PersonTime, ...] = ()
@@ -86,7 +89,7 @@ class JobTimes(TimeRecord):
     """One job as the estimates see it, whether logged here or imported."""
 
     job: str
-    opened_at: AwareDatetime
+    opened_at: Wall
     procedure: str
     operations: tuple[str, ...]
     corrosion: Literal["none", "light", "heavy", "unknown"]

@@ -60,11 +60,14 @@ def new_fastener(state: JobState, _command: c.NewFastener, _context: Context) ->
 
 def fastener_again(state: JobState, command: c.FastenerAgain, _context: Context) -> Decision:
     """Something happens here to a fastener that was named before."""
+    elsewhere = _not_drafting(state)
+    if elsewhere:
+        return elsewhere
     known = len(state.plan.procedure.fasteners)
-    if state.progress.grown is not None and not 1 <= command.count <= known:
+    if not 1 <= command.count <= known:
         return refuse(f"There are {known} fasteners so far." if known else "No fastener was named yet.", "new fastener")
     event = FastenerTold(number=command.count, asked="doing", at=state.progress.at, does=command.does)
-    return _not_drafting(state) or tell("fastener told", event)
+    return tell("fastener told", event)
 
 
 def fastener_does(state: JobState, command: c.FastenerDoes, _context: Context) -> Decision:

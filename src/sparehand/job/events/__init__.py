@@ -7,6 +7,7 @@ from uuid import UUID
 
 from pydantic import Field
 
+from sparehand.ground.bounds import Count, Name
 from sparehand.ground.clock import Moment
 from sparehand.job.events.condition_events import ConditionsSeen, PracticeMarked
 from sparehand.job.events.correcting_events import TimeCorrected
@@ -214,12 +215,12 @@ class Recorded(Fact):
 
     id: UUID
     job: str
-    sequence: int = Field(ge=0)
-    batch: int = Field(ge=0)
+    sequence: Count
+    batch: Count
     at: Moment
-    bench: str
-    technician: str
-    version: int = 1
+    bench: Name
+    technician: Name
+    version: Count = 1
     event: Event
 
 

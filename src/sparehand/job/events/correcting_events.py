@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from sparehand.ground.bounds import MILLISECONDS, Name
 from sparehand.job.events.words_events import Fact, HoldReason
 from sparehand.procedures.plan import PhaseKey
 
@@ -17,9 +18,9 @@ class TimeCorrected(Fact):
     """
 
     kind: Literal["time corrected"] = "time corrected"
-    technician: str
+    technician: Name
     phase: PhaseKey
-    milliseconds: int = Field(gt=0)
+    milliseconds: int = Field(gt=0, le=MILLISECONDS)
     to_phase: PhaseKey
     counted_as: Literal["work", "hold"] = "work"
     hold: HoldReason | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from sparehand.ground.bounds import Count, Measured
 from sparehand.job.events.noting_events import Kept
 from sparehand.job.events.words_events import Fact
 from sparehand.procedures.plan import StepKey
@@ -24,21 +25,21 @@ class PhaseOpened(Fact):
     """A phase was added behind the last; its number counts from 1."""
 
     kind: Literal["phase opened"] = "phase opened"
-    number: int
+    number: Count
 
 
 class StepOpened(Fact):
     """A step was added to the present phase, behind its last; its number counts from 1 within the phase."""
 
     kind: Literal["step opened"] = "step opened"
-    number: int
+    number: Count
 
 
 class FastenerNamed(Fact):
     """A fastener was added; its number counts from 1."""
 
     kind: Literal["fastener named"] = "fastener named"
-    number: int
+    number: Count
 
 
 class FastenerTold(Fact):
@@ -48,10 +49,10 @@ class FastenerTold(Fact):
     """
 
     kind: Literal["fastener told"] = "fastener told"
-    number: int
+    number: Count
     asked: Asked
     at: StepKey
-    value: float | None = None
+    value: Measured | None = None
     torque: TorqueValue | None = None
     does: FastenerDoing | None = None
     yes: bool | None = None
@@ -62,4 +63,4 @@ class NameKept(Kept):
 
     kind: Literal["name kept"] = "name kept"
     of: Literal["phase", "step", "fastener"]
-    number: int = 0
+    number: Count = 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from sparehand.ground.bounds import Count, Measured, Milliseconds
 from sparehand.job.events.words_events import Fact
 from sparehand.procedures.model import Side
 from sparehand.procedures.quantities import TorqueValue
@@ -41,9 +42,9 @@ class Question(Fact):
     about: str
     side: Side | None = None
     torque: TorqueValue | None = None
-    value: float | None = None
+    value: Measured | None = None
     unit: str | None = None
-    lapses_after_ms: int = 45_000
+    lapses_after_ms: Milliseconds = 45_000
 
 
 class QuestionAsked(Fact):
@@ -64,7 +65,7 @@ class Undone(Fact):
     """Everything from `batch` on is taken back, but for the time that passed."""
 
     kind: Literal["undone"] = "undone"
-    batch: int
+    batch: Count
 
 
 class JobParked(Fact):

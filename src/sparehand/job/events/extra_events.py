@@ -31,7 +31,7 @@ class ApprovalLimited(Fact):
 
     kind: Literal["approval limited"] = "approval limited"
     operation: str
-    amount: float = Field(ge=0)
+    amount: float = Field(ge=0, le=1e9)
 
 
 class ExtraWorkDeclined(Fact):

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Literal
 from uuid import UUID
 
-from pydantic import Field
-
+from sparehand.ground.bounds import Milliseconds
 from sparehand.job.events.words_events import Fact
 from sparehand.procedures.plan import StepKey
 
@@ -18,8 +17,8 @@ class Kept(Fact):
     """Free words. Their sound of `sound_ms` milliseconds lies in a file named by the event's id; 0 is no sound."""
 
     at: StepKey
-    sound_ms: int = Field(default=0, ge=0)
-    words: str = Field(default="", max_length=4_000)
+    sound_ms: Milliseconds = 0
+    words: str = ""
 
 
 class MemoKept(Kept):
@@ -39,7 +38,7 @@ class WordsWritten(Fact):
 
     kind: Literal["words written"] = "words written"
     of: UUID
-    words: str = Field(max_length=4_000)
+    words: str
 
 
 class LessonReviewed(Fact):

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from sparehand.ground.bounds import MILLISECONDS, Milliseconds, Name, Whole
 from sparehand.job.events.words_events import Corrosion, Fact, GapAnswer, Support
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.quantities import TorqueUnit
@@ -16,7 +17,7 @@ class Vehicle(Fact):
 
     name: str = ""
     identification: str = ""
-    odometer: int | None = None
+    odometer: Whole | None = None
     corrosion: Corrosion = "unknown"
     support: Support = "unknown"
 
@@ -29,7 +30,7 @@ class JobOpened(Fact):
     procedure_sha256: str
     operations: tuple[str, ...]
     sides: tuple[Side, ...]
-    technician: str
+    technician: Name
     vehicle: Vehicle
     torque_unit: TorqueUnit = "N·m"
     complaint: str = ""
@@ -58,14 +59,14 @@ class ClockStepped(Fact):
     """The wall clock was found to have been set by so much, forward or back, against the steady clock."""
 
     kind: Literal["clock stepped"] = "clock stepped"
-    by_ms: int
+    by_ms: int = Field(ge=-MILLISECONDS, le=MILLISECONDS)
 
 
 class BenchSlept(Fact):
     """The bench stood still for so long until now, as a laptop does that is shut; that time is a gap."""
 
     kind: Literal["bench slept"] = "bench slept"
-    asleep_ms: int = Field(ge=0)
+    asleep_ms: Milliseconds
 
 
 class GapExplained(Fact):

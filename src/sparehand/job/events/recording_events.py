@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from sparehand.ground.bounds import Measured
 from sparehand.job.events.words_events import Fact
 from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.procedures.quantities import TorqueUnit
@@ -66,7 +67,7 @@ class MeasurementRecorded(Fact):
     kind: Literal["measurement recorded"] = "measurement recorded"
     measurement: str
     side: Side | None = None
-    value: float
+    value: Measured
     unit: str
 
 

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from sparehand.ground.bounds import Count, Measured
 from sparehand.job.events.words_events import Fact, TighteningMethod
 from sparehand.procedures.plan import FastenerKey, StepKey
 from sparehand.procedures.quantities import TorqueValue
@@ -20,12 +21,12 @@ class TighteningConfirmed(Fact):
 
     kind: Literal["tightening confirmed"] = "tightening confirmed"
     fastener: FastenerKey
-    stage: int = Field(ge=0)
-    count: int = Field(ge=1)
+    stage: Count
+    count: int = Field(ge=1, le=1_000)
     method: TighteningMethod
     achieved: TorqueValue | None = None
     wrench: ShopWrench | None = None
-    extension_mm: float | None = None
+    extension_mm: Measured | None = None
     counted: bool | None = None
 
 
@@ -34,7 +35,7 @@ class OutOfLimitsRead(Fact):
 
     kind: Literal["out of limits read"] = "out of limits read"
     fastener: FastenerKey
-    stage: int = Field(ge=0)
+    stage: Count
     achieved: TorqueValue
 
 

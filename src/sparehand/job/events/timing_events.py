@@ -40,7 +40,7 @@ class TimerStarted(Fact):
 
     kind: Literal["timer started"] = "timer started"
     name: str
-    minutes: float = Field(gt=0)
+    minutes: float = Field(gt=0, le=1_000_000)
 
 
 class TimerRang(Fact):

@@ -22,7 +22,7 @@ class ExtensionChanged(Fact):
     """An extension of that length is in line on the wrench, or none any more."""
 
     kind: Literal["extension changed"] = "extension changed"
-    extension_mm: float | None = Field(default=None, gt=0)
+    extension_mm: float | None = Field(default=None, gt=0, le=100_000)
 
 
 class TighteningChecked(Fact):

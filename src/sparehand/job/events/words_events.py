@@ -6,6 +6,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from sparehand.ground.bounds import WORDS_CHARACTERS
+
 Corrosion = Literal["none", "light", "heavy", "unknown"]
 Support = Literal["lift", "stands", "unknown"]
 HoldReason = Literal[
@@ -34,6 +36,8 @@ LeaveReason = Literal["parts on order", "customer declined", "towed away", "cont
 
 
 class Fact(BaseModel):
-    """Base of events and what they hold: immutable, and refused if a field is not known."""
+    """Base of events and what they hold: immutable, in bounds, and refused if a field is not known."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", defer_build=True, str_max_length=WORDS_CHARACTERS, allow_inf_nan=False
+    )
