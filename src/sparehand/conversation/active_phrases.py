@@ -69,6 +69,7 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
         "departed": departed,
         "inspecting": bool(step.inspect),
         "finished": any(key in state.progress.done for key in state.phase.step_keys()),
+        "explained": bool(step.why or step.where or step.compare),
         "waiting": bool(step.timer),
         "lowering": any(
             not holds(state.progress.conditions, one.id, state.side) for one in state.plan.procedure.conditions

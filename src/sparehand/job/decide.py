@@ -67,6 +67,7 @@ _ASKS: dict[type[c.Command], Handler] = {
     c.TimeCheck: _tells("time"),
     c.TimerLeft: _tells("timers"),
     c.ReadWarning: _tells("warning"),
+    c.Explain: _by_name("explained", "what"),
     c.Quiet: _tells("quiet"),
     c.StopListening: _tells("not listening"),
     c.VoiceOff: _tells("voice off"),

@@ -24,6 +24,7 @@ Topic = Literal[
     "parts",
     "time",
     "warning",
+    "explained",
     "understood",
     "timers",
     "undone",

@@ -30,6 +30,7 @@ Situation = Literal[
     "turning",
     "departed",
     "finished",
+    "explained",
     "sided",
     "memo",
     "drafting",

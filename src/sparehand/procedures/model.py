@@ -165,7 +165,8 @@ class FollowUp(Record):
 class Step(Record):
     """One thing to do, read aloud.
 
-    `spoken` is what it is called in questions.
+    `spoken` is what it is called in questions. `why` tells what it is for, `where` to find its parts, `compare` what to
+    look at on the other side or on a new part; they are read when asked for.
     It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages, with
     `snug_only` by the first stage alone: the others belong to a later step, when the load is on;
     `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
@@ -177,6 +178,9 @@ class Step(Record):
     was: tuple[Id, ...] = ()
     say: Text
     spoken: tuple[Text, ...] = ()
+    why: Text | None = None
+    where: Text | None = None
+    compare: Text | None = None
     slackens: tuple[Id, ...] = ()
     removes: tuple[Id, ...] = ()
     fits: tuple[Id, ...] = ()

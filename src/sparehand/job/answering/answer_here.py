@@ -104,6 +104,15 @@ def warnings(state: JobState) -> tuple[Line, ...]:
     return tuple(from_file(alert) for alert in alerts) or (plain("This step has no warning."),)
 
 
+def explained(state: JobState, what: str) -> tuple[Line, ...]:
+    """What the file says of the step beside what to do: why, where, or what to compare."""
+    text = getattr(state.step, what)
+    return (from_file(text),) if text else (plain(f"The file does not say {_UNSAID[what]}."),)
+
+
+_UNSAID = {"why": "why this is done", "where": "where it is", "compare": "what to compare"}
+
+
 def what_next(state: JobState) -> tuple[Line, ...]:
     """The step after this one."""
     following = state.plan.after(state.progress.at)

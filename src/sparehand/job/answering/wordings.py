@@ -137,6 +137,7 @@ WORDINGS: dict[Topic, Wording] = {
     "kit": _here(answer_needing.needed),
     "time": lambda state, _reply, context: answer_overview.time_check(state, context.now, context.experience),
     "warning": _here(answer_here.warnings),
+    "explained": lambda state, reply, _context: answer_here.explained(state, reply.about),
     "understood": _understood,
     "timers": lambda state, _reply, context: answer_overview.how_long_left(state, context.now, context.experience),
     "undone": _undone,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from sparehand.job.commands.asking_commands import (
+    Explain,
     HeldBy,
     Help,
     LeftOnThisSide,
@@ -128,6 +129,7 @@ Command = (
     | TimeCheck
     | TimerLeft
     | ReadWarning
+    | Explain
     | SayMore
     | TorqueOf
     | SizeOf
@@ -231,7 +233,7 @@ ASKING = frozenset({
     "Help", "ReadWarning", "RepeatStep", "RepeatTorque", "SayAgain", "TimeCheck", "TimerLeft", "WhatDoINeed",
     "WhatIsLoose", "WhatNext", "WhatSize", "WhatWasSkipped", "WhereAmI", "WhichJob", "WhichParts", "WhoIsHere",
     "SayMore", "TorqueOf", "SizeOf", "HeldBy", "PartOf", "TightenedHere", "LeftOnThisSide", "WhatAfterThat",
-    "WhichTools", "PhaseTime",
+    "WhichTools", "PhaseTime", "Explain",
 })  # fmt: skip
 """Names of the commands that change nothing: they are answered."""
 UNSPOKEN = frozenset({"Tick", "NoteTaken"})
@@ -262,6 +264,7 @@ __all__ = [
     "DropOperation",
     "EndLine",
     "EndMemo",
+    "Explain",
     "ExplainDeparture",
     "ExtensionAtRightAngle",
     "ExtensionInLine",

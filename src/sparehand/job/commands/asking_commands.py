@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from sparehand.procedures.quantities import TorqueUnit
 
@@ -72,6 +73,13 @@ class TimerLeft:
 @dataclass(frozen=True)
 class ReadWarning:
     """Read the warnings and cautions of the present step."""
+
+
+@dataclass(frozen=True)
+class Explain:
+    """Read what the file says of the present step beside what to do."""
+
+    what: Literal["why", "where", "compare"] = "why"
 
 
 @dataclass(frozen=True)
