@@ -63,7 +63,7 @@ def mixed_model_seconds(rows: int) -> float:
 
     It can only nest, so its technicians differ from operation to operation.
     """
-    import pandas
+    import pandas  # type: ignore[import-untyped]
     from statsmodels.regression.mixed_linear_model import MixedLM
 
     rng = np.random.default_rng(11)

@@ -9,9 +9,11 @@ import random
 import sys
 from collections.abc import Callable
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 
 from log.faults import (
+    SoundLog,
     Tally,
     damaged,
     full_disk,
@@ -51,7 +53,11 @@ def main(trials: int = 1000, seed: int = 1) -> None:
             (place / "sound").mkdir()
             sound = sound_log(place / "sound", settled)
             name = "damaged bytes, " + ("all in the database" if settled else "some in the write-ahead file")
-            _run(name, trials, lambda folder, sound=sound: damaged(sound, folder / "damaged", draw))
+            _run(name, trials, partial(_damage, sound, draw))
+
+
+def _damage(sound: SoundLog, draw: random.Random, folder: Path) -> Tally:
+    return damaged(sound, folder / "damaged", draw)
 
 
 def _run(name: str, times: int, trial: Callable[[Path], Tally]) -> None:

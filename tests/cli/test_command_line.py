@@ -53,7 +53,9 @@ def type_a_job(lines: list[str], data: Path, monkeypatch: pytest.MonkeyPatch) ->
         (("models", "add", "english", "nothing.zip"), "nothing.zip"),
     ],
 )
-def test_wrong_input_is_one_line_and_exit_code_two(arguments, says, tmp_path, capsys):
+def test_wrong_input_is_one_line_and_exit_code_two(
+    arguments: list[str], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     with_data = () if arguments[0] == "phrases" else ("--data", tmp_path)
     code, out, err = run(*arguments, *with_data, capsys=capsys)
     assert code == 2
@@ -63,7 +65,7 @@ def test_wrong_input_is_one_line_and_exit_code_two(arguments, says, tmp_path, ca
     assert "Traceback" not in out + err
 
 
-def test_a_broken_sound_file_is_named(tmp_path, capsys):
+def test_a_broken_sound_file_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     broken = tmp_path / "broken.wav"
     broken.write_bytes(b"RIFF of nothing")
     code, _, err = run("hear", broken, "--data", tmp_path, capsys=capsys)
@@ -71,7 +73,7 @@ def test_a_broken_sound_file_is_named(tmp_path, capsys):
     assert "broken.wav" in err
 
 
-def test_a_data_folder_that_is_a_file_is_named(tmp_path, capsys):
+def test_a_data_folder_that_is_a_file_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     blocked = tmp_path / "a-file"
     blocked.write_text("")
     code, _, err = run("hours", "--data", blocked, capsys=capsys)
@@ -80,7 +82,7 @@ def test_a_data_folder_that_is_a_file_is_named(tmp_path, capsys):
     assert err.count("\n") == 1
 
 
-def test_the_version_is_printed(capsys):
+def test_the_version_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("--version", capsys=capsys)[1].startswith("sparehand ")
 
 
@@ -92,25 +94,27 @@ def test_the_version_is_printed(capsys):
         ("log", "show", "none", "--debug"),
     ],
 )
-def test_debug_is_taken_anywhere_and_raises_the_error_itself(arguments, tmp_path):
+def test_debug_is_taken_anywhere_and_raises_the_error_itself(arguments: list[str], tmp_path: Path) -> None:
     with pytest.raises(SparehandError):
         main([*arguments, "--data", str(tmp_path)])
 
 
-def test_debug_as_the_value_of_an_option_is_that_value(tmp_path, capsys):
+def test_debug_as_the_value_of_an_option_is_that_value(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, _, err = run("quote", "rear-suspension-joint", "--allowance", "--debug", "--data", tmp_path, capsys=capsys)
     assert code == 2
     assert err.startswith("sparehand: the allowance '--debug' is no percentage")
 
 
-def test_work_without_a_procedure_lists_them(tmp_path, capsys):
+def test_work_without_a_procedure_lists_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run("work", "--data", tmp_path, capsys=capsys)
     assert code == 0
     assert "rear-suspension-joint" in out
     assert "roll-link" in out
 
 
-def test_a_typed_job_stops_and_goes_on_and_is_timed(tmp_path, capsys, monkeypatch):
+def test_a_typed_job_stops_and_goes_on_and_is_timed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     type_a_job(["warning understood", "next", "what is loose"], tmp_path, monkeypatch)
     assert "Remove the five wheel bolts" in " ".join(capsys.readouterr().out.split())
     (header,) = [json.loads(line) for line in run("hours", "--json", "--data", tmp_path, capsys=capsys)[1].splitlines()]
@@ -128,7 +132,9 @@ def test_a_typed_job_stops_and_goes_on_and_is_timed(tmp_path, capsys, monkeypatc
     assert total == pytest.approx(sheet["elapsed_seconds"], abs=1e-6)
 
 
-def test_the_card_of_an_open_job_says_that_it_is_not_safe_to_drive(tmp_path, capsys, monkeypatch):
+def test_the_card_of_an_open_job_says_that_it_is_not_safe_to_drive(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     type_a_job(["warning understood", "next", "next"], tmp_path, monkeypatch)
     capsys.readouterr()
     (header,) = [json.loads(line) for line in run("hours", "--json", "--data", tmp_path, capsys=capsys)[1].splitlines()]
@@ -137,14 +143,14 @@ def test_the_card_of_an_open_job_says_that_it_is_not_safe_to_drive(tmp_path, cap
     assert "not safe to drive" in target.read_text(encoding="utf-8").lower()
 
 
-def test_every_pattern_is_a_json_line(capsys):
+def test_every_pattern_is_a_json_line(capsys: pytest.CaptureFixture[str]) -> None:
     lines = [json.loads(line) for line in run("phrases", "--json", capsys=capsys)[1].splitlines()]
     assert {"phrase", "command", "situations"} <= set(lines[0])
     assert {line["command"] for line in lines} >= {"next", "mark_done", "repeat_torque", "what_is_loose", "close"}
     assert any("{digits}" in line["phrase"] for line in lines)
 
 
-def test_a_quote_without_jobs_says_that_it_is_the_plan(tmp_path, capsys):
+def test_a_quote_without_jobs_says_that_it_is_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run("quote", "rear-suspension-joint", "--sides", "left", "--json", "--data", tmp_path, capsys=capsys)
     assert code == 0
     quote = json.loads(out)
@@ -154,7 +160,7 @@ def test_a_quote_without_jobs_says_that_it_is_the_plan(tmp_path, capsys):
     assert quote["chance_over"] <= 0.3
 
 
-def test_the_demonstration_procedures_pass_their_own_check(capsys):
+def test_the_demonstration_procedures_pass_their_own_check(capsys: pytest.CaptureFixture[str]) -> None:
     from sparehand.ground.places import bundled
 
     files = sorted(bundled("procedures").glob("*.yaml"))

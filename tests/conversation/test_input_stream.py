@@ -47,7 +47,7 @@ def test_a_line_without_end_comes_in_pieces() -> None:
 class LostTerminal(io.StringIO):
     """A terminal that goes away while it is read."""
 
-    def readline(self, _size: int | None = -1, /) -> str:
+    def readline(self, _size: int | None = -1, /) -> str:  # type: ignore[override]
         raise OSError(5, "Input/output error")
 
 

@@ -103,7 +103,9 @@ def test_a_first_job_typed_line_by_line_becomes_a_procedure_file(done: tuple[Pat
     assert procedure.phases[1].steps[2].establishes == "ride-height"
     (bolt,) = procedure.fasteners
     assert (bolt.name, bolt.thread, bolt.drive_mm, bolt.use_once) == ("clamp bolt", "M12x1.5", 18, True)
-    assert bolt.tightening[0].torque.newton_metres == 110
+    torque = bolt.tightening[0].torque
+    assert torque
+    assert torque.newton_metres == 110
     assert all(phase.planned_minutes for phase in procedure.phases)
     assert plan_run(procedure).steps
 
@@ -139,7 +141,9 @@ def test_a_draft_that_calls_itself_released_is_refused_by_the_check(done: tuple[
     assert {one.name for one in errors} == {"value-not-confirmed", "hazard-without-warning"}
 
 
-def test_run_meanwhile_a_draft_withholds_its_torques_and_says_so(done, monkeypatch, capsys) -> None:
+def test_run_meanwhile_a_draft_withholds_its_torques_and_says_so(
+    done: tuple[Path, str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     data, job = done
     write_draft(job, data / "front-arm.yaml", data)
     typed("next\n" * 6 + "repeat torque\n", [str(data / "front-arm.yaml")], data, monkeypatch)
@@ -148,7 +152,9 @@ def test_run_meanwhile_a_draft_withholds_its_torques_and_says_so(done, monkeypat
     assert "110" not in told.split("The procedure it wrote")[-1]
 
 
-def test_a_draft_writes_over_nothing_and_is_made_of_first_jobs_only(done, monkeypatch) -> None:
+def test_a_draft_writes_over_nothing_and_is_made_of_first_jobs_only(
+    done: tuple[Path, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     data, job = done
     (data / "there.yaml").write_text("mine", encoding="utf-8")
     with pytest.raises(InputError, match="is there already"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -14,22 +15,24 @@ JOINT = "rear-suspension-joint"
 
 
 @pytest.fixture
-def shop(tmp_path, capsys):
+def shop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     """A data folder with the demonstration's earlier jobs."""
     times = bundled("procedures") / f"{JOINT}.times.csv"
     assert run("times", "import", times, "--data", tmp_path, capsys=capsys)[0] == 0
     return tmp_path
 
 
-def test_importing_fits_the_shop_so_that_the_next_quote_need_not(shop, capsys, monkeypatch):
-    def refuse(*_):
+def test_importing_fits_the_shop_so_that_the_next_quote_need_not(
+    shop: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
         raise AssertionError("the shop was fitted again")
 
     monkeypatch.setattr(shop_belief, "believe_shop", refuse)
     assert run("quote", JOINT, "--data", shop, capsys=capsys)[0] == 0
 
 
-def test_a_back_test_tells_coverage_losses_and_who_won(shop, capsys):
+def test_a_back_test_tells_coverage_losses_and_who_won(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run("backtest", JOINT, "--json", "--data", shop, capsys=capsys)
     tested = json.loads(out)
     assert code == 0
@@ -42,20 +45,22 @@ def test_a_back_test_tells_coverage_losses_and_who_won(shop, capsys):
     assert "range meant to hold" in out
 
 
-def test_a_back_test_of_everything_takes_the_same_jobs_where_there_is_one_procedure(shop, capsys):
+def test_a_back_test_of_everything_takes_the_same_jobs_where_there_is_one_procedure(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     one = json.loads(run("backtest", JOINT, "--json", "--data", shop, capsys=capsys)[1])
     every = json.loads(run("backtest", "--json", "--data", shop, capsys=capsys)[1])
     assert every["procedure"] is None
     assert {**every, "procedure": JOINT} == one
 
 
-def test_a_back_test_without_finished_jobs_says_what_to_do(tmp_path, capsys):
+def test_a_back_test_without_finished_jobs_says_what_to_do(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, _, err = run("backtest", "--data", tmp_path, capsys=capsys)
     assert code == 2
     assert "finish or import some" in err
 
 
-def test_sample_size_tells_how_many_more_jobs(shop, capsys):
+def test_sample_size_tells_how_many_more_jobs(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     arguments = ("sample-size", JOINT, "--operations", "roll-link", "--sides", "left", "--data", shop)
     answer = json.loads(run(*arguments, "--json", capsys=capsys)[1])
     assert answer["operations"] == ["roll-link"]
@@ -68,20 +73,22 @@ def test_sample_size_tells_how_many_more_jobs(shop, capsys):
     assert "99 of 100 jobs" in out
 
 
-def test_sample_size_answers_without_a_job(tmp_path, capsys):
+def test_sample_size_answers_without_a_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run("sample-size", JOINT, "--data", tmp_path, capsys=capsys)
     assert code == 0
     assert "0 finished jobs" in out
 
 
 @pytest.mark.parametrize("command", ["backtest", "sample-size"])
-def test_an_unknown_procedure_is_one_line(command, tmp_path, capsys):
+def test_an_unknown_procedure_is_one_line(command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, _, err = run(command, "no-such-procedure", "--data", tmp_path, capsys=capsys)
     assert code == 2
     assert "no procedure 'no-such-procedure'" in err
 
 
-def test_a_quote_learns_from_the_shop_s_other_procedures(shop, tmp_path, capsys):
+def test_a_quote_learns_from_the_shop_s_other_procedures(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Jobs of one procedure that ran over their plan make the plan of another believed less."""
     alone = json.loads(run("quote", "brake-discs-epb", "--json", "--data", tmp_path / "new", capsys=capsys)[1])
     beside = json.loads(run("quote", "brake-discs-epb", "--json", "--data", shop, capsys=capsys)[1])

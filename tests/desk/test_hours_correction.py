@@ -46,7 +46,9 @@ def answering(monkeypatch: pytest.MonkeyPatch, *answers: str) -> None:
     monkeypatch.setattr("rich.console.Console.input", lambda _console, *_: next(typed))
 
 
-def test_time_goes_to_another_phase_and_every_figure_follows(data, monkeypatch, capsys):
+def test_time_goes_to_another_phase_and_every_figure_follows(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     answering(monkeypatch, "1", "2", "10", "next phase was said too late")
     correct_hours("a-job", data)
     shown = " ".join(capsys.readouterr().out.split())
@@ -60,7 +62,7 @@ def test_time_goes_to_another_phase_and_every_figure_follows(data, monkeypatch, 
     assert verify_log("a-job", data) == 0
 
 
-def test_work_becomes_a_hold(data, monkeypatch):
+def test_work_becomes_a_hold(data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     answering(monkeypatch, "2", "hold phone", "5", "")
     correct_hours("a-job", data)
     sheet = timesheet(fold(SqliteEventStore(data / LOG_FILE).events("a-job")))
@@ -77,7 +79,9 @@ def test_work_becomes_a_hold(data, monkeypatch):
         (("1", "hold sleep", "5", ""), "the reason 'sleep' is not known"),
     ],
 )
-def test_what_cannot_be_is_refused_and_changes_nothing(data, monkeypatch, answers, says):
+def test_what_cannot_be_is_refused_and_changes_nothing(
+    data: Path, monkeypatch: pytest.MonkeyPatch, answers: list[str], says: str
+) -> None:
     before = SqliteEventStore(data / LOG_FILE).events("a-job")
     answering(monkeypatch, *answers)
     with pytest.raises(InputError, match=says):
@@ -85,12 +89,14 @@ def test_what_cannot_be_is_refused_and_changes_nothing(data, monkeypatch, answer
     assert SqliteEventStore(data / LOG_FILE).events("a-job") == before
 
 
-def test_a_job_that_is_open_at_a_bench_is_not_corrected_meanwhile(data):
+def test_a_job_that_is_open_at_a_bench_is_not_corrected_meanwhile(data: Path) -> None:
     with SqliteEventStore(data / LOG_FILE).claim("a-job"), pytest.raises(FailureError, match="open in another window"):
         correct_hours("a-job", data)
 
 
-def test_a_kill_between_event_and_kept_times_leaves_a_log_that_verifies(data, monkeypatch):
+def test_a_kill_between_event_and_kept_times_leaves_a_log_that_verifies(
+    data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def killed(*_: object) -> None:
         raise KeyboardInterrupt
 

@@ -46,7 +46,7 @@ def card(store: SqliteEventStore) -> str:
     return job_card(state, timesheet(state), history)
 
 
-def test_cause_correction_and_part_numbers_reach_the_card_of_a_closed_job(kept) -> None:
+def test_cause_correction_and_part_numbers_reach_the_card_of_a_closed_job(kept: tuple[SqliteEventStore, Path]) -> None:
     store, folder = kept
     before = store.events("a-job")
     said = Amendment(
@@ -68,7 +68,7 @@ def test_the_old_part_is_kept_by_voice() -> None:
     assert "old part kept" in job_card(table.state, timesheet(table.state), table.history)
 
 
-def test_rework_linked_later_leaves_the_sample(kept) -> None:
+def test_rework_linked_later_leaves_the_sample(kept: tuple[SqliteEventStore, Path]) -> None:
     store, folder = kept
     earlier = open_job()
     other = {"job": "an-earlier-job", "id": UUID(int=10_000)}
@@ -88,7 +88,9 @@ def test_rework_linked_later_leaves_the_sample(kept) -> None:
         (Amendment(rework_of="no-such-job"), "no job 'no-such-job'"),
     ],
 )
-def test_what_cannot_be_added_is_refused_in_one_line(kept, said: Amendment, complaint: str) -> None:
+def test_what_cannot_be_added_is_refused_in_one_line(
+    kept: tuple[SqliteEventStore, Path], said: Amendment, complaint: str
+) -> None:
     store, folder = kept
     before = store.events("a-job")
     with pytest.raises(InputError, match=complaint):

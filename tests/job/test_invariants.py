@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from job.loose_count import LooseCount
 from job.presence import elapsed_of, presence
 from job.table import Table, open_job
 from sparehand.ground.places import bundled
@@ -20,7 +21,6 @@ from sparehand.job.progress import Progress
 from sparehand.job.state import JobState, apply
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.load import load_procedure
-from sparehand.procedures.plan import StepKey
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundled("procedures").glob("*.yaml"))}
 
@@ -162,75 +162,7 @@ def _kept(table: Table) -> list[e.Recorded]:
 
 
 def _count_loose(table: Table) -> set[str]:
-    """The loose list counted straight from the history, undone decisions left out."""
-    kept = _kept(table)
-    procedure = table.state.plan.procedure
-    reached: dict[str, list[int]] = {}
-    fitted: dict[str, bool] = {}
-    unknown: set[str] = set()
-    settled: set[str] = set()
-
-    def inside() -> set[str]:
-        found = set()
-        for key, counts in reached.items():
-            stages = procedure.fastener(key.split("/")[0]).tightening
-            quantity = procedure.fastener(key.split("/")[0]).quantity
-            stage = next((n for n, count in enumerate(counts) if count < quantity), None)
-            if stage and stages[stage].angle_degrees:
-                found.add(key)
-        return found
-
-    def finish(key: StepKey) -> None:
-        step = table.state.plan.step(key)
-        for names, is_in in ((step.removes, False), ((*step.slackens, *step.fits), True)):
-            for name in names:
-                label = f"{name}/{key.at.side}" if key.at.side else name
-                reached[label] = [0] * len(procedure.fastener(name).tightening)
-                fitted[label] = is_in
-                unknown.discard(label)
-                settled.discard(label)
-
-    def reopen(key: StepKey) -> None:
-        step = table.state.plan.step(key)
-        for name in dict.fromkeys((*step.tightens, *step.fits)):
-            label = f"{name}/{key.at.side}" if key.at.side else name
-            reached[label] = [0] * len(procedure.fastener(name).tightening)
-            fitted[label] = name not in step.fits
-            unknown.discard(label)
-            settled.discard(label)
-
-    for recorded in kept:
-        match recorded.event:
-            case e.StepDone(step=key):
-                finish(key)
-            case e.StepReached(finished=key) if key is not None:
-                finish(key)
-            case e.StepsReopened(steps=keys):
-                for key in reversed(keys):
-                    reopen(key)
-            case e.TighteningConfirmed(fastener=fastener, stage=stage, count=count):
-                counts = reached.setdefault(str(fastener), [0] * len(procedure.fastener(fastener.fastener).tightening))
-                counts[stage] += count
-                fitted[str(fastener)] = True
-            case e.TighteningRestarted(fastener=fastener):
-                reached[str(fastener)] = [0] * len(procedure.fastener(fastener.fastener).tightening)
-                fitted[str(fastener)] = True
-                unknown.discard(str(fastener))
-                settled.discard(str(fastener))
-            case e.TightenedByOtherData(fastener=fastener):
-                settled.add(str(fastener))
-            case e.DepartureRecorded(fastener=fastener):
-                settled.discard(str(fastener))
-                reached.setdefault(str(fastener), [0] * len(procedure.fastener(fastener.fastener).tightening))
-                fitted.setdefault(str(fastener), True)
-            case e.HoldStarted() | e.BenchStarted() | e.Undone() | e.JobParked():
-                unknown |= inside()
-    loose = set()
-    for label, counts in reached.items():
-        quantity = procedure.fastener(label.split("/")[0]).quantity
-        if label not in settled and (not fitted[label] or label in unknown or (counts and counts[-1] < quantity)):
-            loose.add(label)
-    return loose
+    return LooseCount(table.state.plan, _kept(table)).loose
 
 
 @pytest.mark.parametrize("name", PROCEDURES)

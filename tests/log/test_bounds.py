@@ -89,7 +89,7 @@ def test_a_text_that_an_earlier_version_took_is_cut_when_it_is_read() -> None:
 def test_a_row_out_of_bounds_is_refused_wherever_it_comes_from(out: dict[str, object]) -> None:
     assert admitted_row(ROW) == ROW
     with pytest.raises(CellError):
-        admitted_row(TimeRow(**{**vars(ROW), **out}))  # type: ignore[arg-type]
+        admitted_row(TimeRow(**{**vars(ROW), **out}))
 
 
 @given(

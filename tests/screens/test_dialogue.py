@@ -20,6 +20,7 @@ class Said:
     reason: str = ""
     confidence: float = 0.93
     near_miss: bool = False
+    asks_back: bool = False
 
 
 class Stage:

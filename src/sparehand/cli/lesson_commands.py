@@ -14,6 +14,7 @@ class ListsByDefault(TyperGroup):
     """Takes `lessons PROCEDURE` for `lessons list PROCEDURE`, and so for any group whose list is its main use."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Put `list` before the arguments where they name no command of the group."""
         if not args or (args[0] not in self.commands and args[0] not in ctx.help_option_names):
             args = ["list", *args]
         return super().parse_args(ctx, args)

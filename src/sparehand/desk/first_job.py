@@ -43,8 +43,10 @@ def unwritten(name: str, vehicle: str) -> LoadedProcedure:
 
 
 def write_draft(job: str, to: Path, data: Path | None) -> None:
-    """The procedure that a first job wrote, as a file. Raises InputError for another kind of job, and for a file that
-    is there already."""
+    """Write the procedure of a first job as a file.
+
+    Raises InputError for another kind of job, and for a file that is there already.
+    """
     if to.exists():
         raise InputError(f"{to} is there already; a draft writes over nothing, name another file")
     folder = data_folder(data)

@@ -33,7 +33,7 @@ def supervised(
         for seconds in growing_waits():
             try:
                 work()
-            except Exception as error:
+            except Exception as error:  # noqa: BLE001 - a thread outlives whatever its work raises, and tells it
                 tell(f"{name} failed and is started again ({type(error).__name__}: {error})")
                 pause(seconds)
             else:

@@ -220,12 +220,17 @@ def _decided(state: JobState, command: c.Command, context: Context) -> Decision:
         return _with_a_question_open(state, command, context)
     if kind in _ON_HOLD:
         return _ON_HOLD[kind](state, command, context)
+    return _busy_otherwise(state) or _AT_WORK[kind](state, command, context)
+
+
+def _busy_otherwise(state: JobState) -> Decision | None:
+    """The refusal of work while the job is on hold, or while a line of the visit runs for who speaks."""
     if state.progress.hold:
         return refuse(f"The work is on hold for {state.progress.hold}.", "back to work")
     occupied = state.progress.visit.occupying(state.progress.crew.acting)
     if occupied:
         return refuse(f"The {occupied.work} is running.", f"{occupied.work} is finished")
-    return _AT_WORK[kind](state, command, context)
+    return None
 
 
 def _on_a_closed_job(state: JobState, command: c.Command, context: Context) -> Decision:

@@ -23,8 +23,10 @@ _GIVE_UP_AFTER = 5_000
 
 @dataclass(frozen=True)
 class Salvage:
-    """What could be read: events with their job, the jobs listed, people, imported times and records of visits,
-    the last two with their seals."""
+    """What could be read of a damaged log.
+
+    Events stand with their job; imported times and records of visits with their seals.
+    """
 
     events: tuple[tuple[str, StoredEvent], ...]
     jobs: frozenset[str]

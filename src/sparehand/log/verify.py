@@ -84,11 +84,15 @@ def _broken_seals(connection: Connection) -> Iterator[str]:
                 yield str(error)
             if times["technician"] not in people:
                 yield f"has a time of job {times['job']} by nobody it knows"
-        for visit in connection.execute(select(VISIT_RECORDS).order_by(VISIT_RECORDS.c.place)).mappings():
-            if visit["seal"] != seal_of_visit(dict(visit)):
-                yield f"has a record of a visit, {visit['place']}, that is not what was written"
+        yield from _changed_visits(connection)
     except _UNREADABLE as error:
         yield f"cannot be read: {error}"
+
+
+def _changed_visits(connection: Connection) -> Iterator[str]:
+    for visit in connection.execute(select(VISIT_RECORDS).order_by(VISIT_RECORDS.c.place)).mappings():
+        if visit["seal"] != seal_of_visit(dict(visit)):
+            yield f"has a record of a visit, {visit['place']}, that is not what was written"
 
 
 def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of: TimesOf | None) -> Verdict:

@@ -73,11 +73,9 @@ class PatternSums:
             for second, other in row:
                 if second <= first:
                     self.regressors[first][second] += value * other
-            for place, log in enumerate(logs):
-                self.crossed[first][place] += value * log
+            _add_scaled(self.crossed[first], value, logs)
         for place, log in enumerate(logs):
-            for other_place in range(place + 1):
-                self.logs[place][other_place] += log * logs[other_place]
+            _add_scaled(self.logs[place], log, logs)
 
     def _place(self, name: str) -> int:
         if name not in self.names:
@@ -143,3 +141,9 @@ def time_cell(name: str) -> TimeCell:
     """The span of time of such a name."""
     start, length = name.removeprefix(TIME).split()
     return TimeCell(int(start), int(length))
+
+
+def _add_scaled(sums: list[float], factor: float, values: Sequence[float]) -> None:
+    """Add `factor` times each value to the sum at its place, as far as there are sums."""
+    for place in range(len(sums)):
+        sums[place] += factor * values[place]

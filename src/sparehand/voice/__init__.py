@@ -1,0 +1,1 @@
+"""The voice: what is heard, and what is said aloud."""

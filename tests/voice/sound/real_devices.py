@@ -31,7 +31,12 @@ def main() -> None:
     output = DeviceOutput(None)
     output.start(hum)
     source = MicrophoneSource(None, LiveClock(new_run_id()), _say)
-    ends = threading.Thread(target=lambda: (sys.stdin.read(), source.close()), daemon=True)
+
+    def close_when_told() -> None:
+        sys.stdin.read()
+        source.close()
+
+    ends = threading.Thread(target=close_when_told, daemon=True)
     ends.start()
     heard = False
     for block in source.blocks():

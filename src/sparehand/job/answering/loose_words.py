@@ -14,7 +14,7 @@ from sparehand.procedures.model import Fastener, Side
 
 
 def loose_by_side(state: JobState) -> tuple[Line, ...]:
-    """What is loose, a few entries a line: "Left: five wheel bolts and the link nut out." """
+    """What is loose, a few entries a line, as in "Left: five wheel bolts and the link nut out."."""
     entries = state.loose
     sides: list[Side | None] = [*state.plan.sides, None]
     lines = [line for side in sides for line in _of_side(state, side, [one for one in entries if one.key.side == side])]

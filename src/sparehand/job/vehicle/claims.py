@@ -48,6 +48,12 @@ def claims_of(event: e.Event, plan: RunPlan) -> Iterator[Claim]:
             yield from _of_step(key, plan)
         case e.PiecesCounted(step=key, fastener=fastener):
             yield from (claim for claim in _of_step(key, plan) if claim.about == fastener.fastener)
+        case _:
+            yield from _said_by_itself(event)
+
+
+def _said_by_itself(event: e.Event) -> Iterator[Claim]:
+    match event:
         case e.TighteningConfirmed(fastener=fastener, stage=stage):
             yield Claim("fastener tightened", fastener.fastener, fastener.side, stage=stage)
         case e.TightenedByOtherData(fastener=fastener):

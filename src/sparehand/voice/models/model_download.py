@@ -95,7 +95,8 @@ def _fetch_rest(archive: Archive, partial: Path, progress: Progress, line: Line)
 
 def _one_try(archive: Archive, partial: Path, progress: Progress, line: Line) -> None:
     have = _size(partial)
-    request = urllib.request.Request(archive.url or "", headers={"User-Agent": "sparehand"})
+    address = archive.url or ""
+    request = urllib.request.Request(address, headers={"User-Agent": "sparehand"})  # noqa: S310 - https by its model
     if have:
         request.add_header("Range", f"bytes={have}-")
     opener = urllib.request.build_opener(_FewRedirects(secure=archive.url is not None and _is_secure(archive.url)))

@@ -32,7 +32,7 @@ class SynthesisProcess:
         """Start it. Raises WorkerLostError where the machine cannot."""
         self.folder = Path(tempfile.mkdtemp(prefix="sparehand-speech-"))
         try:
-            self._process = subprocess.Popen(
+            self._process = subprocess.Popen(  # noqa: S603 - this program's own worker, no words from outside
                 [*command, str(self.folder)],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
