@@ -23,7 +23,8 @@ from sqlalchemy import Connection, Engine, create_engine, insert, text
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
 from sparehand.labour.fitting.belief import QuoteInputs, believe_shop
 from sparehand.labour.fitting.priors import Priors
-from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
+from sparehand.labour.forecasting.quote import quote_from_belief
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.log import tally_tables
 from sparehand.log.people import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore

@@ -25,7 +25,8 @@ from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import learn
-from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
+from sparehand.labour.forecasting.quote import make_quote
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.sample import Plans, clean_jobs
 
 

@@ -8,7 +8,8 @@ from html.parser import HTMLParser
 import pytest
 
 from labour.examples import job, link_jobs, procedure
-from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
+from sparehand.labour.forecasting.quote import make_quote
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.screens.labour_report import labour_report
 
 LINK = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))

@@ -9,7 +9,8 @@ import pytest
 
 from labour.examples import job, link_jobs, procedure
 from sparehand.labour.fitting.belief import Belief, QuoteInputs, believe_shop
-from sparehand.labour.forecasting.quote import Quote, QuoteRequest, make_quote, quote_from_belief
+from sparehand.labour.forecasting.quote import make_quote, quote_from_belief
+from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import installed_folder
 from sparehand.procedures.model import Procedure

@@ -18,7 +18,8 @@ from sparehand.labour.fitting.equations import Patterns, equations
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.fitting.snags import condition_shares
 from sparehand.labour.fitting.time_blocks import time_blocks
-from sparehand.labour.forecasting.quote import QuoteRequest, make_quote, quote_from_evidence
+from sparehand.labour.forecasting.quote import make_quote, quote_from_evidence
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.tally import MOST_ROWS, Tally, tally_of

@@ -8,7 +8,8 @@ import pytest
 from labour.examples import link_jobs, procedure
 from sparehand.labour.evidence.shop_evidence import gather_evidence
 from sparehand.labour.forecasting.expected import expect
-from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
+from sparehand.labour.forecasting.quote import make_quote
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.time_left import Outlook, PhaseOutlook

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from labour.examples import job, link_jobs, procedure
-from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
+from sparehand.labour.forecasting.quote import make_quote
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.sample import clean_jobs
 from sparehand.times.what_counts import CLICKED_THROUGH, PRACTICE, left_out_reason
 

@@ -15,7 +15,8 @@ from sparehand.desk.run_options import asked_sides
 from sparehand.job.events import Corrosion, Support
 from sparehand.labour.forecasting.allowance import with_allowance
 from sparehand.labour.forecasting.between_jobs import common_variance
-from sparehand.labour.forecasting.quote import Quote, QuoteRequest, flat_rate, quote_from_belief
+from sparehand.labour.forecasting.quote import flat_rate, quote_from_belief
+from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.shop_belief import quote_inputs
 from sparehand.visit.estimate import Outlook, added_tenths, tenths
@@ -50,7 +51,7 @@ class ShopHours:
             for count in range(1, len(piece.operations) + 1):
                 operations = piece.operations[:count]
                 last = [self._quote(piece, operations, self._asked.corrosion)] if piece.has_work(operations) else []
-                totals.append(flat_rate(self._total([*before, *last]), self._asked.risk))
+                totals.append(self._flat_rate([*before, *last]))
             before.extend(last)
         return added_tenths(totals)
 
@@ -59,7 +60,7 @@ class ShopHours:
         working = [piece for piece in pieces if piece.has_work(piece.operations)]
         quotes = [self._quote(piece, piece.operations, self._asked.corrosion) for piece in working]
         heavy = [self._quote(piece, piece.operations, "heavy") for piece in working]
-        rust = tenths(flat_rate(self._total(heavy), self._asked.risk)) - hours
+        rust = tenths(self._flat_rate(heavy)) - hours
         may_add = [("rust", rust)] if self._asked.corrosion != "heavy" and rust > 0 else []
         follow_ups = tuple(text for piece in pieces for text in piece.follow_ups)
         return Outlook(
@@ -86,8 +87,13 @@ class ShopHours:
         inputs = quote_inputs(self._store, piece.whole, piece.name, self._folder)
         return quote_from_belief(request, piece.file, inputs.own, inputs.belief, inputs.plans)
 
+    def _flat_rate(self, quotes: Sequence[Quote]) -> float:
+        """The flat-rate hours of all quotes together, the allowance on top."""
+        allowed = with_allowance(self._total(quotes), self._asked.allowance_percent, "of the time")
+        return flat_rate(allowed, self._asked.risk)
+
     def _total(self, quotes: Sequence[Quote]) -> Floats:
-        """Draws of the billed hours of all quotes together: one technician does them."""
+        """Sorted draws of the labour hours of all quotes together: one technician does them."""
         draws = [np.asarray(quote.draws_hours) for quote in quotes]
         hours = draws[0]
         if len(draws) > 1:
@@ -95,7 +101,7 @@ class ShopHours:
             common = common_variance(inputs.belief, self._asked.technician)
             jobs = [JobHours(each, common.shop, common.person, "who does it") for each in draws]
             hours = joint_draws(jobs, DRAWS, SEED).sum(axis=1)
-        return with_allowance(np.sort(hours), self._asked.allowance_percent, "of the time")
+        return np.sort(hours)
 
     def _access(self, pieces: Sequence[Piece]) -> float:
         """Median minutes of the phases that a piece does not need again because an earlier one has done them."""

@@ -38,7 +38,7 @@ def print_sample_size(procedure: str, operations: str, sides: str, *, as_json: b
 
     Raises InputError for an unknown procedure, operation or side.
     """
-    from sparehand.labour.forecasting.quote import QuoteRequest
+    from sparehand.labour.forecasting.quote_records import QuoteRequest
     from sparehand.labour.judging.sample_size import sample_size
     from sparehand.screens.forecast_tables import sample_size_table
 

@@ -12,7 +12,8 @@ from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, Support
-from sparehand.labour.forecasting.quote import QuoteRequest, quote_from_belief
+from sparehand.labour.forecasting.quote import quote_from_belief
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import other_procedures, shop_times
 from sparehand.shop.shop_belief import quote_inputs

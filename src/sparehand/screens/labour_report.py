@@ -9,7 +9,7 @@ from statistics import median
 from markupsafe import Markup
 
 from sparehand.labour.forecasting.effects import Effects, effects
-from sparehand.labour.forecasting.quote import Quote
+from sparehand.labour.forecasting.quote_records import Quote
 from sparehand.labour.judging.backtest import Backtest, backtest
 from sparehand.procedures.model import Procedure
 from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
@@ -61,9 +61,10 @@ def labour_report(
     where = _where(own, names)
     found = effects(quote.procedure, jobs, _files(procedure, others), technicians=people)
     past = backtest(quote.procedure, jobs, _files(procedure, others)) if len(own) >= ENOUGH_TO_TEST else None
-    quoted = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
     plots = {
-        "hours": _drawn(hours_plot(quote.draws_hours, quoted, quote.median_hours)) if quote.draws_hours else "",
+        "hours": _drawn(hours_plot(quote.draws_hours, quote.figure_hours, quote.median_hours))
+        if quote.draws_hours
+        else "",
         "phases": _drawn(_phases_plot(quote, names, procedure)),
         "where": _drawn(_where_plot(where)) if where else "",
         "effects": _drawn(_effects_plot(found)) if found.conditions or found.technicians else "",
@@ -75,7 +76,6 @@ def labour_report(
         what=_what(quote, operations),
         demo=bool(procedure and procedure.demo),
         quote=quote,
-        quoted=quoted,
         plots=plots,
         phases=_phase_rows(quote, own, names, procedure),
         where=where,

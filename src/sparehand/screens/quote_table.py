@@ -7,7 +7,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from sparehand.labour.forecasting.quote import Quote
+from sparehand.labour.forecasting.quote_records import Quote
 
 
 def quote_table(quote: Quote) -> RenderableType:
@@ -27,14 +27,17 @@ def delay_words(quote: Quote) -> str:
 
 def _head(quote: Quote) -> list[Text]:
     sides = f", {' and '.join(quote.sides)}" if quote.sides else ""
-    figure = quote.flat_rate_hours if quote.asked_hours is None else quote.asked_hours
     leans = "no job yet: this repeats the plan" if quote.basis == "plan" else f"from {quote.jobs_used} jobs"
     low, high = quote.percentiles["10"], quote.percentiles["90"]
     return [
         Text(f"{', '.join(quote.operations)}{sides}: {quote.flat_rate_hours:.1f} flat-rate hours", "bold"),
         Text(
             f"{leans}; median {quote.median_hours:.2f} h, four in five jobs between {low:.2f} and {high:.2f} h; "
-            f"the chance of running over {figure:g} h is {quote.chance_over:.0%}"
+            f"the chance of running over {quote.figure_hours:g} h is {quote.chance_over:.0%}"
+        ),
+        Text(
+            f"mean {quote.mean_hours:.2f} h; at {quote.figure_hours:g} h a job runs over by"
+            f" {quote.expected_loss_hours:.2f} h on average"
         ),
     ]
 

@@ -80,7 +80,7 @@ def shop_experience(
     wrenches that there are.
     """
     from sparehand.labour.forecasting.expected import expect, expect_from_belief
-    from sparehand.labour.forecasting.quote import QuoteRequest
+    from sparehand.labour.forecasting.quote_records import QuoteRequest
 
     request = QuoteRequest(
         procedure=opened.procedure.id,

@@ -12,7 +12,8 @@ from sparehand.labour.fitting.effect_layout import Layout
 from sparehand.labour.fitting.equations import equations
 from sparehand.labour.fitting.priors import SHOP, Priors
 from sparehand.labour.fitting.solver import solve
-from sparehand.labour.forecasting.quote import QuoteRequest, make_quote
+from sparehand.labour.forecasting.quote import make_quote
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
 

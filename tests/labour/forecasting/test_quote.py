@@ -17,14 +17,8 @@ from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.fitting.belief import believe_shop
 from sparehand.labour.fitting.priors import Priors
-from sparehand.labour.forecasting.quote import (
-    Quote,
-    QuoteRequest,
-    flat_rate,
-    make_quote,
-    quote_from_belief,
-    quote_from_evidence,
-)
+from sparehand.labour.forecasting.quote import flat_rate, make_quote, quote_from_belief, quote_from_evidence
+from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.times.job_times import JobTimes, PhaseTime
 from sparehand.times.sample import Plans, clean_jobs
 
@@ -54,6 +48,9 @@ def test_json_holds_exactly_the_promised_fields() -> None:
         "snags",
         "shared_minutes",
         "also",
+        "figure_hours",
+        "mean_hours",
+        "expected_loss_hours",
     ]
     assert list(answer["percentiles"]) == ["5", "10", "25", "50", "75", "80", "90", "95"]
     assert list(answer["phases"][0]) == ["phase", "side", "median_minutes", "p10_minutes", "p90_minutes", "jobs"]
@@ -113,11 +110,22 @@ def test_chance_over_is_that_of_the_hours_asked_about() -> None:
     assert answer.chance_over == np.mean(np.array(answer.draws_hours) > 1.0)
 
 
-def test_an_allowance_raises_the_figure_but_not_the_percentiles() -> None:
+def test_an_allowance_raises_the_figure_but_not_the_percentiles_and_lowers_its_chance() -> None:
     plain, allowed = quote(LINK, link_jobs(4)), quote(LINK.model_copy(update={"allowance_percent": 15}), link_jobs(4))
     assert allowed.percentiles == plain.percentiles
     assert plain.flat_rate_hours * 1.1 < allowed.flat_rate_hours < plain.flat_rate_hours * 1.25
-    assert allowed.chance_over <= 0.3
+    assert allowed.chance_over == np.mean(np.array(allowed.draws_hours) > allowed.flat_rate_hours)
+    assert allowed.chance_over < plain.chance_over - 0.1
+    asked = quote(LINK.model_copy(update={"hours": allowed.flat_rate_hours}), link_jobs(4))
+    assert (allowed.chance_over, allowed.expected_loss_hours) == (asked.chance_over, asked.expected_loss_hours)
+
+
+def test_mean_and_expected_loss_are_those_of_the_draws() -> None:
+    answer = quote(LINK.model_copy(update={"hours": 1.0}), link_jobs(4))
+    hours = np.array(answer.draws_hours)
+    assert answer.mean_hours == pytest.approx(hours.mean())
+    assert answer.expected_loss_hours == pytest.approx(np.where(hours > 1.0, hours - 1.0, 0.0).mean())
+    assert answer.mean_hours > answer.median_hours
 
 
 def test_the_same_question_gets_the_same_answer() -> None:

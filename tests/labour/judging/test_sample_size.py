@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from labour.examples import job, link_jobs, procedure
-from sparehand.labour.forecasting.quote import QuoteRequest
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.labour.judging.sample_size import sample_size
 
 LINK = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))

@@ -13,7 +13,8 @@ from sparehand.labour.fitting.belief import Belief, believe_shop
 from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Forecast, forecast, forecast_plan, recall
-from sparehand.labour.forecasting.quote import QuoteRequest, planned_run
+from sparehand.labour.forecasting.quote import planned_run
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs

@@ -4,114 +4,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field
 
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.belief import Belief, believe_shop
 from sparehand.labour.fitting.effect_layout import Setting
-from sparehand.labour.fitting.holds import Delay
 from sparehand.labour.fitting.priors import Priors
-from sparehand.labour.forecasting.allowance import AllowanceConvention, with_allowance
+from sparehand.labour.forecasting.allowance import with_allowance
 from sparehand.labour.forecasting.forecast import Forecast, Knowledge, forecast, forecast_plan, recall
 from sparehand.labour.forecasting.quote_notes import notes
+from sparehand.labour.forecasting.quote_records import (
+    Conditions,
+    OtherOperation,
+    PhaseQuote,
+    Quote,
+    QuoteRequest,
+    SnagQuote,
+)
 from sparehand.labour.forecasting.quoted_phases import Need, Run, run_from_procedure, run_from_times
-from sparehand.procedures.model import Procedure, Side
+from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
 
 PERCENTILES = (5, 10, 25, 50, 75, 80, 90, 95)
 WORTH_NAMING = 0.01
 MOST_SNAGS = 20
-
-
-class QuoteRecord(BaseModel):
-    """Base: immutable, no unknown field."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class QuoteRequest(QuoteRecord):
-    """What is asked. No operations or sides means all of them; no technician means anyone."""
-
-    procedure: str
-    operations: tuple[str, ...] = ()
-    sides: tuple[Side, ...] = ()
-    technician: str | None = None
-    corrosion: Literal["none", "light", "heavy", "unknown"] = "none"
-    support: Literal["lift", "stands", "unknown"] = "lift"
-    risk: float = Field(default=0.3, gt=0, lt=1)
-    hours: float | None = Field(default=None, ge=0, allow_inf_nan=False)
-    allowance_percent: float | None = Field(default=None, ge=0, lt=100)
-    allowance_convention: AllowanceConvention = "of the time"
-
-
-class Conditions(QuoteRecord):
-    """The circumstances the quote is for."""
-
-    corrosion: Literal["none", "light", "heavy", "unknown"]
-    support: Literal["lift", "stands", "unknown"]
-
-
-class PhaseQuote(QuoteRecord):
-    """Minutes of one phase, snags included; `jobs` is how many have timed it."""
-
-    phase: str
-    side: Side | None
-    median_minutes: float
-    p10_minutes: float
-    p90_minutes: float
-    jobs: int
-
-
-class SnagQuote(QuoteRecord):
-    """The chance of at least one snag of the kind in the phase, and its median minutes if it comes."""
-
-    kind: str
-    phase: str
-    chance: float
-    minutes: float
-
-
-class OtherOperation(QuoteRecord):
-    """What another operation would add (median hours) if done at the same time."""
-
-    operation: str
-    marginal_hours: float
-
-
-class Quote(QuoteRecord):
-    """The answer. Hours are labour hours; `percentiles` and `median_hours` hold no allowance.
-
-    `chance_over` is that of `hours` if the request named some, otherwise of `flat_rate_hours`. What is not part of the
-    JSON answer (`planned_hours`, `delay`, `notes`, `draws_hours`) serves the screen and the report.
-    """
-
-    procedure: str
-    operations: tuple[str, ...]
-    sides: tuple[Side, ...]
-    technician: str | None
-    conditions: Conditions
-    jobs_used: int
-    basis: Literal["plan", "times"]
-    median_hours: float
-    percentiles: dict[str, float]
-    flat_rate_hours: float
-    chance_over: float
-    phases: tuple[PhaseQuote, ...]
-    snags: tuple[SnagQuote, ...]
-    shared_minutes: float
-    also: tuple[OtherOperation, ...]
-    risk: float = Field(default=0.3, exclude=True)
-    asked_hours: float | None = Field(default=None, exclude=True)
-    planned_hours: float | None = Field(default=None, exclude=True)
-    delay: Delay | None = Field(default=None, exclude=True)
-    notes: tuple[str, ...] = Field(default=(), exclude=True)
-    draws_hours: tuple[float, ...] = Field(default=(), exclude=True, repr=False)
 
 
 def make_quote(
@@ -196,9 +116,9 @@ def _summary(
     hours = np.sort(seconds[:, :count].sum(axis=1) / 3600)
     billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
     flat = flat_rate(billed, request.risk)
+    figure = flat if request.hours is None else request.hours
     own = evidence.jobs_of(request.procedure)
     finished = {phase: evidence.finished(request.procedure, phase) for phase in _phases(run.needs)}
-    asked = flat if request.hours is None else request.hours
     planned = [plans.seconds.get((request.procedure, need.key.phase)) for need in run.needs]
     return Quote(
         procedure=request.procedure,
@@ -211,13 +131,14 @@ def _summary(
         median_hours=float(np.median(hours)),
         percentiles={str(share): float(np.quantile(hours, share / 100)) for share in PERCENTILES},
         flat_rate_hours=flat,
-        chance_over=float(np.mean(billed > asked)),
+        chance_over=float(np.mean(hours > figure)),
         phases=tuple(_phase(need, seconds[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)),
         snags=_snags(drawn, count),
         shared_minutes=_shared_minutes(run.needs, seconds[:, :count]),
         also=_also(run, seconds),
-        risk=request.risk,
-        asked_hours=request.hours,
+        figure_hours=figure,
+        mean_hours=float(np.mean(hours)),
+        expected_loss_hours=float(np.mean(np.maximum(hours - figure, 0.0))),
         planned_hours=None if None in planned else math.fsum(each or 0 for each in planned) / 3600,
         delay=known.delay if known else None,
         notes=notes(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),

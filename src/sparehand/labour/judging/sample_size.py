@@ -10,7 +10,8 @@ from pydantic import BaseModel, ConfigDict
 
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import gather_evidence
-from sparehand.labour.forecasting.quote import QuoteRequest, planned_run
+from sparehand.labour.forecasting.quote import planned_run
+from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.labour.judging.tolerance import free_limit, jobs_for_limit, lognormal_limit
 from sparehand.labour.judging.whole_jobs import finished_jobs
 from sparehand.procedures.model import Procedure
