@@ -72,7 +72,7 @@ _FORWARD = st.sampled_from(
     ]
 )
 _ANY = st.one_of([_SPECIAL.get(kind, st.builds(kind)) for kind in c.COMMANDS.values()])
-_STEPS = st.lists(
+STEPS = st.lists(
     st.tuples(st.one_of(_FORWARD, _FORWARD, _ANY), st.integers(0, 400_000), st.sampled_from([False] * 24 + [True])),
     max_size=60,
 )
@@ -99,7 +99,7 @@ def play(table: Table, steps: Steps) -> list[JobState]:
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=120, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_every_command_in_every_state_answers_and_replay_equals_live(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     live = {state.next_sequence: state for state in play(table, steps)}
@@ -112,7 +112,7 @@ def test_every_command_in_every_state_answers_and_replay_equals_live(name: str, 
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_all_time_is_accounted_for(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, steps)
@@ -130,7 +130,7 @@ def test_all_time_is_accounted_for(name: str, steps: Steps, first_only: bool) ->
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_shows(
     name: str, steps: Steps, first_only: bool
 ) -> None:
@@ -144,7 +144,7 @@ def test_a_job_closes_with_something_open_only_for_a_reason_that_the_record_show
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_the_loose_list_equals_an_independent_count(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, steps)
@@ -167,7 +167,7 @@ def _count_loose(table: Table) -> set[str]:
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_undo_brings_the_former_state_back_but_for_time(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, [step for step in steps if not step[2]])
@@ -187,7 +187,7 @@ def _without_angles(state: JobState) -> Progress:
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_after_an_interrupted_angle_nobody_is_told_to_turn(name: str, steps: Steps, first_only: bool) -> None:
     table = opened(name, first_only)
     play(table, steps)
@@ -210,7 +210,7 @@ def test_after_an_interrupted_angle_nobody_is_told_to_turn(name: str, steps: Ste
 
 @pytest.mark.parametrize("name", PROCEDURES)
 @settings(max_examples=80, deadline=None)
-@given(steps=_STEPS, first_only=st.booleans())
+@given(steps=STEPS, first_only=st.booleans())
 def test_nothing_but_a_check_passes_a_gate_and_no_vehicle_is_safe_before_it(
     name: str, steps: Steps, first_only: bool
 ) -> None:

@@ -14,9 +14,11 @@ from sparehand.procedures.quantities import (
     ROUNDING_SHARE,
     TorqueUnit,
     TorqueValue,
+    computed_torque,
     read_torque,
     spoken_torque,
 )
+from sparehand.procedures.wording import number_shown
 from sparehand.procedures.wrenches import wrench_setting
 
 UNITS = st.sampled_from(get_args(TorqueUnit))
@@ -62,6 +64,23 @@ def test_a_spoken_torque_stays_inside_its_share_of_the_tolerance(
 @given(TORQUES)
 def test_a_torque_in_its_own_unit_is_spoken_as_written(torque: TorqueValue) -> None:
     assert spoken_torque(torque, torque.unit, None) == torque
+
+
+@given(
+    st.builds(TorqueValue, value=st.floats(min_value=1, max_value=1_000), unit=st.just("N·m")),
+    st.tuples(UNITS, UNITS),
+    st.tuples(st.floats(min_value=100, max_value=1_500), st.floats(min_value=0, max_value=2_000)),
+    st.none() | st.floats(min_value=1, max_value=30),
+)
+def test_a_wrench_setting_is_told_within_half_a_percent(
+    joint: TorqueValue, units: tuple[TorqueUnit, TorqueUnit], lever: tuple[float, float], tolerance: float | None
+) -> None:
+    written, asked = units
+    length, extension = lever
+    told = computed_torque(wrench_setting(joint.to(written), length, extension), asked, tolerance)
+    exact = joint.to(asked).value * length / (length + extension)
+    assert abs(told.value - exact) <= 0.005 * exact + 1e-12
+    assert float(number_shown(told.value)) == pytest.approx(told.value, rel=1e-9)
 
 
 @pytest.mark.parametrize(("length", "extension"), [(0, 4), (-10, 4), (10, -10), (10, -12)])

@@ -229,7 +229,7 @@ def _busy_otherwise(state: JobState) -> Decision | None:
         return refuse(f"The work is on hold for {state.progress.hold}.", "back to work")
     occupied = state.progress.visit.occupying(state.progress.crew.acting)
     if occupied:
-        return refuse(f"The {occupied.work} is running.", f"{occupied.work} is finished")
+        return decide_visit.running(occupied.work)
     return None
 
 

@@ -164,7 +164,8 @@ def torque_line(stage: Stage, unit: TorqueUnit) -> Line:
 def _unread_warning(state: JobState) -> tuple[Line, ...]:
     open_now = obligations(state)
     if open_now and open_now[0].duty == "warning":
-        return from_file(open_now[0].asks), hint("Say warning understood.")
+        waits = state.progress.hold or state.progress.question
+        return from_file(open_now[0].asks), *(() if waits else (hint("Say warning understood."),))
     return ()
 
 

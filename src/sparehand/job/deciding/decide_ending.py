@@ -75,7 +75,7 @@ def undo(state: JobState, _command: c.Undo, _context: Context) -> Decision:
 
 def park(state: JobState, _command: c.Park, _context: Context) -> Decision:
     """Leave the job for later, saying what stands open."""
-    if state.progress.parked:
+    if state.progress.parked and state.progress.hold:
         return refuse("The job is parked already.", "back to work")
     return tell("parked", JobParked(safe_to_drive=safe_to_drive(state)))
 

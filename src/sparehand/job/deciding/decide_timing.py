@@ -26,6 +26,8 @@ from sparehand.job.state import JobState
 OWN_TIMER = "timer"
 """What a timer is called that belongs to no step."""
 
+_MINUTES_TOO = "timer, and how many minutes"
+
 
 def hold(state: JobState, command: c.Hold, _context: Context) -> Decision:
     """Work stops; another reason while on hold begins a new one."""
@@ -78,7 +80,7 @@ def start_timer(state: JobState, command: c.StartTimer, _context: Context) -> De
     name = own_name if own_name and command.minutes is None else OWN_TIMER
     minutes = own.minutes if own and command.minutes is None else command.minutes
     if minutes is None:
-        return refuse("This step has no timer of its own.", "timer, and how many minutes")
+        return refuse("This step has no timer of its own.", _MINUTES_TOO)
     names = {timer.name for timer in state.progress.timers}
     if name == own_name and name in names:
         return refuse(f"The timer {name} runs already.", "how long left")
@@ -92,7 +94,7 @@ def start_timer(state: JobState, command: c.StartTimer, _context: Context) -> De
 def stop_timer(state: JobState, _command: c.StopTimer, context: Context) -> Decision:
     """Stop the timer that would be due next."""
     if not state.progress.timers:
-        return refuse("No timer is running.", "start the timer")
+        return refuse("No timer is running.", "start the timer" if state.step.timer else _MINUTES_TOO)
     soonest = min(state.progress.timers, key=lambda timer: timer.remaining_ms(context.now))
     return tell("timer stopped", TimerStopped(name=soonest.name), about=soonest.name)
 

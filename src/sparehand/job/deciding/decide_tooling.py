@@ -57,12 +57,12 @@ def second_check(state: JobState, command: c.SecondCheck, _context: Context) -> 
     """A second person has checked what this step tightened; nobody checks their own work."""
     crew = state.progress.crew
     by = command.technician or next((name for name in crew.names if name != crew.acting), "a second person")
-    if by == crew.acting:
-        return refuse("A second person has to check it.", "second check by, and a name")
     keys = [FastenerKey(id, state.side) for id in state.step.tightens]
     final = [key for key in keys if _final(state, key)]
     if not final or len(final) < len(keys):
         return refuse("Nothing is finally tightened at this step.", "mark done")
+    if by == crew.acting:
+        return refuse("A second person has to check it.", "second check by, and a name")
     return tell("second check", *(TighteningChecked(fastener=key, by=by) for key in final), about=by)
 
 

@@ -15,6 +15,7 @@ from sparehand.job.events import (
     LineEnded,
     LineNoted,
     LineStarted,
+    LineWork,
     PayerChosen,
     Question,
     QuestionAsked,
@@ -27,18 +28,28 @@ _ALIVE = BenchAlive()
 """Recorded beside what the desk could say too, which by itself takes no time of the job: here somebody spoke."""
 
 
+_BEGINS = {"waiting": "start the waiting time", "work elsewhere": "work goes to another shop"}
+_ENDS = {"waiting": "waiting time is finished"}
+"""What is said to begin and end a line, where it is more than its name."""
+
+
+def running(work: LineWork) -> Decision:
+    """The refusal while a line runs that takes the technician's time."""
+    return refuse(f"The {work} is running.", _ENDS.get(work, f"{work} is finished"))
+
+
 def start_line(state: JobState, command: c.StartLine, _context: Context) -> Decision:
     """A line begins. One technician has one line at a time; work elsewhere goes on beside everything."""
     occupied = state.progress.visit.occupying(state.progress.crew.acting)
     if command.work != "work elsewhere" and occupied:
-        return refuse(f"The {occupied.work} is running.", f"{occupied.work} is finished")
+        return running(occupied.work)
     return tell("line", LineStarted(work=command.work), _ALIVE, about=command.work)
 
 
 def end_line(state: JobState, command: c.EndLine, _context: Context) -> Decision:
     """The line that runs is over."""
     if not any(line.runs and line.work == command.work for line in state.progress.visit.lines):
-        return refuse(f"No {command.work} is running.", f"start the {command.work}")
+        return refuse(f"No {command.work} is running.", _BEGINS.get(command.work, f"start the {command.work}"))
     return tell("line over", LineEnded(work=command.work, result=command.result or ""), _ALIVE, about=command.work)
 
 
