@@ -116,7 +116,7 @@ def test_the_check_finds_every_value_to_be_confirmed_and_asks_for_the_warnings_t
     data, job = done
     write_draft(job, data / "front-arm.yaml", data)
     found = check_file(data / "front-arm.yaml")
-    assert [one.name for one in found if one.severity == "error"] == ["hazard-without-warning"]
+    assert [one.name for one in found if one.severity == "error"] == ["hazard-lift"]
     unconfirmed = " ".join(finding.message for finding in found if finding.name == "value-not-confirmed")
     for field in (
         "title",
@@ -138,7 +138,7 @@ def test_a_draft_that_calls_itself_released_is_refused_by_the_check(done: tuple[
     text = (data / "front-arm.yaml").read_text(encoding="utf-8")
     (data / "released.yaml").write_text(text.replace("released: false", "released: true"), encoding="utf-8")
     errors = [one for one in check_file(data / "released.yaml") if one.severity == "error"]
-    assert {one.name for one in errors} == {"value-not-confirmed", "hazard-without-warning"}
+    assert {one.name for one in errors} == {"value-not-confirmed", "hazard-lift"}
 
 
 def test_run_meanwhile_a_draft_withholds_its_torques_and_says_so(

@@ -1,37 +1,53 @@
-"""Steps that can hurt or break something carry a warning or a caution."""
+"""Steps that can hurt carry a warning, or what guards against the hazard."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.rules.walk import all_steps, finding
+from sparehand.procedures.rules.hazard_families import FAMILIES, HazardFamily
+from sparehand.procedures.rules.walk import Visit, finding, steps_of
 
-_BEGINS = r"(?:^|[.,;:]\s+|\band\s+|\bthen\s+)"
-_PATTERNS = {
-    "press": re.compile(_BEGINS + r"press\b(?!\s+(?:\w+\s+){0,3}(?:pedal|button|switch|key|brake)\b)", re.IGNORECASE),
-    "heat": re.compile(_BEGINS + r"heat\b", re.IGNORECASE),
-    "lift": re.compile(
-        _BEGINS + r"(?:raise|lift|lower)\s+the\s+(?:vehicle|car|van|axle|engine|gearbox)\b", re.IGNORECASE
-    ),
-    "spring": re.compile(_BEGINS + r"(?:compress|release)\b[^.]*\bspring\b", re.IGNORECASE),
-}
-_DOES = {"press": "presses", "heat": "heats", "lift": "lifts or lowers", "spring": "works on a loaded spring"}
+_FORBIDS = re.compile(r"^(?:do not|don't|never|no one|nobody)\b.*|\bwithout\b.*", re.IGNORECASE)
 
 
 def hazards_without_warning(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A step that presses, heats, lifts or releases a spring, by what it declares or by its words, without an alert."""
-    for visit in all_steps(loaded):
-        step = visit.step
-        if step.warnings or step.cautions:
-            continue
-        by_words = [hazard for hazard, pattern in _PATTERNS.items() if pattern.search(step.say)]
-        hazards = tuple(dict.fromkeys((*step.hazards, *by_words)))
-        if hazards:
-            does = " and ".join(_DOES[hazard] for hazard in hazards)
-            message = f"the step '{step.id}' {does}, but has no warning or caution"
-            keys = (*visit.keys, "hazards" if step.hazards else "say")
-            remedy = "add `warnings` or `cautions` to it"
-            yield finding(loaded, keys, "hazard-without-warning", "error", message, remedy)
+    """A step with a hazard, by what it declares or by its words, that nothing warns of or guards against."""
+    tools = {tool.id: tool.name for tool in loaded.procedure.tools}
+    for operation in loaded.procedure.operations:
+        visits = steps_of(loaded, operation)
+        for place, visit in enumerate(visits):
+            for family in FAMILIES:
+                declared = family.hazard in visit.step.hazards
+                if not declared and not family.words.search(_orders(visit)):
+                    continue
+                if not _guarded(family, visits, place, tools):
+                    message = f"the step '{visit.step.id}' {family.does}, and nothing guards against it"
+                    keys = (*visit.keys, "hazards" if declared else "say")
+                    yield finding(loaded, keys, family.finding, "error", message, family.remedy)
+
+
+def _orders(visit: Visit) -> str:
+    """What the step says to do, without the sentences that forbid."""
+    return " ".join(_FORBIDS.sub("", sentence) for sentence in re.split(r"(?<=[.;])\s+", visit.step.say))
+
+
+def _guarded(family: HazardFamily, visits: tuple[Visit, ...], place: int, tools: Mapping[str, str]) -> bool:
+    here = visits[place]
+    if family.guard is None:
+        return bool(here.step.warnings)
+    within = {
+        "step": (here,),
+        "phase": tuple(visit for visit in visits if visit.phase.id == here.phase.id),
+        "earlier": visits[: place + 1],
+    }[family.reach]
+    return any(family.guard.search(text) for visit in within for text in _texts(visit, tools, family.by_deed))
+
+
+def _texts(visit: Visit, tools: Mapping[str, str], by_deed: bool) -> Iterator[str]:
+    yield visit.step.say
+    yield from (tools.get(id, "") for id in visit.step.tools)
+    if not by_deed:
+        yield from (alert.text for alert in (*visit.step.warnings, *visit.step.cautions))
