@@ -49,6 +49,7 @@ def remap_times(name: str, before: str, phase: str, data: Path | None) -> None:
     """Let times and lessons of a phase's earlier name count as its own. Raises InputError where there are none."""
     from sparehand.log.phase_renames import remember_rename
     from sparehand.procedures.library import find_procedure
+    from sparehand.shop.shop_belief import believe_ahead
 
     folder = data_folder(data)
     procedure = find_procedure(name, folder).procedure
@@ -60,4 +61,5 @@ def remap_times(name: str, before: str, phase: str, data: Path | None) -> None:
         there = ", ".join(sorted(set(timed))) or "none"
         raise InputError(f"nothing is known of a phase '{before}' of {procedure.id}; there are times of: {there}")
     remember_rename(folder, procedure, before, phase)
+    believe_ahead(store, folder)
     print(f"{procedure.id}: {count} times and {lessons} lessons of '{before}' count as '{phase}'.")

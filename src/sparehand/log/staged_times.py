@@ -21,9 +21,10 @@ _TAKEN_AT_ONCE = 20_000
 _VALUES = tuple(column for column in COLUMNS if column not in KEY_COLUMNS)
 _SAME_KEY_HERE = " AND ".join(f"f.{column} = s.{column}" for column in KEY_COLUMNS)
 _SAME_KEY_KEPT = "t.job = s.job AND t.phase = s.phase AND t.side = s.side"
+_SAME_VALUES_KEPT = " AND ".join(f"t.{column} = s.{column}" for column in _VALUES)
 _FIRST_OF_JOB_HERE = "(SELECT min(line) FROM staged WHERE job = s.job)"
 _FIRST_OF_JOB_KEPT = "(SELECT min(place) FROM phase_times WHERE job = s.job)"
-_OF_PERSON = "JOIN people p ON p.id = t.technician AND p.name = s.technician"
+_OF_PERSON = "JOIN staged_people m ON m.name = s.technician AND m.id = t.technician"
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,7 @@ class StagedTimes:
 
     def judge(self) -> tuple[Conflict, ...]:
         """Drop the rows that are known already (counted in `known`) and those that conflict; gives the conflicts."""
+        self._know_people()
         conflicts = []
         earlier = f"(SELECT min(f.line) FROM staged f WHERE {_SAME_KEY_HERE})"
         for joined, other, where in (
@@ -79,7 +81,7 @@ class StagedTimes:
     def take(self) -> int:
         """Put what is left into the log; gives the number of rows that are new there."""
         self._connection.execution_options(immediate=True)
-        self._name_people()
+        self._name_new_people()
         last = self._connection.exec_driver_sql("SELECT ifnull(max(line), 0) FROM staged").scalar_one()
         told = ", ".join(COLUMNS)
         values = ", ".join("m.id" if column == "technician" else f"s.{column}" for column in COLUMNS)
@@ -90,7 +92,8 @@ class StagedTimes:
             set_aside(self._connection, self._connection.exec_driver_sql(procedures, some).scalars())
             taken += self._connection.exec_driver_sql(
                 f"INSERT OR IGNORE INTO phase_times ({told}, rework, imported, seal) SELECT {values}, 0, 1, s.seal "
-                "FROM staged s JOIN staged_people m ON m.name = s.technician "
+                "FROM staged s JOIN (SELECT name, id, max(named) FROM staged_people GROUP BY name) m "
+                "ON m.name = s.technician "
                 "WHERE s.line >= ? AND s.line < ? ORDER BY s.line",
                 some,
             ).rowcount
@@ -104,13 +107,37 @@ class StagedTimes:
         self._run("DROP TABLE IF EXISTS temp.staged_people")
         self._connection.commit()
 
-    def _name_people(self) -> None:
-        names = self._connection.exec_driver_sql("SELECT DISTINCT technician FROM staged").scalars().all()
-        people = People(self._connection)
-        self._run("CREATE TEMP TABLE staged_people (name TEXT PRIMARY KEY, id TEXT NOT NULL)")
+    def _know_people(self) -> None:
+        """Who the names of the file are in the log: those of that name, and those whose name was forgotten since.
+
+        A name is a forgotten person's where rows agree in all but the name; each has one name at most, the one with
+        which most rows agree. So a file imported again neither counts twice nor brings a forgotten name back.
+        """
+        self._run("CREATE TEMP TABLE staged_people (name TEXT NOT NULL, id TEXT PRIMARY KEY, named INTEGER NOT NULL)")
+        self._run(
+            "INSERT INTO staged_people SELECT s.technician, p.id, 1 FROM (SELECT DISTINCT technician FROM staged) s "
+            "JOIN people p ON p.name = s.technician"
+        )
+        agreeing = self._connection.exec_driver_sql(
+            f"SELECT s.technician, t.technician FROM staged s JOIN phase_times t ON {_SAME_KEY_KEPT} "
+            f"AND {_SAME_VALUES_KEPT} JOIN people p ON p.id = t.technician WHERE p.name IS NULL "
+            "GROUP BY s.technician, t.technician ORDER BY count(*) DESC, s.technician, t.technician"
+        )
+        names: dict[str, str] = {}
+        for name, id in agreeing.all():
+            if id not in names and name not in names.values():
+                names[id] = name
         if names:
-            pairs = [(name, people.id_of(name)) for name in names]
-            self._connection.exec_driver_sql("INSERT INTO staged_people VALUES (?, ?)", pairs)
+            known = [(name, id) for id, name in names.items()]
+            self._connection.exec_driver_sql("INSERT INTO staged_people VALUES (?, ?, 0)", known)
+
+    def _name_new_people(self) -> None:
+        people = self._connection.exec_driver_sql(
+            "SELECT DISTINCT technician FROM staged WHERE technician NOT IN (SELECT name FROM staged_people)"
+        )
+        ids = People(self._connection)
+        if new := [(name, ids.id_of(name)) for name in people.scalars().all()]:
+            self._connection.exec_driver_sql("INSERT INTO staged_people VALUES (?, ?, 1)", new)
         self._connection.commit()
 
     def _conflicts(self, columns: Sequence[str], joined: str, other: str, where: str) -> list[Conflict]:

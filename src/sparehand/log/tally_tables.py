@@ -37,12 +37,14 @@ class Tallies:
 
 @dataclass(frozen=True)
 class TimesStatus:
-    """The revision of all tallies, the procedures that have times, whether any is not counted; people's names by id."""
+    """The revision and checksums of all tallies, the procedures that have times, whether any is not counted, people."""
 
     revision: int
+    seals: int
     procedures: tuple[str, ...]
     uncounted: bool
     names: Mapping[str, str]
+    """Of people, by id."""
 
 
 def count_job(connection: Connection, times: JobTimes, jobs_of: JobsOf, *, again: bool = False) -> None:
@@ -110,6 +112,7 @@ def status(connection: Connection, name_of: Callable[[str], str]) -> TimesStatus
     ids = connection.scalars(select(PEOPLE.c.id)).all()
     return TimesStatus(
         revision=revision(connection),
+        seals=int(connection.scalar(select(func.coalesce(func.sum(_T.seal), 0))) or 0),
         procedures=tuple(procedure for procedure, _ in rows),
         uncounted=any(waits for _, waits in rows),
         names={id: name_of(id) for id in ids},

@@ -21,6 +21,7 @@ from sparehand.labour.fitting.belief import QuoteInputs, believe_shop
 from sparehand.labour.fitting.belief_file import Basis, Planned, read_belief, write_belief
 from sparehand.labour.fitting.priors import Priors
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.procedures.earlier_names import FILE as RENAMED_FILE
 from sparehand.procedures.library import installed_folder, shared_folder
 from sparehand.procedures.model import Procedure
 from sparehand.sharing.shop_copy import open_shop_copy
@@ -85,7 +86,7 @@ class _Logs:
         own = self._evidence([name], [procedure] if procedure else [], own_plans)
         basis = Basis(str(self._logs[0].path.resolve()), self._revisions(), self._files_stamp())
         path = self._folder / FILE
-        belief = read_belief(path, basis, name, _digest(own_plans, name), self._name_of)
+        belief = read_belief(path, basis, name, _digest(procedure), self._name_of)
         if belief is None or not belief.covers(own):
             installed = other_procedures({*self.procedures(), name}, "", self._folder)
             files = [*([procedure] if procedure else []), *(file for file in installed if file.id != name)]
@@ -93,8 +94,10 @@ class _Logs:
             belief = believe_shop(self._evidence(self.procedures(), files, plans), plans, Priors())
             ids = {called: id for id, called in self._names.items()}
             if len(ids) == len(self._names):
-                outside = name if _digest(Plans.of(installed), name) != _digest(plans, name) else None
-                planned = Planned({each: _digest(plans, each) for each in self.procedures()}, outside)
+                of_files = {file.id: _digest(file) for file in files}
+                there = next((file for file in installed if file.id == name), None)
+                outside = name if _digest(there) != _digest(procedure) else None
+                planned = Planned({each: of_files.get(each, "") for each in self.procedures()}, outside)
                 write_belief(path, basis, planned, belief, lambda called: ids.get(called, called))
         return QuoteInputs(belief, own, own_plans)
 
@@ -111,8 +114,8 @@ class _Logs:
         return {name for each in self._stand for name in each.procedures}
 
     def _revisions(self) -> tuple[int, ...]:
-        """The revision of each log: each change of either makes another one."""
-        return tuple(each.revision for each in self._stand)
+        """What each log adds up to, as numbers: each change makes others, and so does another log in its place."""
+        return tuple(number for each in self._stand for number in (each.revision, each.seals))
 
     def _evidence(self, names: Iterable[str], files: Iterable[Procedure], plans: Plans) -> Evidence:
         by_id = {file.id: file for file in files}
@@ -133,15 +136,19 @@ class _Logs:
         return self._names.get(id, id)
 
     def _files_stamp(self) -> str:
-        """What changes when a procedure file does that is found by its id."""
+        """What changes when a procedure file does that is found by its id, or the names that its phases had."""
         places = (bundled("procedures"), installed_folder(self._folder), shared_folder(self._folder))
-        files = [(path.name, path.stat()) for place in places for path in sorted(place.glob("*.y*ml"))]
+        found = [path for place in places for path in sorted(place.glob("*.y*ml"))]
+        files = [(path.name, path.stat()) for path in (*found, *self._folder.glob(RENAMED_FILE))]
         return json.dumps([[name, stat.st_mtime_ns, stat.st_size] for name, stat in files])
 
 
-def _digest(plans: Plans, procedure: str) -> str:
-    """A short text that changes when a plan of the procedure does."""
-    own = sorted([phase, seconds] for (name, phase), seconds in plans.seconds.items() if name == procedure)
+def _digest(file: Procedure | None) -> str:
+    """A short text that changes when a plan of the procedure does, or a name under which it was timed before."""
+    if file is None:
+        return ""
+    own = [[phase.id, phase.planned_minutes, *phase.was] for phase in file.phases]
+    own += [[operation.id, *operation.was] for operation in file.operations]
     return sha256(json.dumps(own).encode()).hexdigest()[:16]
 
 
