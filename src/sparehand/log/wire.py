@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from sparehand.ground.bounds import first_problem
+from sparehand.ground.terminal import printable
 from sparehand.job.events import Recorded
 from sparehand.log.store import DamagedLogError
 
@@ -37,11 +38,28 @@ def from_wire(body: str, name_of: Callable[[str], str], lifts: Mapping[tuple[str
             written = lift(written)
             written["version"] = version + 1
         return _recorded(_with_people(written, name_of))
+    except ValidationError as error:
+        newer = _unknown_here(error)
+        if newer:
+            raise DamagedLogError(f"the log holds {newer}, which a newer Sparehand wrote; update Sparehand") from error
+        raise _unreadable(error) from error
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        raise DamagedLogError(
-            f"the log holds an event that cannot be read ({_first_line(error)}); "
-            "update Sparehand, or see `sparehand log verify`"
-        ) from error
+        raise _unreadable(error) from error
+
+
+def _unreadable(error: Exception) -> DamagedLogError:
+    why = _first_line(error)
+    return DamagedLogError(f"the log holds an event that cannot be read ({why}); see `sparehand log verify`")
+
+
+def _unknown_here(error: ValidationError) -> str:
+    """The kind of event, or the field, that this version does not know, if nothing else is wrong."""
+    first, *others = error.errors(include_url=False)
+    if first["type"] == "union_tag_invalid" and not others:
+        return printable(f"an event '{first['ctx']['tag']}'")
+    if all(one["type"] == "extra_forbidden" for one in (first, *others)):
+        return printable(f"a field '{first['loc'][-1]}'")
+    return ""
 
 
 def _recorded(written: dict[str, Any]) -> Recorded:
