@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from desk.typed import command, refused
 from log.demo import opening, recorded
-from sparehand.cli.command_line import main
 from sparehand.ground.places import LOG_FILE, bundled
 from sparehand.job.events import JobClosed, LineAdded, PayerChosen, StepDone
 from sparehand.log.sqlite import SqliteEventStore
@@ -43,26 +43,10 @@ def data(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def command(data: Path, *arguments: str) -> None:
-    """Run a command that succeeds."""
-    with pytest.raises(SystemExit) as stop:
-        main([*arguments, "--data", str(data)])
-    assert stop.value.code == 0
-
-
 def estimate(data: Path, capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
     command(data, "estimate", *arguments, "--json", "--to", str(data / "e.html"))
     made: dict[str, Any] = json.loads(capsys.readouterr().out)
     return made
-
-
-def refused(data: Path, capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
-    with pytest.raises(SystemExit) as stop:
-        main([*arguments, "--data", str(data)])
-    assert stop.value.code == 2
-    said = capsys.readouterr().err
-    assert said.count("\n") == 1
-    return said
 
 
 def open_the_job(data: Path, *after: Any) -> SqliteEventStore:

@@ -62,17 +62,18 @@ def chosen_by_voice(opening: Opening, surroundings: Surroundings) -> Opening:
 
 def crew_of(choice: Choice, settings: Settings) -> tuple[Technician, ...]:
     """Who does the job, the one who speaks first. Raises InputError for a name that cannot be said."""
-    given = choice.technician or settings.technician
-    if not given and sys.stdin.isatty():
-        given = new_console().input("Technician: ").strip()
+    given = choice.technician or settings.technician or asked_at_terminal("Technician")
     return (Technician.read(given or "technician"), *read_technicians(choice.others))
+
+
+def asked_at_terminal(what: str) -> str:
+    """What is typed for it; nothing where nobody types, or answers with the empty line."""
+    return new_console().input(f"{what}: ").strip() if sys.stdin.isatty() else ""
 
 
 def vehicle_of(choice: Choice) -> Vehicle:
     """The vehicle. Raises InputError for a corrosion or a support that is none."""
-    name = choice.vehicle
-    if not name and sys.stdin.isatty():
-        name = new_console().input("Vehicle: ").strip()
+    name = choice.vehicle or asked_at_terminal("Vehicle")
     corrosion: Corrosion = one_of(choice.corrosion, Corrosion, "the corrosion")
     support: Support = one_of(choice.support, Support, "the support")
     return Vehicle(name=name, odometer=choice.odometer, corrosion=corrosion, support=support)

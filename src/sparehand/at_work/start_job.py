@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from sparehand.at_work.job_choice import Choice, chosen_by_voice, crew_of, opened, opening_of, vehicle_of
+from sparehand.at_work.job_choice import (
+    Choice,
+    asked_at_terminal,
+    chosen_by_voice,
+    crew_of,
+    opened,
+    opening_of,
+    vehicle_of,
+)
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside, state_of_open
 from sparehand.at_work.procedure_version import changed_since
 from sparehand.at_work.several_jobs import SeveralJobs
@@ -23,7 +31,7 @@ from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
 from sparehand.job.answer import Answer
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
-from sparehand.job.events import Event, JobOpened, PracticeMarked, Vehicle
+from sparehand.job.events import Event, JobOpened, Vehicle
 from sparehand.job.experience import Experience
 from sparehand.job.job_opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
@@ -32,6 +40,7 @@ from sparehand.procedures.library import find_procedure, list_procedures
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
+from sparehand.shop.follow_ups import left_open_for
 from sparehand.shop.shop_belief import believe_ahead, inputs_for_job
 from sparehand.shop.technicians import read_technicians, spoken_technicians
 
@@ -53,8 +62,7 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     settings = load_settings(folder)
     loaded = find_procedure(choice.procedure, folder)
     opening = opening_of(loaded.procedure, choice)
-    order = order or Order()
-    vehicle = vehicle_of(choice).model_copy(update={"identification": order.identification})
+    vehicle, order = _arrived(choice, order)
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
@@ -73,18 +81,27 @@ def begin_first(
     folder = data_folder(data)
     write_default(folder)
     settings = load_settings(folder)
-    vehicle = vehicle_of(choice)
+    vehicle, order = _arrived(choice, order)
     loaded = unwritten(name, vehicle.name)
-    marked = (PracticeMarked(),) if order and order.practice else ()
     opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
     crew = crew_of(choice, settings)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
+    known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
-        session = conduct(loaded, opening, names, vehicle, settings, store, surroundings, (*FIRST_EVENTS, *marked))
+        session = conduct(loaded, opening, names, vehicle, settings, store, surroundings, (*FIRST_EVENTS, *known))
         if session is not None:
             surroundings.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
+
+
+def _arrived(choice: Choice, order: Order | None) -> tuple[Vehicle, Order]:
+    """The vehicle and what the customer says, asked at the terminal where nobody gave them."""
+    order = order or Order()
+    vehicle = vehicle_of(choice)
+    plate = order.identification or asked_at_terminal("Number plate or vehicle number")
+    complaint = order.complaint or asked_at_terminal("What the customer says")
+    return vehicle.model_copy(update={"identification": plate}), replace(order, complaint=complaint)
 
 
 def conduct(
@@ -211,6 +228,7 @@ def _take_up(
 def _experience(begun: JobOpened, store: SqliteEventStore, surroundings: Surroundings) -> Experience:
     """What is expected of a job, told to the screen too."""
     experience = shop_experience(begun, inputs_for_job(begun, store), shop_lessons(store), surroundings.wrenches)
+    experience = replace(experience, follow_ups=left_open_for(store, begun.vehicle))
     surroundings.view.expects(experience)
     return experience
 

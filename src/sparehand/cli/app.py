@@ -12,6 +12,7 @@ from sparehand import __version__
 from sparehand.cli import (
     bench_commands,
     desk_commands,
+    due_commands,
     estimate_commands,
     group_commands,
     lesson_commands,
@@ -69,6 +70,8 @@ app.add_typer(group_commands.models, name="models")
 app.add_typer(group_commands.times, name="times")
 app.add_typer(group_commands.settings, name="settings")
 app.add_typer(estimate_commands.estimates, name="estimates")
+app.add_typer(due_commands.due, name="due")
+app.add_typer(due_commands.line, name="line")
 app.add_typer(lesson_commands.lessons, name="lessons")
 app.add_typer(log_commands.log, name="log")
 app.add_typer(log_commands.person, name="person")

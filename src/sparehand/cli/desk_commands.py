@@ -81,10 +81,11 @@ def amend(
     support: Annotated[str | None, typer.Option(help="lift, stands or unknown.")] = None,
     odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows.")] = None,
     practice: Annotated[bool, typer.Option("--practice", help="Practice only: its times never count.")] = False,
+    payer: Annotated[list[str] | None, typer.Option(metavar="OPERATION=WHO", help="Who pays for an operation.")] = None,
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who adds this.")] = None,
     data: Data = None,
 ) -> None:
-    """Add to the record of a job: complaint, cause, correction, parts, rework, conditions, practice."""
+    """Add to the record of a job: complaint, cause, correction, parts, rework, conditions, payers, practice."""
     from sparehand.desk.record_additions import Amendment, amend_job
 
     said = Amendment(
@@ -98,6 +99,7 @@ def amend(
         support,
         odometer,
         practice,
+        tuple(payer or ()),
     )
     amend_job(job, said, by, data)
 

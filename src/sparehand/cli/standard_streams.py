@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from io import TextIOWrapper
 from pathlib import Path
 
 _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
@@ -14,7 +15,7 @@ _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 
 @contextmanager
 def standard_streams() -> Iterator[None]:
-    """Inside, a closed input is an empty one and closed outputs take everything.
+    """Inside, a closed input is an empty one, bytes that are no text are replaced, and closed outputs take everything.
 
     Raises SystemExit, with one line on the error stream, where the output cannot be written.
     """
@@ -22,6 +23,9 @@ def standard_streams() -> Iterator[None]:
     sys.stdin = sys.stdin or Path(os.devnull).open()  # noqa: SIM115
     sys.stdout = sys.stdout or Path(os.devnull).open("w")  # noqa: SIM115
     sys.stderr = sys.stderr or Path(os.devnull).open("w")  # noqa: SIM115
+    if isinstance(sys.stdin, TextIOWrapper):
+        # Before the first line is asked for: a stream that was read from takes no other way of decoding.
+        sys.stdin.reconfigure(errors="replace")
     try:
         try:
             yield

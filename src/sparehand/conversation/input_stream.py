@@ -97,7 +97,7 @@ class Keyboard:
 
     def _read(self, lines: TextIO) -> None:
         """Bytes that are no text are replaced: a wrong phrase is refused, a reader that died is deaf for good."""
-        if isinstance(lines, TextIOWrapper):
+        if isinstance(lines, TextIOWrapper) and lines.errors != "replace":
             lines.reconfigure(errors="replace")
         try:
             for line in iter(partial(lines.readline, LONGEST_LINE), ""):

@@ -6,12 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from sparehand.conversation.session import amend
+from sparehand.desk.job_desk import job_on_desk
 from sparehand.ground.choices import one_of
-from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
-from sparehand.ground.ids import new_run_id
-from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.job.events import (
     ConditionsSeen,
     Corrosion,
@@ -19,19 +16,20 @@ from sparehand.job.events import (
     OldPartKept,
     OrderNoted,
     PartNumberNoted,
+    Payer,
+    PayerChosen,
     PracticeMarked,
     ReworkLinked,
     Support,
 )
-from sparehand.job.state import JobState, fold
+from sparehand.job.state import JobState
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.settings import load_settings
 
 
 @dataclass(frozen=True)
 class Amendment:
-    """What the command line says about a job; `parts` are written as PART=NUMBER."""
+    """What the command line says about a job; `parts` are written as PART=NUMBER, `payers` as OPERATION=WHO."""
 
     complaint: str = ""
     cause: str = ""
@@ -43,25 +41,20 @@ class Amendment:
     support: str | None = None
     odometer: int | None = None
     practice: bool = False
+    payers: tuple[str, ...] = ()
 
 
 def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None) -> None:
     """Add to the record of a job. Raises InputError for a part that it does not have, or where nothing is said."""
-    folder = data_folder(data)
-    settings = load_settings(folder)
-    store = SqliteEventStore(folder / LOG_FILE)
-    id = store.find_job(job)
-    who = by or settings.technician or "the desk"
-    with store.claim(id):
-        added = tuple(_events(amendment, fold(store.events(id)), store))
+    with job_on_desk(job, by, data) as desk:
+        added = tuple(_events(amendment, desk.state, desk.store))
         if not added:
-            raise InputError(f"nothing to add to job {id}; give --cause, --correction, --part or another option")
-        for event in added:
-            amend(store, id, event, who, settings.bench, LiveClock(new_run_id()).now())
-        state = fold(store.events(id))
+            raise InputError(f"nothing to add to job {desk.id}; give --cause, --correction, --part or another option")
+        desk.add(*added)
+        state = desk.state
         if state.progress.closed:
-            store.times.keep(job_times(state, timesheet(state)))
-    print(f"Job {id}: {len(added)} added by {who}. See: sparehand card {id}")
+            desk.store.times.keep(job_times(state, timesheet(state)))
+    print(f"Job {desk.id}: {len(added)} added by {desk.who}. See: sparehand card {desk.id}")
 
 
 def order_events(
@@ -86,6 +79,12 @@ def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> I
         if not number:
             raise InputError(f"'{written}' is no part with its number; write PART=NUMBER, such as joint=CV-4107")
         yield PartNumberNoted(part=_known(part, state), number=number)
+    for written in amendment.payers:
+        operation, _, who = written.partition("=")
+        if operation not in state.plan.operations:
+            there = ", ".join(state.plan.operations)
+            raise InputError(f"this job has no operation '{operation}'; write OPERATION=WHO, of: {there}")
+        yield PayerChosen(payer=one_of(who, Payer, "the payer"), operation=operation)
     for part in amendment.kept:
         yield OldPartKept(part=_known(part, state))
 

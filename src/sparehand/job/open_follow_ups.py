@@ -10,9 +10,13 @@ Numbered = tuple[str | None, FollowUpNote]
 """The earlier job (None: this one) and what is to follow it."""
 
 
+def follow_ups_of(state: JobState) -> tuple[FollowUpNote, ...]:
+    """All follow-ups of a job: those that its operations bring, then those that somebody added."""
+    return all_follow_ups(state.progress.visit, state.plan.procedure, state.plan.operations)
+
+
 def numbered_follow_ups(state: JobState, experience: Experience) -> tuple[Numbered, ...]:
     """Those that are open, in the order in which they are numbered aloud."""
-    done = {(job, id) for job, id, _ in state.progress.visit.others_done}
+    done = {(one.job, one.follow_up) for one in state.progress.visit.others_done}
     earlier = tuple(pair for pair in experience.follow_ups if (pair[0], pair[1].id) not in done)
-    own = all_follow_ups(state.progress.visit, state.plan.procedure, state.plan.operations)
-    return (*earlier, *((None, note) for note in own if note.done_on is None))
+    return (*earlier, *((None, note) for note in follow_ups_of(state) if note.done_on is None))

@@ -69,13 +69,23 @@ class FollowUpNote:
 
 
 @dataclass(frozen=True)
+class EarlierDone:
+    """A follow-up of an earlier job that was done in this one."""
+
+    job: str
+    follow_up: str
+    result: str
+    done_on: datetime
+
+
+@dataclass(frozen=True)
 class Visit:
-    """What surrounds the procedure of a job. `others_done` are follow-ups of earlier jobs: (job, follow-up, result)."""
+    """What surrounds the procedure of a job."""
 
     lines: tuple[VisitLine, ...] = ()
     payers: Mapping[str, Payer] = field(default_factory=dict)
     follow_ups: tuple[FollowUpNote, ...] = ()
-    others_done: tuple[tuple[str, str, str], ...] = ()
+    others_done: tuple[EarlierDone, ...] = ()
     estimate: str | None = None
     approved: tuple[ApprovedHours, ...] = ()
 

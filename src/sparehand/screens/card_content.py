@@ -16,6 +16,7 @@ from sparehand.screens.card_extra import extra_work_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_notes import note_rows
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
+from sparehand.screens.card_visit import follow_up_words, line_rows
 from sparehand.screens.card_wrenches import wrench_rows
 
 
@@ -25,6 +26,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
     return CardContent(
         operations=tuple(_operations(state)),
         extra_work=tuple(extra_work_rows(state, history)),
+        lines=tuple(line_rows(state)),
         parts=tuple(part_rows(state)),
         tightenings=tuple(tightening_rows(state)),
         findings=tuple(_findings(state)),
@@ -37,7 +39,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         gates=tuple(_gates(state)),
         left_open=tuple(dict.fromkeys((*(closed.left_open if closed else ()), *_open(state)))),
         left_because=closed.reason if closed else "",
-        follow_ups=tuple(_follow_ups(state)),
+        follow_ups=follow_up_words(state),
         safe=safe_to_drive(state),
     )
 
@@ -51,7 +53,8 @@ def _operations(state: JobState) -> Iterator[OperationRow]:
         operation = state.plan.procedure.operation(id)
         keys = [key for key in state.plan.steps if key.at.phase in operation.phases]
         missing = sum(key not in state.progress.done for key in keys)
-        yield OperationRow(operation.title, f"{missing} of {len(keys)} steps not done" if missing else "done")
+        outcome = f"{missing} of {len(keys)} steps not done" if missing else "done"
+        yield OperationRow(operation.title, outcome, state.progress.visit.payer_of(id))
 
 
 def _findings(state: JobState) -> Iterator[AnswerRow]:
@@ -164,9 +167,3 @@ def _asked(state: JobState, question: Question) -> str:
 def _of_side(sentence: str, side: Side | None) -> str:
     """A whole sentence with the side it is about."""
     return f"{sentence} ({side})" if side else sentence
-
-
-def _follow_ups(state: JobState) -> Iterator[str]:
-    procedure = state.plan.procedure
-    wanted = {id for operation in state.plan.operations for id in procedure.operation(operation).follow_ups}
-    return (entry.text for entry in procedure.follow_ups if entry.id in wanted)

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from datetime import date, datetime
+from decimal import Decimal
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from sparehand.job.events import OutOfLimitsRead, Recorded, TighteningConfirmed, ToldWithoutStep
+from sparehand.job import events as e
+from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.claim_words import claim_words, subject_of
 from sparehand.job.vehicle.drive import StepKind, drive_blockers, kind_of, not_done
 from sparehand.job.vehicle.parts import PartState, answer_for, listed_parts
 from sparehand.procedures.labels import fluid_name
 from sparehand.procedures.model import FindingAnswer, Side
+from sparehand.screens.card_visit import line_seconds
 
 CARD_DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -89,6 +93,34 @@ class PartFact(CardRecord):
     state: PartState
 
 
+class LineFact(CardRecord):
+    """A line of work beside the procedure, by its number; None is not said."""
+
+    number: int
+    work: e.LineWork
+    seconds: float
+    runs: bool
+    result: str
+    reference: str
+    distance: float | None
+    distance_unit: e.DistanceUnit
+    amount: Decimal | None
+    payer: e.Payer
+
+
+class FollowUpFact(CardRecord):
+    """What is to follow: when it is due, and how it ended; `done_on` is None while it is open."""
+
+    follow_up: str
+    words: str
+    due_on: date | None
+    due_distance: float | None
+    distance_unit: e.DistanceUnit
+    due_hours: float | None
+    done_on: datetime | None
+    result: str
+
+
 class CardFacts(CardRecord):
     """A job, as far as its record knows. An empty `drive_blockers` states no safety: the program does not see."""
 
@@ -103,9 +135,12 @@ class CardFacts(CardRecord):
     findings: tuple[FindingFact, ...]
     readings: tuple[ReadingFact, ...]
     parts: tuple[PartFact, ...]
+    payers: dict[str, e.Payer] = Field(description="Who pays, by operation.")
+    lines: tuple[LineFact, ...]
+    follow_ups: tuple[FollowUpFact, ...]
 
 
-def card_facts(state: JobState, history: Sequence[Recorded]) -> CardFacts:
+def card_facts(state: JobState, history: Sequence[e.Recorded]) -> CardFacts:
     """The facts of a job. `history` says when each claim was made."""
     return CardFacts(
         job=state.job,
@@ -125,6 +160,9 @@ def card_facts(state: JobState, history: Sequence[Recorded]) -> CardFacts:
         findings=tuple(_findings(state)),
         readings=tuple(_readings(state)),
         parts=tuple(_parts(state)),
+        payers={operation: state.progress.visit.payer_of(operation) for operation in state.plan.operations},
+        lines=tuple(_lines(state)),
+        follow_ups=tuple(_follow_ups(state)),
     )
 
 
@@ -154,11 +192,23 @@ def _steps_not_done(state: JobState) -> Iterator[StepNotDone]:
         yield StepNotDone(phase=key.at.phase, step=key.step, side=key.at.side, kind=kind)
 
 
-def _pieces(state: JobState, told: ToldWithoutStep) -> int:
+def _lines(state: JobState) -> Iterator[LineFact]:
+    for line in state.progress.visit.lines:
+        said = {name: getattr(line, name) for name in LineFact.model_fields if name != "seconds"}
+        yield LineFact(seconds=line_seconds(state, line), **said)
+
+
+def _follow_ups(state: JobState) -> Iterator[FollowUpFact]:
+    for note in follow_ups_of(state):
+        said = {name: getattr(note, name) for name in FollowUpFact.model_fields if name != "follow_up"}
+        yield FollowUpFact(follow_up=note.id, **said)
+
+
+def _pieces(state: JobState, told: e.ToldWithoutStep) -> int:
     return state.plan.procedure.fastener(told.about).quantity if told.what == "fastener in" else 1
 
 
-def _at(history: Sequence[Recorded], told: ToldWithoutStep) -> str:
+def _at(history: Sequence[e.Recorded], told: e.ToldWithoutStep) -> str:
     return next((one.at.wall.isoformat() for one in reversed(history) if one.event == told), "")
 
 
@@ -175,13 +225,14 @@ def _readings(state: JobState) -> Iterator[ReadingFact]:
     asks = {step.measure.id: step.measure.asks for step in map(state.plan.step, state.plan.steps) if step.measure}
     for (id, side), one in state.progress.measurements.items():
         yield ReadingFact(what=asks.get(id, id), side=side, kind="measurement", value=one.value, unit=one.unit)
-    readings: list[TighteningConfirmed | OutOfLimitsRead] = [*state.progress.tightenings, *state.progress.out_of_limits]
+    confirmed, out = state.progress.tightenings, state.progress.out_of_limits
+    readings: list[e.TighteningConfirmed | e.OutOfLimitsRead] = [*confirmed, *out]
     for reading in readings:
         if reading.achieved is not None:
             yield ReadingFact(
                 what=state.plan.procedure.fastener(reading.fastener.fastener).name,
                 side=reading.fastener.side,
-                kind="tightening" if isinstance(reading, TighteningConfirmed) else "tightening out of limits",
+                kind="tightening" if isinstance(reading, e.TighteningConfirmed) else "tightening out of limits",
                 value=reading.achieved.value,
                 unit=reading.achieved.unit,
             )

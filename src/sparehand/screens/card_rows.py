@@ -7,10 +7,22 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class OperationRow:
-    """An operation that was ordered, and how far it came."""
+    """An operation that was ordered, how far it came, and who pays for it."""
 
     title: str
     outcome: str
+    payer: str
+
+
+@dataclass(frozen=True)
+class LineRow:
+    """A line of work beside the procedure: how long, what was said of it, who pays."""
+
+    number: int
+    work: str
+    time: str
+    said: str
+    payer: str
 
 
 @dataclass(frozen=True)
@@ -120,6 +132,7 @@ class CardContent:
 
     operations: tuple[OperationRow, ...]
     extra_work: tuple[ExtraWorkRow, ...]
+    lines: tuple[LineRow, ...]
     parts: tuple[PartRow, ...]
     tightenings: tuple[TighteningRow, ...]
     findings: tuple[AnswerRow, ...]

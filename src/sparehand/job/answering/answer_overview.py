@@ -13,6 +13,7 @@ from sparehand.job.answering.loose_words import loose_by_side
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
 from sparehand.job.ledger import milliseconds
+from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.open_items import (
     left_behind,
     on_side,
@@ -187,11 +188,8 @@ def closing(state: JobState) -> tuple[Line, ...]:
     in_all = together((worked.framed("Job closed. Worked "), *waited), ", ").framed(after=".")
     lines = [in_all.shortened(f"Closed, {worked.spoken}.")]
     lines.extend(left_open(state))
-    procedure = state.plan.procedure
-    wanted = dict.fromkeys(
-        id for operation in state.plan.operations for id in procedure.operation(operation).follow_ups
-    )
-    lines.extend(plain(f"Then: {entry.text}").of_entries(1) for entry in procedure.follow_ups if entry.id in wanted)
+    notes = follow_ups_of(state)
+    lines.extend(plain(f"Then: {note.words}").of_entries(1) for note in notes if note.done_on is None)
     return tuple(lines)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from sparehand.job.answer import Line, plain, quantity
 from sparehand.job.events import Question
 from sparehand.job.experience import Experience
-from sparehand.job.open_follow_ups import numbered_follow_ups
+from sparehand.job.open_follow_ups import follow_ups_of, numbered_follow_ups
 from sparehand.job.state import JobState
-from sparehand.job.visit_lines import FollowUpNote, all_follow_ups
+from sparehand.job.visit_lines import FollowUpNote
 
 _UNITS = {"km": "kilometres", "mi": "miles"}
 
@@ -49,7 +49,7 @@ def follow_ups(state: JobState, experience: Experience) -> tuple[Line, ...]:
 
 def dated(state: JobState) -> tuple[Line, ...]:
     """The follow-ups of this job with their dates."""
-    notes = all_follow_ups(state.progress.visit, state.plan.procedure, state.plan.operations)
+    notes = follow_ups_of(state)
     return tuple(plain(f"{note.words}{due_words(note)}") for note in notes if note.due_on and not note.done_on)
 
 

@@ -20,9 +20,8 @@ from sparehand.job.events import (
     Question,
     QuestionAsked,
 )
-from sparehand.job.open_follow_ups import numbered_follow_ups
+from sparehand.job.open_follow_ups import follow_ups_of, numbered_follow_ups
 from sparehand.job.state import JobState
-from sparehand.job.visit_lines import all_follow_ups
 
 _ALIVE = BenchAlive()
 """Recorded beside what the desk could say too, which by itself takes no time of the job: here somebody spoke."""
@@ -97,7 +96,7 @@ def follow_up_is(state: JobState, command: c.FollowUpIs, context: Context) -> De
 
 def follow_ups_due(state: JobState, command: c.FollowUpsDue, context: Context) -> Decision:
     """Every follow-up of this job without a date gets one."""
-    notes = all_follow_ups(state.progress.visit, state.plan.procedure, state.plan.operations)
+    notes = follow_ups_of(state)
     open_ones = [note for note in notes if note.done_on is None and note.due_on is None]
     if not open_ones:
         return refuse("This job has no follow-up without a date.", "which follow ups")

@@ -8,7 +8,7 @@ from dataclasses import replace
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.progress import Progress
-from sparehand.job.visit_lines import FollowUpNote, Visit, VisitLine
+from sparehand.job.visit_lines import EarlierDone, FollowUpNote, Visit, VisitLine
 from sparehand.procedures.plan import RunPlan
 
 
@@ -56,8 +56,9 @@ def follow_up_scheduled(event: e.FollowUpScheduled, progress: Progress, _at: Mom
 def follow_up_done(event: e.FollowUpDone, progress: Progress, at: Moment, plan: RunPlan) -> Progress:
     """A follow-up of this job or of an earlier one is done."""
     if event.job is not None:
-        done = (*progress.visit.others_done, (event.job, event.follow_up, event.result))
-        return replace(progress, visit=replace(progress.visit, others_done=done))
+        done = EarlierDone(event.job, event.follow_up, event.result, at.wall)
+        others = (*progress.visit.others_done, done)
+        return replace(progress, visit=replace(progress.visit, others_done=others))
     note = _note(progress.visit, event.follow_up, plan)
     return _with_note(progress, replace(note, done_on=at.wall, result=event.result))
 

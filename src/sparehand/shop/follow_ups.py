@@ -1,0 +1,156 @@
+"""What jobs left to be done later, over all jobs of a bench: which is due, and which a vehicle brings back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import chain
+from typing import Literal
+
+from sparehand.job.events import Vehicle
+from sparehand.job.open_follow_ups import follow_ups_of
+from sparehand.job.state import JobState, fold
+from sparehand.job.visit_lines import EarlierDone, FollowUpNote
+from sparehand.log.job_search import OpenedVehicle, jobs_with, opened_vehicles
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
+
+Standing = Literal["overdue", "due", "later", "no date", "done"]
+"""Due: today, or by the highest odometer of the vehicle, which is taken to count in the unit of the due distance."""
+
+
+@dataclass(frozen=True)
+class DueFollowUp:
+    """A follow-up of one job. `odometer` is the highest reading of the vehicle in any job, None where there is none."""
+
+    job: str
+    opened_on: date
+    vehicle: str
+    plate: str
+    note: FollowUpNote
+    odometer: int | None
+    standing: Standing
+
+
+def read_states(store: SqliteEventStore, jobs: Iterable[str]) -> tuple[list[JobState], list[str]]:
+    """The states of these jobs, and the ids of those that are damaged: they keep nobody from the others."""
+    states, damaged = [], []
+    for job in jobs:
+        try:
+            states.append(fold(store.events(job)))
+        except DamagedLogError:
+            damaged.append(job)
+    return states, damaged
+
+
+def follow_ups_of_log(
+    store: SqliteEventStore, today: date, since: date | None
+) -> tuple[tuple[DueFollowUp, ...], list[str]]:
+    """The follow-ups of all jobs, and the ids of damaged jobs.
+
+    With `since`, only those jobs are read that are open, were opened from that day on, or hold a scheduled follow-up.
+    """
+    scheduled = jobs_with(store, ("follow-up scheduled", "follow-up done"))
+    wanted = (
+        header.id
+        for header in store.jobs()
+        if since is None or header.open or header.id in scheduled or header.opened_at.date() >= since
+    )
+    states, damaged = read_states(store, wanted)
+    return due_follow_ups(states, today, opened_vehicles(store)), damaged
+
+
+def due_follow_ups(
+    states: Sequence[JobState], today: date, vehicles: Iterable[OpenedVehicle] = ()
+) -> tuple[DueFollowUp, ...]:
+    """The follow-ups of these jobs: overdue ones first, then by date, then those without a date; done ones last.
+
+    `vehicles` tell odometer readings of other jobs too; the highest reading of a vehicle counts.
+    """
+    odometers: dict[str, int] = {}
+    for key, reading in chain(_readings(vehicles), (pair for state in states for pair in _reading(state))):
+        odometers[key] = max(reading, odometers.get(key, 0))
+    ticked = _ticked_elsewhere(states)
+    found = [_due(state, note, odometers, today) for state in states for note in _notes(state, ticked)]
+    return tuple(sorted(found, key=lambda one: (_ORDER[one.standing], one.note.due_on or date.max, one.opened_on)))
+
+
+def left_open_for(store: SqliteEventStore, vehicle: Vehicle) -> tuple[tuple[str, FollowUpNote], ...]:
+    """What earlier jobs of a vehicle left open, each with its job; nothing where nobody said which vehicle it is."""
+    key = vehicle_key(vehicle.name, vehicle.identification)
+    if not key:
+        return ()
+    jobs = [one.job for one in opened_vehicles(store) if vehicle_key(one.name, one.identification) == key]
+    states, _ = read_states(store, jobs)
+    ticked = _ticked_elsewhere(states)
+    return tuple(
+        (state.job, note)
+        for state in states
+        if state.progress.closed
+        for note in _notes(state, ticked)
+        if note.done_on is None
+    )
+
+
+def vehicle_key(name: str, identification: str) -> str:
+    """What tells a vehicle from others: its plate without blanks and hyphens, or its name where it has no plate."""
+    plate = re.sub(r"[\s\-]", "", identification).casefold()
+    return f"plate {plate}" if plate else name.strip().casefold()
+
+
+_ORDER: dict[Standing, int] = {"overdue": 0, "due": 1, "later": 2, "no date": 3, "done": 4}
+
+
+_Ticked = dict[tuple[str, str], EarlierDone]
+
+
+def _ticked_elsewhere(states: Iterable[JobState]) -> _Ticked:
+    return {(one.job, one.follow_up): one for state in states for one in state.progress.visit.others_done}
+
+
+def _notes(state: JobState, ticked: _Ticked) -> Iterator[FollowUpNote]:
+    """The follow-ups of a job, as later jobs of the vehicle left them."""
+    for note in follow_ups_of(state):
+        done = ticked.get((state.job, note.id))
+        yield replace(note, done_on=done.done_on, result=done.result) if done and not note.done_on else note
+
+
+def _readings(vehicles: Iterable[OpenedVehicle]) -> Iterator[tuple[str, int]]:
+    for one in vehicles:
+        if one.odometer is not None:
+            yield vehicle_key(one.name, one.identification), one.odometer
+
+
+def _reading(state: JobState) -> Iterator[tuple[str, int]]:
+    vehicle = state.vehicle
+    if vehicle.odometer is not None:
+        yield vehicle_key(vehicle.name, vehicle.identification), vehicle.odometer
+
+
+def _due(state: JobState, note: FollowUpNote, odometers: dict[str, int], today: date) -> DueFollowUp:
+    vehicle = state.vehicle
+    odometer = odometers.get(vehicle_key(vehicle.name, vehicle.identification) or state.job)
+    standing = _standing(note, odometer, today)
+    return DueFollowUp(
+        state.job,
+        state.opened_at.wall.date(),
+        vehicle.name,
+        vehicle.identification,
+        note,
+        odometer,
+        standing,
+    )
+
+
+def _standing(note: FollowUpNote, odometer: int | None, today: date) -> Standing:
+    if note.done_on:
+        return "done"
+    driven = note.due_distance is not None and odometer is not None and odometer >= note.due_distance
+    if note.due_on is not None and note.due_on < today:
+        return "overdue"
+    if driven or note.due_on == today:
+        return "due"
+    dated = note.due_on is not None or note.due_distance is not None or note.due_hours is not None
+    return "later" if dated else "no date"
