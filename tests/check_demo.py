@@ -19,7 +19,10 @@ def check(folder: Path) -> list[str]:
     sound = soundfile.info(folder / "conversation.wav")
     if sound.samplerate != 16_000 or sound.duration < SHORTEST_SECONDS:
         wrong.append(f"the conversation is {sound.duration:.0f} s at {sound.samplerate} Hz")
-    for page, words in (("job-card.html", ("clamp bolt", "81", "parts")), ("labour-report.html", ("<svg", "maker"))):
+    for page, words in (
+        ("job-card.html", ("hanger nut", "22", "wrong part")),
+        ("labour-report.html", ("<svg", "maker")),
+    ):
         text = (folder / page).read_text(encoding="utf-8")
         html.parser.HTMLParser().feed(text)
         wrong.extend(f"{page} does not say '{word}'" for word in words if word not in text)

@@ -27,14 +27,14 @@ def installed(tmp_path: Path) -> Path:
     """A procedure of the bench's own in the data folder."""
     folder = installed_folder(tmp_path)
     folder.mkdir(parents=True)
-    file = folder / "rear-suspension-joint.yaml"
+    file = folder / "engine-mounts.yaml"
     file.write_bytes((bundled("procedures") / file.name).read_bytes())
     return file
 
 
 def open_a_job(data: Path, patch: pytest.MonkeyPatch) -> None:
-    chosen = ("--operations", "roll-link", "--sides", "left", "--vehicle", "invented estate", "--technician", "Ada")
-    conversation(data, ["warning understood"], "work", "rear-suspension-joint", *chosen, patch=patch)
+    chosen = ("--operations", "torque-arm", "--sides", "left", "--vehicle", "invented estate", "--technician", "Ada")
+    conversation(data, ["warning understood"], "work", "engine-mounts", *chosen, patch=patch)
 
 
 @pytest.mark.parametrize("edited", [False, True])
@@ -43,7 +43,7 @@ def test_resuming_says_so_and_keeps_the_old_one(
 ) -> None:
     open_a_job(tmp_path, monkeypatch)
     if edited:
-        installed.write_text(installed.read_text("utf-8").replace("42 N·m", "43 N·m"), encoding="utf-8")
+        installed.write_text(installed.read_text("utf-8").replace("22 N·m", "23 N·m"), encoding="utf-8")
     capsys.readouterr()
     conversation(tmp_path, ["where am i"], "resume", patch=monkeypatch)
     told = " ".join(capsys.readouterr().out.split())
@@ -52,19 +52,19 @@ def test_resuming_says_so_and_keeps_the_old_one(
     (header,) = store.jobs()
     (opened, *_) = store.events(header.id)
     assert isinstance(opened.event, JobOpened)
-    torque = opened.event.procedure.fastener("link-nut").tightening[0].torque
+    torque = opened.event.procedure.fastener("hanger-nut").tightening[0].torque
     assert torque is not None
-    assert torque.newton_metres == 42
+    assert torque.newton_metres == 22
 
 
 def test_a_file_that_is_gone_says_nothing(
     installed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    text = installed.read_text("utf-8").replace("id: rear-suspension-joint", "id: own-joint", 1)
-    own = installed.with_name("own-joint.yaml")
+    text = installed.read_text("utf-8").replace("id: engine-mounts", "id: own-mounts", 1)
+    own = installed.with_name("own-mounts.yaml")
     own.write_text(text, encoding="utf-8")
-    chosen = ("--operations", "roll-link", "--sides", "left", "--vehicle", "invented estate", "--technician", "Ada")
-    conversation(tmp_path, ["warning understood"], "work", "own-joint", *chosen, patch=monkeypatch)
+    chosen = ("--operations", "torque-arm", "--sides", "left", "--vehicle", "invented estate", "--technician", "Ada")
+    conversation(tmp_path, ["warning understood"], "work", "own-mounts", *chosen, patch=monkeypatch)
     own.unlink()
     conversation(tmp_path, ["where am i"], "resume", patch=monkeypatch)
     assert NEWER not in capsys.readouterr().out

@@ -25,13 +25,13 @@ from sparehand.voice.models.model_store import installed_model
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 LINES = (
-    ("do roll link", 3.0),
+    ("do torque arm", 3.0),
     ("left side", 3.0),
     ("start the job", 4.0),
     ("yes confirm", 9.0),
     ("warning understood", 4.0),
     ("yes confirm", 5.0),
-    ("next", 6.0),
+    ("next", 11.0),
     ("what size", 3.0),
     ("park the job", 3.0),
     ("yes confirm", 4.0),
@@ -74,7 +74,7 @@ def test_a_job_is_done_by_microphone_and_its_answers_can_be_understood(
     answers = tmp_path / "answers.wav"
     runtime = tmp_path / "pulse"
     runtime.mkdir(mode=0o700)
-    command = [*FIRST_SERVED, sys.executable, "-m", "sparehand", "work", "rear-suspension-joint", "--data", str(data)]
+    command = [*FIRST_SERVED, sys.executable, "-m", "sparehand", "work", "engine-mounts", "--data", str(data)]
     with (
         sound_server(runtime) as server,
         server.recording(answers),

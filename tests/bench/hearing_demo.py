@@ -22,7 +22,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from job.table import demo_procedure, open_job
 from sparehand.conversation.active_phrases import situations
 from sparehand.demo.noise import at_level, shop_noise
-from sparehand.demo.script import JOB
+from sparehand.demo.script import JOB, PROCEDURE
 from sparehand.demo.technician_voice import TechnicianVoice
 from sparehand.ground.clock import start_of_run
 from sparehand.job.commands import Command
@@ -42,7 +42,7 @@ SEED = 7
 
 def lines(table: PhraseTable) -> Iterator[tuple[str, Command, frozenset[Situation]]]:
     """Each line of the script with its meaning and the situations in which it is said."""
-    job = open_job(demo_procedure())
+    job = open_job(demo_procedure(PROCEDURE))
     for line in JOB:
         command = table.command_for(line.say, SITUATIONS)
         assert command is not None
@@ -85,7 +85,7 @@ def _blocks(speech: Samples) -> Iterator[Samples]:
 
 def main() -> None:
     """Print the table."""
-    table = load_phrases(spoken_names(demo_procedure()))
+    table = load_phrases(spoken_names(demo_procedure(PROCEDURE)))
     delays: list[float] = []
     shares: list[float] = []
     print("| voice | over shop noise | right % | wrong % | missed % |\n| --- | --- | --- | --- | --- |")

@@ -25,27 +25,27 @@ def run(*arguments: str | Path, capsys: pytest.CaptureFixture[str]) -> tuple[int
 
 def type_a_job(lines: list[str], data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO("\n".join(lines) + "\n"))
-    main_arguments = ["work", "rear-suspension-joint", "--ears", "keyboard", "--mute", "--data", str(data)]
+    main_arguments = ["work", "engine-mounts", "--ears", "keyboard", "--mute", "--data", str(data)]
     with pytest.raises(SystemExit):
-        main([*main_arguments, "--operations", "roll-link", "--sides", "left", "--vehicle", "invented estate"])
+        main([*main_arguments, "--operations", "torque-arm", "--sides", "left", "--vehicle", "invented estate"])
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
         (("work", "no-such-procedure"), "no procedure 'no-such-procedure'"),
-        (("work", "rear-suspension-joint", "--operations", "gearbox"), "no operation 'gearbox'"),
-        (("work", "rear-suspension-joint", "--sides", "front"), "no side 'front'"),
-        (("work", "rear-suspension-joint", "--sides", "port"), "the side 'port' is not known"),
-        (("work", "rear-suspension-joint", "--corrosion", "much"), "the corrosion 'much' is not known"),
-        (("work", "rear-suspension-joint", "--ears", "nothing.wav"), "nothing.wav"),
+        (("work", "engine-mounts", "--operations", "gearbox"), "no operation 'gearbox'"),
+        (("work", "engine-mounts", "--sides", "front"), "no side 'front'"),
+        (("work", "engine-mounts", "--sides", "port"), "the side 'port' is not known"),
+        (("work", "engine-mounts", "--corrosion", "much"), "the corrosion 'much' is not known"),
+        (("work", "engine-mounts", "--ears", "nothing.wav"), "nothing.wav"),
         (("hours", "no-such-job"), "no job 'no-such-job'"),
         (("card", "no-such-job"), "no job 'no-such-job'"),
         (("resume",), "no job is open"),
         (("resume", "no-such-job"), "no job 'no-such-job'"),
         (("quote", "no-such-procedure"), "no procedure 'no-such-procedure'"),
-        (("quote", "rear-suspension-joint", "--risk", "3"), "the risk 3.0 is no share"),
-        (("quote", "rear-suspension-joint", "--allowance", "some"), "the allowance 'some' is no percentage"),
+        (("quote", "engine-mounts", "--risk", "3"), "the risk 3.0 is no share"),
+        (("quote", "engine-mounts", "--allowance", "some"), "the allowance 'some' is no percentage"),
         (("hear", "nothing.wav"), "nothing.wav"),
         (("hear", "nothing.wav", "--situation", "dancing"), "the situation 'dancing' is not known"),
         (("phrases", "--situation", "dancing"), "the situation 'dancing' is not known"),
@@ -100,7 +100,7 @@ def test_debug_is_taken_anywhere_and_raises_the_error_itself(arguments: list[str
 
 
 def test_debug_as_the_value_of_an_option_is_that_value(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code, _, err = run("quote", "rear-suspension-joint", "--allowance", "--debug", "--data", tmp_path, capsys=capsys)
+    code, _, err = run("quote", "engine-mounts", "--allowance", "--debug", "--data", tmp_path, capsys=capsys)
     assert code == 2
     assert err.startswith("sparehand: the allowance '--debug' is no percentage")
 
@@ -108,22 +108,22 @@ def test_debug_as_the_value_of_an_option_is_that_value(tmp_path: Path, capsys: p
 def test_work_without_a_procedure_lists_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run("work", "--data", tmp_path, capsys=capsys)
     assert code == 0
-    assert "rear-suspension-joint" in out
-    assert "roll-link" in out
+    assert "engine-mounts" in out
+    assert "torque-arm" in out
 
 
 def test_a_typed_job_stops_and_goes_on_and_is_timed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    type_a_job(["warning understood", "next", "what is loose"], tmp_path, monkeypatch)
-    assert "Remove the five wheel bolts" in " ".join(capsys.readouterr().out.split())
+    type_a_job(["warning understood", "next", "warning understood", "next"], tmp_path, monkeypatch)
+    assert "set chocks before and behind both rear wheels" in " ".join(capsys.readouterr().out.split())
     (header,) = [json.loads(line) for line in run("hours", "--json", "--data", tmp_path, capsys=capsys)[1].splitlines()]
     assert header["open"] is True
     monkeypatch.setattr("sys.stdin", io.StringIO("where am i\nthe gap was work\n"))
     code, out, _ = run("resume", "--ears", "keyboard", "--mute", "--data", tmp_path, capsys=capsys)
     assert code == 0
     assert "goes on." in out
-    assert "step 1 of 1" in out
+    assert "step 3 of 4" in out
     assert "written down" in out
     sheet = json.loads(run("hours", header["id"][:9], "--json", "--data", tmp_path, capsys=capsys)[1])
     assert sheet["open"] is True
@@ -151,7 +151,7 @@ def test_every_pattern_is_a_json_line(capsys: pytest.CaptureFixture[str]) -> Non
 
 
 def test_a_quote_without_jobs_says_that_it_is_the_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run("quote", "rear-suspension-joint", "--sides", "left", "--json", "--data", tmp_path, capsys=capsys)
+    code, out, _ = run("quote", "engine-mounts", "--sides", "left", "--json", "--data", tmp_path, capsys=capsys)
     assert code == 0
     quote = json.loads(out)
     assert quote["basis"] == "plan"

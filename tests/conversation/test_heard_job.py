@@ -40,16 +40,14 @@ def recording(voice: TechnicianVoice, lines: list[str], path: Path) -> Path:
 def test_a_recorded_job_is_opened_worked_and_left_open(
     voice: TechnicianVoice, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    lines = ["do roll link", "left side", "start the job", "warning understood", "next", "what is loose"]
+    lines = ["do torque arm", "left side", "start the job", "warning understood", "next", "what comes next"]
     file = recording(voice, lines, tmp_path / "bay.wav")
     with pytest.raises(SystemExit):
-        main(
-            ["work", "rear-suspension-joint", "--ears", str(file), "--engine", "pocketsphinx", "--data", str(tmp_path)]
-        )
+        main(["work", "engine-mounts", "--ears", str(file), "--engine", "pocketsphinx", "--data", str(tmp_path)])
     shown = " ".join(capsys.readouterr().out.split())
     assert "pocketsphinx" in shown
-    assert "Renew the rear roll link, left." in shown
-    assert "Remove the five wheel bolts" in shown
+    assert "Renew the bush of the lower torque arm, left." in shown
+    assert "set chocks before and behind both rear wheels" in shown
     assert "stays open" in shown
     with pytest.raises(SystemExit):
         main(["hours", "--json", "--data", str(tmp_path)])
@@ -66,7 +64,7 @@ def test_a_recorded_job_is_opened_worked_and_left_open(
 def test_a_recording_without_speech_is_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     silent = tmp_path / "silent.wav"
     soundfile.write(silent, np.zeros(3 * SAMPLE_RATE), SAMPLE_RATE)
-    for command in (["hear", str(silent)], ["work", "rear-suspension-joint", "--ears", str(silent)]):
+    for command in (["hear", str(silent)], ["work", "engine-mounts", "--ears", str(silent)]):
         with pytest.raises(SystemExit) as stop:
             main([*command, "--engine", "pocketsphinx", "--data", str(tmp_path)])
         assert stop.value.code == 2

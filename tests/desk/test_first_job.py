@@ -161,7 +161,7 @@ def test_a_draft_writes_over_nothing_and_is_made_of_first_jobs_only(
         write_draft(job, data / "there.yaml", data)
     typed(
         "warning understood\n",
-        ["rear-suspension-joint", "--operations", "roll-link", "--sides", "left"],
+        ["engine-mounts", "--operations", "torque-arm", "--sides", "left"],
         data,
         monkeypatch,
     )

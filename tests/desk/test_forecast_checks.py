@@ -11,13 +11,13 @@ from cli.test_command_line import run
 from sparehand.ground.places import bundled
 from sparehand.shop import shop_belief
 
-JOINT = "rear-suspension-joint"
+MOUNTS = "engine-mounts"
 
 
 @pytest.fixture
 def shop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     """A data folder with the demonstration's earlier jobs."""
-    times = bundled("procedures") / f"{JOINT}.times.csv"
+    times = bundled("procedures") / f"{MOUNTS}.times.csv"
     assert run("times", "import", times, "--data", tmp_path, capsys=capsys)[0] == 0
     return tmp_path
 
@@ -29,17 +29,17 @@ def test_importing_fits_the_shop_so_that_the_next_quote_need_not(
         raise AssertionError("the shop was fitted again")
 
     monkeypatch.setattr(shop_belief, "believe_shop", refuse)
-    assert run("quote", JOINT, "--data", shop, capsys=capsys)[0] == 0
+    assert run("quote", MOUNTS, "--data", shop, capsys=capsys)[0] == 0
 
 
 def test_a_back_test_tells_coverage_losses_and_who_won(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run("backtest", JOINT, "--json", "--data", shop, capsys=capsys)
+    code, out, _ = run("backtest", MOUNTS, "--json", "--data", shop, capsys=capsys)
     tested = json.loads(out)
     assert code == 0
-    assert tested["procedure"] == JOINT
+    assert tested["procedure"] == MOUNTS
     assert [row["nominal"] for row in tested["coverage"]] == [0.5, 0.8, 0.9]
     assert sum(tested["pit"]) == tested["jobs"] > 0
-    code, out, _ = run("backtest", JOINT, "--data", shop, capsys=capsys)
+    code, out, _ = run("backtest", MOUNTS, "--data", shop, capsys=capsys)
     assert code == 0
     assert tested["verdict"].split(":")[0] in " ".join(out.split())
     assert "range meant to hold" in out
@@ -48,10 +48,10 @@ def test_a_back_test_tells_coverage_losses_and_who_won(shop: Path, capsys: pytes
 def test_a_back_test_of_everything_takes_the_same_jobs_where_there_is_one_procedure(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    one = json.loads(run("backtest", JOINT, "--json", "--data", shop, capsys=capsys)[1])
+    one = json.loads(run("backtest", MOUNTS, "--json", "--data", shop, capsys=capsys)[1])
     every = json.loads(run("backtest", "--json", "--data", shop, capsys=capsys)[1])
     assert every["procedure"] is None
-    assert {**every, "procedure": JOINT} == one
+    assert {**every, "procedure": MOUNTS} == one
 
 
 def test_a_back_test_without_finished_jobs_says_what_to_do(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -61,9 +61,9 @@ def test_a_back_test_without_finished_jobs_says_what_to_do(tmp_path: Path, capsy
 
 
 def test_sample_size_tells_how_many_more_jobs(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    arguments = ("sample-size", JOINT, "--operations", "roll-link", "--sides", "left", "--data", shop)
+    arguments = ("sample-size", MOUNTS, "--operations", "torque-arm", "--sides", "left", "--data", shop)
     answer = json.loads(run(*arguments, "--json", capsys=capsys)[1])
-    assert answer["operations"] == ["roll-link"]
+    assert answer["operations"] == ["torque-arm"]
     assert answer["jobs"] > 0
     five, ten = answer["needed"]
     assert five["more_jobs"] >= ten["more_jobs"]
@@ -74,7 +74,7 @@ def test_sample_size_tells_how_many_more_jobs(shop: Path, capsys: pytest.Capture
 
 
 def test_sample_size_answers_without_a_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run("sample-size", JOINT, "--data", tmp_path, capsys=capsys)
+    code, out, _ = run("sample-size", MOUNTS, "--data", tmp_path, capsys=capsys)
     assert code == 0
     assert "0 finished jobs" in out
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from functools import cache
+from pathlib import Path
 from uuid import UUID
 
 from sparehand.ground.clock import HandClock, Moment, start_of_run
@@ -40,10 +41,19 @@ SHORT_WRENCH = ShopWrench(
 EXPERIENCE = Experience(wrenches=(LONG_WRENCH, SHORT_WRENCH))
 
 
+ARM_JOINT = Path(__file__).with_name("arm_joint.yaml")
+"""The rich example of the tests, which is no demonstration: `check` names dangers in it."""
+
+
 @cache
-def demo_procedure(name: str = "rear-suspension-joint") -> Procedure:
-    """A demonstration procedure."""
-    return load_procedure(bundled("procedures") / f"{name}.yaml").procedure
+def demo_procedure(name: str = "arm-joint") -> Procedure:
+    """The rich example of the tests, or a demonstration procedure."""
+    return load_procedure(procedure_file(name)).procedure
+
+
+def procedure_file(name: str) -> Path:
+    """The file of that procedure."""
+    return ARM_JOINT if name == "arm-joint" else bundled("procedures") / f"{name}.yaml"
 
 
 def opening(
@@ -99,8 +109,9 @@ class Table:
             if self.state.progress.at.step == step:
                 return
             self.do(*said)
-            if self.state.step.measure:
-                self.do(c.Reading(f"{self.state.step.measure.high or self.state.step.measure.low}"), c.Confirm())
+            measure = self.state.step.measure
+            if measure:
+                self.do(c.Reading(f"{measure.high or measure.low or 1}"), c.Confirm())
             self.do(c.MarkDone(), c.CheckPassed(), c.Next())
         raise AssertionError(f"never came to {step}")
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from job.table import Table, open_job
+from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job import events as e
 from sparehand.job.open_items import open_items, safe_to_drive
@@ -61,6 +61,17 @@ def test_ride_height_with_the_lowering_warning_unread_is_refused() -> None:
     jump(table, "settle")
     assert "warning before this is not understood" in refused(table, c.ConditionHolds())
     table.do(c.GoBack(), c.Understood(), c.Next(), c.ConditionHolds())
+    assert not table.refused()
+
+
+def test_a_stage_for_the_raised_vehicle_is_refused_until_it_was_raised() -> None:
+    table = jump(open_job(demo_procedure("engine-mounts")), "wheel-in", "right")
+    table.do(c.MarkDone(), c.Next())
+    assert refused(table, c.MarkDone()) == (
+        "The vehicle was not raised on this job. Raise it first. Say go to raise vehicle."
+    )
+    table.record(e.StanceChanged(end="front", stance="raised"))
+    table.do(c.MarkDone())
     assert not table.refused()
 
 

@@ -43,7 +43,7 @@ def _plain(state: JobState) -> AnswerContext:
 def test_a_lesson_is_heard_at_its_step_with_who_left_it_and_when() -> None:
     table = kept_at("press-out", "the flat cup goes below the arm")
     (lesson,) = lessons(table.history)
-    assert lesson.procedure == "rear-suspension-joint"
+    assert lesson.procedure == "arm-joint"
     said = said_at(table.state, lesson)
     assert "Note from Ada Brook, 2 March 2026: the flat cup goes below the arm." in said
     assert said.startswith("Press the joint out"), "the step itself comes first"
@@ -121,7 +121,7 @@ def test_what_is_decided_at_the_desk_takes_no_time_of_the_job_and_undo_looks_pas
     assert table.state.undo == before.undo
     (lesson,) = lessons(table.history)
     assert (lesson.reviewed, lesson.retired) == (True, True)
-    assert in_use([lesson], "rear-suspension-joint") == ()
+    assert in_use([lesson], "arm-joint") == ()
 
 
 def test_a_lesson_that_was_taken_back_is_none() -> None:

@@ -275,7 +275,7 @@ def sound_log(folder: Path, settled: bool) -> SoundLog:
     """A log with two jobs and imported times; `settled` or with its latest events in the write-ahead file only."""
     path = folder / "log.sqlite"
     store = SqliteEventStore(path)
-    import_times(bundled("procedures") / "rear-suspension-joint.times.csv", store)
+    import_times(bundled("procedures") / "engine-mounts.times.csv", store)
     for job in (JOB, OTHER):
         for one in long_job(job, 40):
             store.append(job, one.sequence, [one])

@@ -243,7 +243,7 @@ def test_a_changed_or_foreign_archive_is_refused_and_nothing_is_put_in_place(tmp
 def test_a_rescue_keeps_each_job_up_to_its_loss_and_names_what_was_lost(
     store: SqliteEventStore, path: Path, tmp_path: Path
 ) -> None:
-    import_times(bundled("procedures") / "rear-suspension-joint.times.csv", store)
+    import_times(bundled("procedures") / "engine-mounts.times.csv", store)
     imported = store.times.imported()
     store.close()
     changed(path, DAMAGES[0][0], JOB)

@@ -15,7 +15,7 @@ from sparehand.log.time_rows import COLUMNS
 from sparehand.procedures.earlier_names import FILE, with_renames
 from sparehand.procedures.library import find_procedure
 
-ROW = "card-1,2026-03-02T08:00:00+01:00,rear-suspension-joint,roll-link,Ida Demo,right,link-off,900,0,,none,lift,yes"
+ROW = "card-1,2026-03-02T08:00:00+01:00,engine-mounts,torque-arm,Ida Demo,,arm-off,900,0,,none,lift,yes"
 
 
 def remaps(folder: Path, *words: str) -> int:
@@ -33,29 +33,29 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_a_quote_counts_the_times_of_the_earlier_id(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert remaps(folder, "rear-suspension-joint", "link-off", "remove-link") == 0
-    assert "1 times and 0 lessons of 'link-off' count as 'remove-link'" in capsys.readouterr().out
-    phases = {phase.id: phase.was for phase in find_procedure("rear-suspension-joint", folder).procedure.phases}
-    assert "link-off" in phases["remove-link"]
+    assert remaps(folder, "engine-mounts", "arm-off", "remove-arm") == 0
+    assert "1 times and 0 lessons of 'arm-off' count as 'remove-arm'" in capsys.readouterr().out
+    phases = {phase.id: phase.was for phase in find_procedure("engine-mounts", folder).procedure.phases}
+    assert "arm-off" in phases["remove-arm"]
     with pytest.raises(SystemExit):
-        main(["quote", "rear-suspension-joint", "--operations", "roll-link", "--json", "--data", str(folder)])
+        main(["quote", "engine-mounts", "--operations", "torque-arm", "--json", "--data", str(folder)])
     quoted = capsys.readouterr().out
     assert '"basis":"times"' in quoted
     store = SqliteEventStore(folder / "log.sqlite", read_only=True)
-    assert [phase.phase for job in store.times.imported() for phase in job.phases] == ["link-off"]
+    assert [phase.phase for job in store.times.imported() for phase in job.phases] == ["arm-off"]
 
 
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("link-off", "no-such-phase"), "has no phase 'no-such-phase'"),
-        (("never-there", "remove-link"), "nothing is known of a phase 'never-there'"),
+        (("arm-off", "no-such-phase"), "has no phase 'no-such-phase'"),
+        (("never-there", "remove-arm"), "nothing is known of a phase 'never-there'"),
     ],
 )
 def test_what_cannot_be_moved_is_said_in_one_line(
     folder: Path, words: tuple[str, str], says: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert remaps(folder, "rear-suspension-joint", *words) == 2
+    assert remaps(folder, "engine-mounts", *words) == 2
     assert says in capsys.readouterr().err
 
 

@@ -7,12 +7,12 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from sparehand.ground.places import bundled
+from job.table import procedure_file
 from sparehand.procedures.findings import FindingName, Severity
 from sparehand.procedures.load import LoadedProcedure, load_procedure
 from sparehand.procedures.yaml_text import read_yaml
 
-DEMOS = ("belt-drive-locking-tools", "brake-discs-epb", "rear-suspension-joint", "wheel-bearing-press")
+DEMOS = ("belt-drive-locking-tools", "brake-discs-epb", "engine-mounts", "wheel-bearing-press")
 
 
 class Seed(BaseModel):
@@ -50,13 +50,13 @@ def seeds() -> list[Any]:
 
 
 def demo_text(id: str) -> str:
-    """The text of a demo procedure."""
-    return (bundled("procedures") / f"{id}.yaml").read_text(encoding="utf-8")
+    """The text of a demo procedure, or of the tests' rich example."""
+    return procedure_file(id).read_text(encoding="utf-8")
 
 
 def demo(id: str) -> LoadedProcedure:
-    """A demo procedure as it comes with Sparehand."""
-    return load_procedure(bundled("procedures") / f"{id}.yaml")
+    """A demo procedure as it comes with Sparehand, or the tests' rich example."""
+    return load_procedure(procedure_file(id))
 
 
 def changed(text: str, old: str, new: str) -> str:

@@ -26,7 +26,7 @@ def _alike(names: Collection[str]) -> list[tuple[str, str]]:
     return [("brake disks", "brake discs")] if "brake disks" in names else []
 
 
-DANGEROUS = "rear-suspension-joint"
+DANGEROUS = "arm-joint"
 """A procedure whose dangers the check names."""
 HEARING = NameJudge(_unknown, _alike)
 """A recogniser that lacks one word and confuses one pair of names."""

@@ -20,16 +20,16 @@ def _labels(found: Kit) -> list[str]:
 
 
 def test_parts_are_counted_for_every_side_and_marked_use_once() -> None:
-    found = _kit("rear-suspension-joint", ("lower-joint",))
+    found = _kit("arm-joint", ("lower-joint",))
     assert _labels(found) == ["2 lower joints", "6 joint bolts", "2 clamp nuts", "2 upper link nuts"]
     assert all(part.item.use_once for part in found.parts)
 
 
 def test_an_operation_brings_only_its_own_parts_and_consumables() -> None:
-    link = _kit("rear-suspension-joint", ("roll-link",), ("left",))
+    link = _kit("arm-joint", ("roll-link",), ("left",))
     assert _labels(link) == ["1 roll link", "1 upper link nut"]
     assert link.consumables == ()
-    joint = _kit("rear-suspension-joint", ("lower-joint",), ("left",))
+    joint = _kit("arm-joint", ("lower-joint",), ("left",))
     assert [item.item.name for item in joint.consumables] == ["penetrating oil", "paint pen"]
 
 
@@ -39,7 +39,7 @@ def test_a_drained_fluid_is_among_the_consumables_only_where_it_is_drained() -> 
 
 
 def test_sizes_name_their_fasteners_smallest_first() -> None:
-    found = _kit("rear-suspension-joint", ("roll-link",), ("left",))
+    found = _kit("arm-joint", ("roll-link",), ("left",))
     assert [(size.size, size.for_fasteners) for size in found.drive_sizes] == [
         ("15 mm", ("upper link nut",)),
         ("16 mm", ("lower link bolt",)),
@@ -63,7 +63,7 @@ def test_every_tool_of_a_demo_procedure_is_needed_by_some_run(id: str) -> None:
 
 
 def test_labels_count_and_size_a_fastener() -> None:
-    procedure = demo("rear-suspension-joint").procedure
+    procedure = demo("arm-joint").procedure
     wheel, cam, nut = (procedure.fastener(id) for id in ("wheel-bolts", "cam-bolt", "link-nut"))
     assert (counted(wheel), counted(wheel, 1), counted(cam), named(wheel), named(cam)) == (
         "5 wheel bolts",

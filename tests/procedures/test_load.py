@@ -96,7 +96,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
 
 
 def test_every_problem_of_a_file_is_found_with_its_place(tmp_path: Path) -> None:
-    text = changed(demo_text("rear-suspension-joint"), "torque: 80 N·m", "torque: eighty")
+    text = changed(demo_text("arm-joint"), "torque: 80 N·m", "torque: eighty")
     text = changed(text, "demo: true", "demo: maybe")
     path = written(tmp_path, text)
     with pytest.raises(BrokenProcedureError, match="and 1 more: run `sparehand check") as refusal:
@@ -126,7 +126,7 @@ def test_a_demo_procedure_loads_with_its_hash_and_is_marked_as_demo_data(id: str
 
 
 def test_a_position_is_that_of_the_key_or_of_the_nearest_thing_around() -> None:
-    loaded = demo("rear-suspension-joint")
+    loaded = demo("arm-joint")
     line = line_of(loaded.text, "torque: 42 N·m")
     assert loaded.position("fasteners", 1, "tightening", 0, "torque") == (line, 9)
     assert loaded.position("fasteners", 1, "tightening", 0, "condition") == (line, 9)
@@ -149,9 +149,7 @@ def test_quoted_scalars_stay_text_and_plain_ones_are_read() -> None:
 
 
 def test_a_field_of_format_2_asks_for_format_2(tmp_path: Path) -> None:
-    text = changed(
-        demo_text("rear-suspension-joint"), "ends: ride-height", "ends: ride-height\n        raises: vehicle"
-    )
+    text = changed(demo_text("arm-joint"), "ends: ride-height", "ends: ride-height\n        raises: vehicle")
     with pytest.raises(BrokenProcedureError, match="'raises' came with format 2; write `format: 2` at the top"):
         load_procedure(written(tmp_path, text))
     raised = load_procedure(written(tmp_path, changed(text, "format: 1", "format: 2"))).procedure

@@ -68,14 +68,26 @@ def test_after_and_before_walk_the_whole_run(choice: Choice) -> None:
 
 
 def test_shared_access_is_done_once() -> None:
-    procedure = PROCEDURES["rear-suspension-joint"]
-    joint = plan_run(procedure, ["lower-joint"], ["left"])
-    both = plan_run(procedure, ["lower-joint", "roll-link"], ["left"])
-    assert [planned.key for planned in both.phases] == [planned.key for planned in joint.phases]
+    procedure = PROCEDURES["engine-mounts"]
+    mounts, arm, both = (
+        [planned.key.phase for planned in plan_run(procedure, chosen, ["right"]).phases]
+        for chosen in (["engine-mounts"], ["torque-arm"], ["engine-mounts", "torque-arm"])
+    )
+    shared = set(mounts) & set(arm)
+    assert {"open-below", "support-engine"} <= shared
+    assert set(mounts) - shared
+    assert set(arm) - shared
+    assert sorted(both) == sorted({*mounts, *arm})
+
+
+def test_a_phase_for_one_side_alone_is_planned_there_alone() -> None:
+    plan = plan_run(PROCEDURES["engine-mounts"], ["engine-mounts"])
+    assert [planned.key.side for planned in plan.phases if planned.key.phase == "remove-wheel"] == ["right"]
+    assert [planned.key.side for planned in plan.phases if planned.key.phase == "fit-mount"] == ["left", "right"]
 
 
 def test_an_unknown_operation_or_side_is_answered_with_those_there_are() -> None:
-    procedure = PROCEDURES["rear-suspension-joint"]
+    procedure = demo("arm-joint").procedure
     with pytest.raises(InputError, match="no operation 'wing'; it has: lower-joint, roll-link"):
         plan_run(procedure, ["wing"])
     with pytest.raises(InputError, match="no side 'front'; it has: left, right"):
@@ -83,7 +95,7 @@ def test_an_unknown_operation_or_side_is_answered_with_those_there_are() -> None
 
 
 def test_an_operation_may_be_named_as_it_was_called_before() -> None:
-    procedure = PROCEDURES["rear-suspension-joint"]
+    procedure = demo("arm-joint").procedure
     joint = procedure.operations[0].model_copy(update={"was": ("ball-joint",)})
     renamed = procedure.model_copy(update={"operations": (joint, *procedure.operations[1:])})
     assert plan_run(renamed, ["ball-joint"]) == plan_run(renamed, ["lower-joint"])

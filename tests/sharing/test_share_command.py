@@ -44,9 +44,9 @@ def test_a_lesson_and_a_procedure_of_one_bench_are_heard_and_found_on_another(sh
     bench.records(JOB, 5, Undone(batch=4))
     set_value(one, "bench", "bay one")
     (one / "procedures").mkdir()
-    demo = bundled("procedures") / "rear-suspension-joint.yaml"
-    own = demo.read_text().replace("id: rear-suspension-joint", "id: our-own-joint", 1)
-    (one / "procedures" / "our-own-joint.yaml").write_text(own)
+    demo = bundled("procedures") / "engine-mounts.yaml"
+    own = demo.read_text().replace("id: engine-mounts", "id: our-own-mounts", 1)
+    (one / "procedures" / "our-own-mounts.yaml").write_text(own)
     shares(shop, one, "bay_one")
     shares(shop, two, "bay_two")
     (lesson,) = shop_lessons(SqliteEventStore(two / "log.sqlite"))
@@ -55,7 +55,7 @@ def test_a_lesson_and_a_procedure_of_one_bench_are_heard_and_found_on_another(sh
         "Ida Demo",
         "demo-bracket",
     )
-    assert find_procedure("our-own-joint", two).procedure.id == "our-own-joint"
+    assert find_procedure("our-own-mounts", two).procedure.id == "our-own-mounts"
 
 
 def test_forgetting_by_the_command_line_reaches_the_shared_database(

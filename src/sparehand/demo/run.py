@@ -87,7 +87,9 @@ def _play(
     with ConversationFile(wav, speaker) as conversation:
         incoming = _kept(sound_and_typing(technician, technician), conversation, view)
         surroundings = Surroundings(Bench(view, speaker, table, ears), incoming, clock, view)
-        vehicle = Vehicle(name=VEHICLE, identification=IDENTIFICATION, odometer=ODOMETER, corrosion="light")
+        vehicle = Vehicle(
+            name=VEHICLE, identification=IDENTIFICATION, odometer=ODOMETER, corrosion="light", support="stands"
+        )
         session = conduct(loaded, Opening(loaded.procedure), (TECHNICIAN,), vehicle, Settings(), store, surroundings)
     view.close()
     speaker.close()

@@ -12,6 +12,7 @@ from sparehand.job.state import JobState
 from sparehand.procedures.labels import in_words
 from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage
 from sparehand.procedures.plan import FastenerKey
+from sparehand.procedures.vehicle import Condition
 
 Duty = Literal[
     "warning",
@@ -80,11 +81,11 @@ def thing_of(procedure: Procedure, id: str) -> Item | Fastener:
     return next((part for part in procedure.parts if part.id == id), None) or procedure.fastener(id)
 
 
-def unmet_condition(state: JobState, stage: Stage) -> str | None:
-    """The name of the condition that the stage waits for, if it does not hold now."""
+def unmet_condition(state: JobState, stage: Stage) -> Condition | None:
+    """The condition that the stage waits for, if it does not hold now."""
     if stage.condition is None or holds(state.progress.conditions, stage.condition, state.side):
         return None
-    return state.plan.procedure.condition(stage.condition).name
+    return state.plan.procedure.condition(stage.condition)
 
 
 def to_renew(state: JobState) -> tuple[str, ...]:
@@ -174,7 +175,7 @@ def _tightenings(state: JobState) -> Iterator[Obligation]:
             yield Obligation(
                 "tightening",
                 str(present.key),
-                f"{name} {wait} for {waits}.",
+                f"{name} {wait} for {waits.name}.",
                 "skip this step",
             )
         else:

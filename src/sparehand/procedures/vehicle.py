@@ -39,6 +39,12 @@ class Condition(Record):
         at = f"at {self.name}"
         return self.said or (at, f"it is {at}", f"vehicle is {at}", self.name)
 
+    @property
+    def when(self) -> str:
+        """When a tightening that waits for it is done: "at" its name where that is said, else "with" it."""
+        at = f"at {self.name}"
+        return at if at in self.sayings else f"with {self.name}"
+
 
 class Component(Record):
     """Something that steps take off and put on, such as a wheel or a cover; `held_by` are its fasteners.

@@ -138,7 +138,7 @@ def _target(state: JobState, key: FastenerKey, stage: Stage) -> str:
         if stage.tolerance_percent
         else ""
     )
-    condition = f"at {state.plan.procedure.condition(stage.condition).name}" if stage.condition else None
+    condition = state.plan.procedure.condition(stage.condition).when if stage.condition else None
     return ", ".join(filter(None, (f"{value}{tolerance}", stage.order, condition)))
 
 

@@ -64,12 +64,12 @@ def _to_tighten(state: JobState, present: PresentTightening) -> Present:
     if not state.plan.procedure.released:
         return Present(name, sizes, "torque withheld: this procedure is not released")
     waits = unmet_condition(state, target)
-    gate = f"not yet: only at {waits}" if waits else _met(state, target.condition)
+    gate = f"not yet: only {waits.when}" if waits else _met(state, target.condition)
     return Present(name, (_goal(state, present), *sizes), gate)
 
 
 def _met(state: JobState, condition: str | None) -> str:
-    return f"at {state.plan.procedure.condition(condition).name}" if condition else ""
+    return state.plan.procedure.condition(condition).when if condition else ""
 
 
 def _goal(state: JobState, present: PresentTightening) -> Figure:

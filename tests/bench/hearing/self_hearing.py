@@ -27,7 +27,7 @@ from sparehand.conversation.active_phrases import situations
 from sparehand.conversation.self_echo import SelfEcho
 from sparehand.demo.noise import active_level
 from sparehand.demo.run import ASSISTANT_VOICE
-from sparehand.demo.script import JOB
+from sparehand.demo.script import JOB, PROCEDURE
 from sparehand.job.commands import Command
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.setup.hearing_trials import spoken_names
@@ -72,7 +72,7 @@ class Scene:
 
 def turns(table: PhraseTable) -> Iterator[Turn]:
     """Every fourth turn of the demo's job that is answered in words."""
-    job = open_job(demo_procedure())
+    job = open_job(demo_procedure(PROCEDURE))
     found = []
     for line, following in pairwise(JOB):
         command, then = (table.command_for(one.say, SITUATIONS) for one in (line, following))
@@ -132,7 +132,7 @@ class Bench:
     """One recogniser in one way of listening."""
 
     def __init__(self, recogniser: Recogniser, listen: Listening) -> None:
-        self.table = load_phrases(spoken_names(demo_procedure()))
+        self.table = load_phrases(spoken_names(demo_procedure(PROCEDURE)))
         self._ears = Ears(recogniser, self.table, listen=listen)
         self._stage = Stage(self.table.call_word if listen == "call" else "")
         self._turns = list(turns(self.table))

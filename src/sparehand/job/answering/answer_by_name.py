@@ -33,9 +33,9 @@ def torque_of(state: JobState, id: str, unit: TorqueUnit | None) -> tuple[Line, 
     last = fastener.tightening[-1]
     stages = together((torque_line(stage, unit or state.progress.unit) for stage in fastener.tightening), ", then ")
     order = f", {last.order}" if last.order else ""
-    when = f", at {state.plan.procedure.condition(last.condition).name}" if last.condition else ""
+    when = f", {state.plan.procedure.condition(last.condition).when}" if last.condition else ""
     line = stages.framed(f"{named(fastener)}: ", f"{order}{when}.")
-    return (line.shortened(f"{stages.spoken}{when}."),)
+    return (line.kept_whole().shortened(f"{stages.spoken}{when}."),)
 
 
 def size_of(state: JobState, id: str) -> tuple[Line, ...]:

@@ -19,6 +19,7 @@ from sparehand.job.obligations import (
 )
 from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.drive import brings_down
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named
 from sparehand.procedures.model import Fastener, Stage
@@ -177,7 +178,7 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
         return from_file(unanswered_for)
     value = torque_line(present.target, unit)
     waits = unmet_condition(state, present.target)
-    when = f", only at {waits}" if waits else ""
+    when = f", only {waits.when}" if waits else ""
     order = f", {present.target.order}" if present.target.order else ""
     stages = len(present.fastener.tightening)
     stage = numbered(", stage {now} of {all}", now=present.stage + 1, all=stages) if stages > 1 else plain("")
@@ -188,7 +189,7 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
 def _later_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
     """What is put in by hand now, with the torque that it gets later."""
     condition = fastener.tightening[0].condition
-    when = f" at {state.plan.procedure.condition(condition).name}" if condition else " later"
+    when = f" {state.plan.procedure.condition(condition).when}" if condition else " later"
     return _said_torques(state, fastener, unit, f"{named(fastener)}, hand tight now, final{when}: ")
 
 
@@ -251,8 +252,7 @@ def _asked_at(state: JobState) -> Iterator[Line]:
 
 def _hanging_loose(state: JobState) -> Iterable[Line]:
     """Before the vehicle comes down: what still hangs loose, wheels on, stand clear."""
-    steps = state.phase.phase.steps
-    if steps[0] != state.step or not any(step_.establishes for step_ in steps):
+    if not brings_down(state):
         return ()
     hanging = (plain(f"Still hanging or supported: {on_side(what, side)}.") for what, side in state.progress.hanging)
     lines = (plain("Before it comes down: wheels on, stand clear."), *loose_by_side(state), *hanging)

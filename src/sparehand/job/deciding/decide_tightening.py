@@ -161,5 +161,5 @@ def _hindered(state: JobState, present: PresentTightening) -> Decision | None:
         return refuse(unanswered_for, "cannot tighten")
     waits = unmet_condition(state, present.target)
     if waits:
-        return refuse(f"{present.fastener.name} waits for {waits}.", "skip this step, and come back")
+        return refuse(f"{present.fastener.name} waits for {waits.name}.", "skip this step, and come back")
     return None

@@ -47,6 +47,15 @@ def undone_kinds(state: JobState) -> str:
     return ", ".join(f"{wording.number_spoken(kinds.count(kind))} {kind}" for kind in _MUST if kind in kinds)
 
 
+def brings_down(state: JobState) -> bool:
+    """Whether this step lowers the vehicle, by its word or as the first on the way to a condition on the wheels."""
+    steps = state.phase.phase.steps
+    if state.step.lowers or any(step.lowers for step in steps):
+        return state.step.lowers is not None
+    on_wheels = {one.id for one in state.plan.procedure.conditions if one.ends_when_raised}
+    return steps[0] == state.step and any(step.establishes in on_wheels for step in steps)
+
+
 def drive_blockers(state: JobState) -> tuple[str, ...]:
     """One sentence for each thing that the record knows against driving; none states no safety."""
     return (*(_loose(state)), *apart(state), *_raised(state), *_gates(state), *_undone(state))

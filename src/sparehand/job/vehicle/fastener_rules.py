@@ -67,10 +67,14 @@ def not_out_of_limits(state: JobState, claim: Claim) -> Contradiction | None:
 
 
 def stance(state: JobState, claim: Claim) -> Contradiction | None:
-    """The vehicle stands as the stage says, as far as known."""
+    """The vehicle stands as the stage says, as far as known; where a step raises it, it was raised on this job."""
     fastener = state.plan.procedure.fastener(claim.about)
     wanted = fastener.tightening[claim.stage].vehicle if claim.stage is not None else None
     known = state.progress.stance_at(claim.side)
+    if wanted == "raised" and known is None:
+        raising = next((key for key in state.plan.steps if state.plan.step(key).raises), None)
+        against = "The vehicle was not raised on this job."
+        return Contradiction(against, "Raise it first.", at_step(state, raising)) if raising else None
     if wanted is None or known is None or known == wanted:
         return None
     name = pieces(state.plan.procedure, _key(claim))

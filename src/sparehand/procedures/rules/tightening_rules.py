@@ -12,9 +12,6 @@ from sparehand.procedures.quantities import TorqueValue
 from sparehand.procedures.rules.walk import finding
 from sparehand.procedures.yaml_text import Keys
 
-RIDE_HEIGHT = "ride-height"
-"""The condition under which a bonded rubber joint gets its final torque."""
-
 
 def torques_above_bolt(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A torque beyond VDI 2230's assembly torque for thread and class. A question, not a verdict."""
@@ -94,15 +91,12 @@ def angle_bolts_reuse_unsaid(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 
 def rubber_tightened_hanging(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A bonded rubber joint whose last stage does not wait for ride height (common practice, no source)."""
+    """A bonded rubber joint whose last stage waits for no condition (common practice, no source)."""
     for keys, fastener in _fasteners(loaded):
-        if not fastener.bonded_rubber or not fastener.tightening:
-            continue
-        last = len(fastener.tightening) - 1
-        if fastener.tightening[last].condition != RIDE_HEIGHT:
-            message = f"'{fastener.id}' clamps bonded rubber, but gets its final torque away from ride height"
-            remedy = f"add `condition: {RIDE_HEIGHT}` to its last stage"
-            where = (*keys, "tightening", last)
+        if fastener.bonded_rubber and fastener.tightening and fastener.tightening[-1].condition is None:
+            message = f"'{fastener.id}' clamps bonded rubber, but gets its final torque whatever load the rubber bears"
+            remedy = "give its last stage the `condition` in which the rubber rests, such as ride height"
+            where = (*keys, "tightening", len(fastener.tightening) - 1)
             yield finding(loaded, where, "rubber-tightened-hanging", "warning", message, remedy)
 
 
