@@ -12,18 +12,18 @@ from desk.test_estimating import RATES
 from sparehand.ground.places import bundled
 from sparehand.procedures.load import load_procedure
 
-JOINT = "rear-suspension-joint"
-ASKED = (JOINT, "--sides", "left", "--corrosion", "none", "--support", "lift")
+MOUNTS = "engine-mounts"
+ASKED = (MOUNTS, "--sides", "left", "--corrosion", "none", "--support", "lift")
 
 
 @pytest.fixture
 def shop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     """A data folder with the demonstration's earlier jobs, and rates with an allowance of 15 %."""
     assert (
-        run("times", "import", bundled("procedures") / f"{JOINT}.times.csv", "--data", tmp_path, capsys=capsys)[0] == 0
+        run("times", "import", bundled("procedures") / f"{MOUNTS}.times.csv", "--data", tmp_path, capsys=capsys)[0] == 0
     )
-    whole = load_procedure(bundled("procedures") / f"{JOINT}.yaml").procedure
-    parts = "\n".join(f'"{JOINT}.{part.id}" = 5' for part in whole.parts)
+    whole = load_procedure(bundled("procedures") / f"{MOUNTS}.yaml").procedure
+    parts = "\n".join(f'"{MOUNTS}.{part.id}" = 5' for part in whole.parts)
     (tmp_path / "rates.toml").write_text(f"allowance_percent = 15\n{RATES}{parts}\n", encoding="utf-8")
     return tmp_path
 

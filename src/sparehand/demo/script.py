@@ -40,6 +40,7 @@ JOB = (
     ScriptLine("reading two, three", 2),
     ScriptLine("yes confirm"),
     ScriptLine("next"),
+    ScriptLine("warning understood"),
     ScriptLine("how long left"),
     ScriptLine("what size"),
     ScriptLine("next", 9),
