@@ -10,6 +10,7 @@ from rich.console import Console
 from sparehand.job.answer import Answer, plain
 from sparehand.job.commands import GoBack, MarkDone
 from sparehand.screens.dialogue import DialogueView
+from sparehand.voice.recognising.heard import Source
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,7 @@ class Said:
     confidence: float = 0.93
     near_miss: bool = False
     asks_back: bool = False
+    source: Source = "heard"
 
 
 class Stage:

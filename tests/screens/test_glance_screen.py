@@ -15,7 +15,8 @@ from sparehand.job import commands as c
 from sparehand.job.answer import Answer, plain
 from sparehand.job.experience import ExpectedPhase, Experience
 from sparehand.procedures.plan import PhaseKey
-from sparehand.screens.glance_screen import ANSWER_STAYS_MS, GlanceScreen, can_glance
+from sparehand.screens.exchange import ANSWER_STAYS_MS
+from sparehand.screens.glance_screen import GlanceScreen, can_glance
 
 
 def screen(terminal: Terminal) -> GlanceScreen:
@@ -112,6 +113,37 @@ def test_an_answer_is_shown_for_a_while() -> None:
     bay.clock.advance(ANSWER_STAYS_MS + 1)
     view.state(bay.state, bay.now)
     assert not shows(terminal, "Nothing is loose.")
+
+
+def test_an_answer_goes_with_the_next_phrase_and_stays_under_talk() -> None:
+    terminal, bay = Terminal(80, 24), Bay()
+    view = screen(terminal)
+    view.state(bay.state, bay.now)
+    view.heard(Said("what is loose"))
+    view.answered(Answer((plain("Nothing is loose."),)))
+    view.heard(Said("the customer owes us", accepted=False))
+    assert shows(terminal, "heard “what is loose”")
+    assert shows(terminal, "Nothing is loose.")
+    view.heard(Said("nxt", accepted=False, near_miss=True))
+    assert not shows(terminal, "Nothing is loose.")
+
+
+def test_a_note_after_an_answer_does_not_take_it_away() -> None:
+    terminal, bay = Terminal(60, 18), Bay()
+    view = screen(terminal)
+    view.state(bay.state, bay.now)
+    view.answered(Answer((plain("Here is the note."),)))
+    view.note("Its recording is gone.")
+    assert shows(terminal, "Here is the note. Its recording is gone.")
+
+
+def test_how_sure_the_ears_are_is_not_said_of_typed_words() -> None:
+    terminal, bay = Terminal(60, 18), Bay()
+    view = screen(terminal)
+    view.state(bay.state, bay.now)
+    view.heard(Said("mark done", confidence=1.0, source="typed"))
+    assert shows(terminal, "typed “mark done”")
+    assert not shows(terminal, "sure")
 
 
 def test_before_a_job_it_shows_what_is_asked() -> None:

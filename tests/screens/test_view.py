@@ -22,8 +22,9 @@ from sparehand.job.answering import answer_here, answer_overview
 from sparehand.job.experience import ExpectedPhase, Experience
 from sparehand.procedures.plan import PhaseKey
 from sparehand.procedures.quantities import TorqueValue
+from sparehand.screens.exchange import Exchange
 from sparehand.screens.figures import Figure
-from sparehand.screens.glance_view import Glance, beyond, glance
+from sparehand.screens.glance_view import Glance, drawn_sentences, glance
 
 ARM_OUT = PhaseKey("remove", "right")
 
@@ -154,12 +155,30 @@ def test_an_open_question_is_shown_with_what_was_heard() -> None:
     assert "Yes confirm" in shown.question
 
 
+def beyond(bay: Bay, answer: Answer) -> str:
+    latest = Exchange()
+    latest.answers(answer)
+    return latest.beyond(seen(bay).step, drawn_sentences(bay.state, seen(bay)))
+
+
 def test_of_an_answer_only_what_the_glance_lacks_is_told_beside_it() -> None:
-    state = cam_bolt_waiting().state
-    assert beyond(state, Answer(answer_here.arrival(state))) == ""
-    assert beyond(state, Answer(answer_here.torque(state, None))) == ""
-    assert beyond(state, Answer(answer_overview.loose(state))) == "1 loose. Right: the cam bolt hand tight."
-    assert beyond(state, Answer((plain("Taken back."), *answer_here.step(state)))) == "Taken back."
+    bay = cam_bolt_waiting()
+    state = bay.state
+    assert beyond(bay, Answer((*answer_here.step(state), *answer_here.torque(state, None)))) == ""
+    assert beyond(bay, Answer(answer_overview.loose(state))) == "1 loose. Right: the cam bolt hand tight."
+    assert beyond(bay, Answer((plain("Taken back."), *answer_here.step(state)))) == "Taken back."
+
+
+def test_a_refusal_is_told_in_full_though_the_glance_says_the_same() -> None:
+    bay = cam_bolt_waiting()
+    assert beyond(bay, Answer((plain(bay.state.step.say),), "refused")) == f"refused: {bay.state.step.say}"
+
+
+def test_the_next_two_steps_and_the_share_of_the_time_are_told() -> None:
+    assert seen(Bay()).coming == ("After this: Soak the cam bolt with oil.", "Then: Take the cam bolt out.")
+    assert seen(Bay().wait(15)).phase_share == pytest.approx(0.5)
+    expected = Experience((ExpectedPhase(ARM_OUT, 12, 18, 25),))
+    assert seen(Bay().wait(5), expected).phase_share == pytest.approx(0.2)
 
 
 @pytest.mark.parametrize("told", [Bay, arm_removed, joint_bolts_in, cam_bolt_waiting, all_done])

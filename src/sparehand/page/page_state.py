@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from pydantic import TypeAdapter
 
 from sparehand.ground.clock import Moment
-from sparehand.job.answer import Answer, plain
+from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-from sparehand.procedures.quantities import TorqueUnit
-from sparehand.screens.glance_view import Glance, beyond, glance, in_unit, opening_glance
-from sparehand.screens.job_view import Heard, HeardLine, JobView, heard_line
+from sparehand.screens.exchange import Exchange
+from sparehand.screens.glance_view import Glance, drawn_sentences, glance, in_unit, opening_glance
+from sparehand.screens.job_view import Heard, JobView
 
 
 @dataclass(frozen=True)
@@ -38,9 +38,7 @@ class PageView(JobView):
     def __init__(self) -> None:
         self._experience = Experience()
         self._listening = ""
-        self._heard: HeardLine | None = None
-        self._answer = Answer()
-        self._unit: TorqueUnit | None = None
+        self._exchange = Exchange()
         self._job: tuple[JobState, Moment] | None = None
         self.shown = Shown(opening_glance("", None, ""), "")
 
@@ -55,23 +53,23 @@ class PageView(JobView):
 
     def heard(self, heard: Heard) -> None:
         """Show what was heard."""
-        self._heard = heard_line(heard)
+        self._exchange.hears(heard)
         self._show()
 
     def answered(self, answer: Answer) -> None:
-        """Show the answer until the next."""
-        self._answer = answer
-        self._unit = answer.torque_unit or self._unit
+        """Show the answer for a while, until the next phrase."""
+        self._exchange.answers(answer)
         self._show()
 
     def state(self, state: JobState, now: Moment) -> None:
         """Show the job as it stands."""
         self._job = (state, now)
+        self._exchange.passes(now)
         self._show()
 
     def note(self, text: str) -> None:
         """Show a note as if it were an answer."""
-        self._answer = Answer((plain(text),))
+        self._exchange.notes(text)
         self._show()
 
     def picture(self, rows: Sequence[str]) -> None:
@@ -82,10 +80,15 @@ class PageView(JobView):
         self.shown = Shown(self.shown.glance, self.shown.told, over=True)
 
     def _show(self) -> None:
+        latest = self._exchange
         if self._job is None:
-            self.shown = Shown(opening_glance(self._answer.shown, self._heard, self._listening), "")
+            self.shown = Shown(opening_glance(latest.shown, latest.heard, self._listening), "")
             return
-        state, now = in_unit(self._job[0], self._unit), self._job[1]
-        told = beyond(state, self._answer)
-        refused = "refused: " if told and self._answer.tone == "refused" else ""
-        self.shown = Shown(glance(state, now, self._experience, self._heard, self._listening), f"{refused}{told}")
+        state, now = in_unit(self._job[0], latest.unit), self._job[1]
+        seen = glance(state, now, self._experience, latest.heard, self._listening)
+        self.shown = Shown(seen, latest.beyond(_in_words(seen), drawn_sentences(state, seen)))
+
+
+def _in_words(seen: Glance) -> str:
+    """What the page says of a glance in any case."""
+    return " ".join((seen.warning, seen.step, seen.question, *seen.cautions, *seen.to_answer, *seen.coming))

@@ -56,7 +56,7 @@ class DialogueView:
         if not line.text:
             self._line("not heard" if said else "heard", line.why_not)
             return
-        who = "misheard as" if said is not None and _plain(said) != _plain(line.text) else "heard"
+        who = "misheard as" if said is not None and _plain(said) != _plain(line.text) else line.source
         means = f" ({command_words(heard.command)})" if who == "misheard as" and heard.command is not None else ""
         self._line(who, f"{line.sentence}{means}")
 

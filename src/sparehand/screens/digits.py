@@ -1,8 +1,8 @@
-"""Digits drawn from block characters, to be read from under a vehicle."""
+"""Digits and units drawn from block characters, to be read from under a vehicle."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 LEAST_ROWS = 7
@@ -20,11 +20,35 @@ _GLYPHS = {
     "9": ("###", "#.#", "###", "..#", "###"),
     "-": ("...", "...", "###", "...", "..."),
     ".": (".", ".", ".", ".", "#"),
+    "·": (".", ".", "#", ".", "."),
+    "°": ("###", "#.#", "###", "...", "..."),
+    "N": ("#..#", "##.#", "#.##", "#..#", "#..#"),
+    "m": (".....", ".....", "#####", "#.#.#", "#.#.#"),
+    "l": ("#", "#", "#", "#", "#"),
+    "b": ("#..", "#..", "###", "#.#", "###"),
+    "f": (".##", ".#.", "###", ".#.", ".#."),
+    "t": (".#.", ".#.", "###", ".#.", ".##"),
+    "i": ("#", ".", "#", "#", "#"),
+    "n": ("...", "...", "###", "#.#", "#.#"),
+    "k": ("#..", "#.#", "##.", "#.#", "#.#"),
+    "g": (".##", "#..", "#.#", "#.#", ".##"),
 }
-"""Five bands: three bars with two gaps between them; three columns: two strokes with an inside between them.
+"""Five bands: three bars with two gaps between them; columns: strokes at the edges, insides between them.
 
 The nought is round, for with corners only its missing middle bar would tell it from an eight.
 """
+
+_WIDTHS: Mapping[int, Callable[[int, int], tuple[int, ...]]] = {
+    1: lambda stroke, _inner: (stroke,),
+    3: lambda stroke, inner: (stroke, inner, stroke),
+    4: lambda stroke, inner: (stroke, inner, inner, stroke),
+    5: lambda stroke, inner: (stroke, inner, stroke, inner, stroke),
+}
+
+
+def drawable(text: str) -> bool:
+    """Whether every sign of a text can be drawn."""
+    return bool(text) and all(sign in _GLYPHS for sign in text)
 
 
 @dataclass(frozen=True)
@@ -40,7 +64,7 @@ class DigitSize:
         return sum(sum(self._columns(sign)) for sign in number) + self._space * max(0, len(number) - 1)
 
     def draw(self, number: str) -> tuple[str, ...]:
-        """The number as `rows` lines of equal length. Raises KeyError for anything but digits, point and minus."""
+        """The number as `rows` lines of equal length. Raises KeyError for what is not `drawable`."""
         return tuple(
             (" " * self._space).join(self._band(sign, band) for sign in number)
             for band, height in enumerate(self._bands())
@@ -48,12 +72,17 @@ class DigitSize:
         )
 
     @property
+    def of_unit(self) -> DigitSize:
+        """The size of a unit beside a number of this size: as high, in thinner strokes."""
+        return DigitSize(self.rows, max(1, self.stroke_columns // 2), max(1, self.inner_columns // 2))
+
+    @property
     def _space(self) -> int:
         return max(1, self.stroke_columns // 2)
 
     def _columns(self, sign: str) -> tuple[int, ...]:
-        wide = (self.stroke_columns, self.inner_columns, self.stroke_columns)
-        return wide if len(_GLYPHS[sign][0]) == 3 else (self.stroke_columns,)
+        stroke, inner = self.stroke_columns, self.inner_columns
+        return _WIDTHS[len(_GLYPHS[sign][0])](stroke, inner)
 
     def _bands(self) -> tuple[int, ...]:
         bar = _bar_rows(self.rows)
@@ -65,17 +94,17 @@ class DigitSize:
         return "".join(("█" if cell == "#" else " ") * columns for cell, columns in cells)
 
 
-def largest(numbers: Sequence[str], rows: int, columns: int, between: int) -> DigitSize | None:
+def largest(numbers: Sequence[str], rows: int, columns: int, between: int, unit: str = "") -> DigitSize | None:
     """The largest size at which all numbers stand side by side within `rows` and `columns`, `between` columns apart.
 
-    None where even the least size does not fit.
+    `unit` stands one column behind the first of them. None where even the least size does not fit.
     """
-    room = columns - between * max(0, len(numbers) - 1)
+    room = columns - between * max(0, len(numbers) - 1) - (1 if unit else 0)
     for height in range(rows, LEAST_ROWS - 1, -1):
         stroke = max(2, round(2 * height / LEAST_ROWS))
         for inner in (stroke, max(1, stroke // 2)):
             size = DigitSize(height, stroke, inner)
-            if sum(size.columns_of(number) for number in numbers) <= room:
+            if sum(map(size.columns_of, numbers)) + size.of_unit.columns_of(unit) <= room:
                 return size
     return None
 

@@ -1,27 +1,31 @@
 """Where everything of a glance stands on a terminal of a given size: rows of text, nothing painted yet.
 
 What a person under a vehicle looks for comes first: the step, then its numbers as large as the place allows, then what
-the tightening waits for. Emphasis is bold or reversed, so that it holds on light and dark and without colours.
+the tightening waits for. Answers have rows of their own below, so that no answer takes the numbers away; one that is
+longer than these rows turns its pages. What is left over shows what comes and what is loose. Emphasis is bold or
+reversed, so that it holds on light and dark and without colours.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from rich.cells import cell_len, set_cell_size
+from rich.cells import cell_len
 from rich.text import Text
 
-from sparehand.ground.terminal import printable
-from sparehand.screens.digits import LEAST_ROWS, largest
-from sparehand.screens.figures import Figure
+from sparehand.screens.digits import LEAST_ROWS
+from sparehand.screens.glance_figures import figure_rows
 from sparehand.screens.glance_view import Glance
 from sparehand.screens.job_view import DARK_ON_LIGHT
+from sparehand.screens.row_text import broken, ends, row, wrapped
 
 LEAST_COLUMNS, LEAST_SCREEN_ROWS = 60, 18
-_BETWEEN_FIGURES = 3
-_FIXED_ROWS = LEAST_SCREEN_ROWS - LEAST_ROWS - 2
-"""The rows that are neither the step's nor the digits'."""
+_AREA_ROWS = 3
+"""The rows below the task that a small screen keeps for what was heard, answered and asked."""
+_BELOW_ROWS = 2
+"""The row for typed words and the one for what is loose."""
+_BAR_COLUMNS = 24
 
 
 @dataclass(frozen=True)
@@ -32,168 +36,138 @@ class Size:
     rows: int
 
 
-@dataclass(frozen=True)
-class _Shares:
-    """How many rows go to the parts that grow."""
-
-    step: int
-    digits: int
-    answer: int
-
-
 def prompt_row(size: Size) -> int:
     """The row (from 0) on which typed words stand; one row stays below it, so that Return does not scroll."""
-    return max(0, size.rows - 2)
+    return max(0, size.rows - _BELOW_ROWS)
 
 
-def laid_out(glance: Glance, answer: str, size: Size) -> tuple[Text, ...]:
-    """The glance as exactly `size.rows` rows of `size.columns` cells; `answer` is what was answered beyond it."""
-    shares = _shares(size)
+def laid_out(glance: Glance, answer: str, size: Size, page: int = 0) -> tuple[Text, ...]:
+    """The glance as exactly `size.rows` rows of `size.columns` cells; `answer` is what was answered beyond it.
+
+    An answer that is too long for its rows is shown a page at a time, the pages counted round by `page`.
+    """
     columns = size.columns
-    answer_room = max(1, shares.answer)
-    beside = _said(glance, answer) if not shares.answer else answer
-    in_full = len(_broken(beside, columns - 2)) > answer_room and bool(answer)
-    brief = "" if in_full or shares.answer else answer
-    rows = [
-        _ends(f"{glance.place}, {glance.counted}" if glance.counted else glance.place, glance.listening, columns),
-        *_task(glance, answer if in_full else "", columns, shares),
-        _row(_banner(glance), columns, "bold reverse" if glance.question or glance.halted else ""),
-        _row(" · ".join((glance.phase_clock, *glance.timers)), columns),
-        _row(_said(glance, brief), columns),
-        *_wrapped("" if in_full else answer, columns, shares.answer),
-        _row("›", columns),
-        _row(_loose(glance), columns, "bold reverse"),
-    ]
-    return tuple(rows[: size.rows])
+    above = _above(glance, size)
+    room = max(0, prompt_row(size) - len(above))
+    messages = _messages(glance, answer, columns, room, page)
+    context = list(_context(glance, columns))[: room - len(messages)]
+    blank = [row("", columns)] * (room - len(messages) - len(context))
+    below = [row("›", columns), row(_loose(glance, columns), columns, "bold reverse")]
+    rows = [*above, *messages, *context, *blank, *below]
+    return tuple([*rows[: prompt_row(size)], *below][: size.rows])
+
+
+def visible_text(glance: Glance, size: Size) -> str:
+    """What stands on the screen in words whatever is answered, in one line."""
+    rows = [*_above(glance, size), *_banner(glance, size.columns)]
+    return " ".join(" ".join(one.plain for one in rows).split())
 
 
 def pictured(picture: Sequence[str], size: Size) -> tuple[Text, ...]:
     """Rows of blocks in the middle of the screen, dark on light whatever the terminal's own colours are."""
     above = (size.rows - len(picture)) // 2
     rows = [*[""] * above, *picture, *[""] * size.rows][: size.rows]
-    return tuple(Text(row.center(size.columns), DARK_ON_LIGHT, no_wrap=True) for row in rows)
+    return tuple(Text(one.center(size.columns), DARK_ON_LIGHT, no_wrap=True) for one in rows)
 
 
-def _task(glance: Glance, answer: str, columns: int, shares: _Shares) -> list[Text]:
-    """What to do, with its numbers. A warning stands in their place, and a long answer for a while in the numbers'."""
-    rows = shares.digits + 3
+def _above(glance: Glance, size: Size) -> list[Text]:
+    """Where the job stands and what to do: everything above the rows for answers."""
+    head = _head(glance, size.columns)
+    return [*head, *_task(glance, size, size.rows - len(head) - _BELOW_ROWS)]
+
+
+def _head(glance: Glance, columns: int) -> list[Text]:
+    """The phase, the step and the listening sign; a long title wraps, and the sign goes behind its end."""
+    lines = broken(", ".join(filter(None, (glance.place, glance.counted))), columns - 2)[:2] or [""]
+    if cell_len(lines[-1]) + cell_len(glance.listening) > columns - 3:
+        lines.append("")
+    return [
+        *(row(line, columns, "bold reverse") for line in lines[:-1]),
+        ends(lines[-1], glance.listening, columns, "bold reverse"),
+    ]
+
+
+def _task(glance: Glance, size: Size, rows: int) -> list[Text]:
+    """What to do, with its numbers; a warning stands in their place. `rows` are those of task and answers together."""
+    columns, spare = size.columns, max(0, size.rows - LEAST_SCREEN_ROWS)
     if glance.warning:
-        return _wrapped(glance.warning, columns, shares.step + rows, "bold")
-    below = _wrapped(answer, columns, rows) if answer else _middle(glance, columns, shares)
-    return [*_wrapped(glance.step, columns, shares.step, "bold"), *below]
-
-
-def _shares(size: Size) -> _Shares:
-    spare = max(0, size.rows - LEAST_SCREEN_ROWS)
-    answer = min(4, spare // 2)
-    step = 2 + min(2, (spare - answer) // 4)
-    return _Shares(step, max(LEAST_ROWS, size.rows - _FIXED_ROWS - step - answer), answer)
-
-
-def _middle(glance: Glance, columns: int, shares: _Shares) -> list[Text]:
-    """The fastener, its digits, what they are and the gate; without a fastener what is still to be answered."""
-    rows = shares.digits + 3
-    if not glance.fastener and not glance.figures:
-        return _list(glance, columns, rows)
+        return wrapped(glance.warning, columns, rows - 2, "bold")
+    area = _AREA_ROWS + min(4, spare // 2)
     gates = _gates(glance, columns)
-    room = rows - 1 - len(gates)
-    numbers = _figures(glance.figures, columns, room) if glance.figures else _list(glance, columns, room)
-    return [_row(glance.fastener, columns, "bold"), *numbers, *gates]
+    thing = wrapped(glance.fastener, columns, 2, "bold")
+    step = wrapped(glance.step, columns, 2 + min(2, spare // 8), "bold")
+    if not glance.figures:
+        return [*step, *thing, *gates, *_list(glance, columns)][: max(0, rows - _AREA_ROWS)]
+    room = rows - area - len(step) - len(thing) - len(gates)
+    while room < LEAST_ROWS + 1 and (len(step) > 1 or area > 1):
+        room += 1
+        if len(step) > 1:
+            step = wrapped(glance.step, columns, len(step) - 1, "bold")
+        else:
+            area -= 1
+    return [*step, *thing, *figure_rows(glance.figures, columns, room), *gates]
 
 
 def _gates(glance: Glance, columns: int) -> list[Text]:
-    """What the tightening waits for; where it waits for nothing, what the step asks for beside it."""
-    gate = glance.gate or next(iter(glance.to_answer), "")
-    if glance.gate and cell_len(gate) > columns - 2:
-        return _wrapped(gate, columns, 3, "bold")
-    return [_row(gate, columns, "bold reverse" if gate.startswith("not yet") else "bold")]
+    """What the tightening waits for; where it waits for nothing, what the step asks for beside its numbers."""
+    asked = next(iter(glance.to_answer), "") if glance.figures else ""
+    gate = glance.gate or asked
+    style = "bold reverse" if gate.startswith("not yet") else "bold"
+    return wrapped(gate, columns, 3 if glance.gate else 1, style)
 
 
-def _figures(figures: tuple[Figure, ...], columns: int, rows: int) -> list[Text]:
-    """The digits side by side, as large as they fit, with unit and meaning below each."""
-    size = largest([figure.digits for figure in figures], rows - 1, columns - 2, _BETWEEN_FIGURES)
-    if size is None:
-        written = ", ".join(f"{figure.of} {figure.digits} {figure.unit}" for figure in figures)
-        return _wrapped(written, columns, rows, "bold")
-    drawn = [size.draw(figure.digits) for figure in figures]
-    free = columns - 2 - sum(len(lines[0]) for lines in drawn)
-    gap = min(_BETWEEN_FIGURES * size.stroke_columns // 2, free // max(1, len(figures) - 1))
-    above = (rows - 1 - size.rows) // 2
-    lines = [_row(_divider(gap).join(lines), columns) for lines in zip(*drawn, strict=True)]
-    widths = [len(lines[0]) + gap for lines in drawn]
-    meanings = [
-        set_cell_size(_clipped(_meaning(figure), width - 1), width)
-        for figure, width in zip(figures, widths, strict=True)
-    ]
-    meaning = "".join(meanings[:-1]) + _meaning(figures[-1])
-    blank = _row("", columns)
-    return [*[blank] * above, *lines, _row(meaning, columns), *[blank] * (rows - 1 - size.rows - above)]
+def _list(glance: Glance, columns: int) -> list[Text]:
+    """What to mind at a step without numbers, and what it asks for."""
+    return [line for sentence in (*glance.cautions, *glance.to_answer) for line in wrapped(sentence, columns, 9)]
 
 
-def _divider(gap: int) -> str:
-    """What stands between two numbers, so that nobody reads them as one."""
-    return "│".center(gap) if gap >= _BETWEEN_FIGURES else " " * gap
+def _messages(glance: Glance, answer: str, columns: int, rows: int, page: int) -> list[Text]:
+    """What was asked, heard and answered; what is too long for the rows page by page, with what was heard."""
+    asked = _banner(glance, columns)
+    said = [row(line, columns) for line in broken(answer, columns - 2)]
+    heard = glance.heard.line if glance.heard else ""
+    if len(asked) + 1 + len(said) <= rows:
+        return [*asked, row(heard, columns), *said]
+    room = max(1, rows - 1)
+    told = [*asked, *said]
+    pages = max(1, -(-len(told) // room))
+    place = page % pages
+    turned = told[place * room : (place + 1) * room]
+    return [ends(heard, f"{place + 1} of {pages}", columns), *turned][-rows:] if rows else []
 
 
-def _meaning(figure: Figure) -> str:
-    return f"{figure.unit} {figure.of}".strip()
+def _context(glance: Glance, columns: int) -> Iterator[Text]:
+    """What the empty rows are for: what else is asked for, the time, the next steps, what is loose where."""
+    beside = glance.to_answer if glance.figures else ()
+    for sentence in beside if glance.gate else beside[1:]:
+        yield from wrapped(sentence, columns, 2)
+    yield _clock(glance, columns)
+    for sentence in (*glance.coming, *glance.loose_by_side):
+        yield from wrapped(sentence, columns, 2)
 
 
-def _list(glance: Glance, columns: int, rows: int) -> list[Text]:
-    """What the step still asks for, or what comes after it."""
-    lines: list[Text] = []
-    for sentence in (*glance.cautions, *glance.to_answer, glance.after):
-        lines += _wrapped(sentence, columns, rows) if sentence else []
-    filled = [line for line in lines if line.plain.strip()]
-    return [*filled, *[_row("", columns)] * rows][:rows]
+def _clock(glance: Glance, columns: int) -> Text:
+    """The time worked in the phase against what is expected, in words and as a bar where there is room for one."""
+    told = " · ".join(filter(None, (glance.phase_clock, *glance.timers)))
+    room = min(_BAR_COLUMNS, columns - 3 - cell_len(told))
+    if glance.phase_share is None or room < _BAR_COLUMNS // 2:
+        return row(told, columns)
+    filled = round(room * min(1.0, glance.phase_share))
+    return row(f"{told} {'■' * filled}{'·' * (room - filled)}", columns)
 
 
-def _banner(glance: Glance) -> str:
+def _banner(glance: Glance, columns: int) -> list[Text]:
     """The one thing that changes what may be said or done now."""
-    return glance.question or glance.halted or (" ".join(glance.cautions) if glance.figures else "")
+    urgent = glance.question or glance.halted
+    if urgent:
+        return wrapped(urgent, columns, 99, "bold reverse")
+    return wrapped(" ".join(glance.cautions), columns, 99) if glance.figures else []
 
 
-def _said(glance: Glance, answer: str) -> str:
-    heard = f"heard {glance.heard.sentence}" if glance.heard else ""
-    return ". ".join(part for part in (heard, answer) if part)
-
-
-def _loose(glance: Glance) -> str:
+def _loose(glance: Glance, columns: int) -> str:
+    """What is loose by name; where that is too long, how much on which side."""
     if not glance.loose:
         return "nothing loose" if glance.begun else ""
-    return f"{len(glance.loose)} LOOSE: {', '.join(glance.loose)}"
-
-
-def _wrapped(text: str, columns: int, rows: int, style: str = "") -> list[Text]:
-    """`text` on exactly `rows` rows; what does not fit ends in an ellipsis."""
-    lines = _broken(text, columns - 2)
-    if len(lines) > rows and rows:
-        lines = [*lines[: rows - 1], _clipped(" ".join(lines[rows - 1 :]), columns - 2)]
-    return [_row(line, columns, style) for line in (*lines, *[""] * rows)][:rows]
-
-
-def _broken(text: str, columns: int) -> list[str]:
-    lines = [""]
-    for word in text.split():
-        if lines[-1] and cell_len(lines[-1]) + 1 + cell_len(word) > columns:
-            lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
-    return lines
-
-
-def _ends(left: str, right: str, columns: int) -> Text:
-    """A bar with one thing at each end; the right one is always whole."""
-    room = columns - 3 - cell_len(right)
-    return _row(f"{set_cell_size(_clipped(left, room), max(0, room))} {right}", columns, "bold reverse")
-
-
-def _row(text: str, columns: int, style: str = "") -> Text:
-    """One row with a margin of one cell at each side."""
-    inside = set_cell_size(_clipped(printable(text), columns - 2), max(0, columns - 2))
-    return Text(set_cell_size(f" {inside} ", columns), style, no_wrap=True)
-
-
-def _clipped(text: str, columns: int) -> str:
-    if cell_len(text) <= columns:
-        return text
-    return f"{set_cell_size(text, max(0, columns - 1)).rstrip()}…"
+    count = f"{len(glance.loose)} LOOSE"
+    told = f"{count}: {', '.join(glance.loose)}"
+    return told if cell_len(told) <= columns - 2 else f"{count}: {glance.loose_counts}"

@@ -11,16 +11,22 @@ from rich.text import Text
 
 from sparehand.ground.clock import Moment
 from sparehand.ground.terminal import printable
-from sparehand.job.answer import Answer, plain
+from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
-from sparehand.procedures.quantities import TorqueUnit
-from sparehand.screens.glance_layout import LEAST_COLUMNS, LEAST_SCREEN_ROWS, Size, laid_out, pictured, prompt_row
-from sparehand.screens.glance_view import beyond, glance, in_unit, opening_glance
-from sparehand.screens.job_view import Heard, HeardLine, heard_line
+from sparehand.screens.exchange import Exchange
+from sparehand.screens.glance_layout import (
+    LEAST_COLUMNS,
+    LEAST_SCREEN_ROWS,
+    Size,
+    laid_out,
+    pictured,
+    prompt_row,
+    visible_text,
+)
+from sparehand.screens.glance_view import drawn_sentences, glance, in_unit, opening_glance
+from sparehand.screens.job_view import Heard
 
-ANSWER_STAYS_MS = 30_000
-"""How long an answer that the glance does not hold anyway stays on the screen."""
 _OPEN, _CLEAR = "\x1b[?1049h", "\x1b[2J"
 _SAVE_CURSOR, _RESTORE_CURSOR, _LEAVE = "\x1b7", "\x1b8", "\x1b[?1049l"
 
@@ -42,12 +48,9 @@ class GlanceScreen:
         self._console = console
         self._experience = Experience()
         self._listening = ""
-        self._heard: HeardLine | None = None
-        self._answer = Answer()
-        self._unit: TorqueUnit | None = None
+        self._exchange = Exchange()
         self._texts: list[str] = []
         self._picture: tuple[str, ...] = ()
-        self._answered_at: Moment | None = None
         self._job: tuple[JobState, Moment] | None = None
         self._rows: tuple[str, ...] = ()
         self._size: Size | None = None
@@ -65,7 +68,7 @@ class GlanceScreen:
 
     def heard(self, heard: Heard) -> None:
         """Show what was heard, and give typed words their row back."""
-        self._heard = heard_line(heard)
+        self._exchange.hears(heard)
         self._picture = ()
         self._texts.clear()
         self._rows = ()
@@ -73,22 +76,19 @@ class GlanceScreen:
 
     def answered(self, answer: Answer) -> None:
         """Show what an answer tells beyond the glance."""
-        self._answer, self._answered_at = answer, None
-        self._unit = answer.torque_unit or self._unit
+        self._exchange.answers(answer)
         self._texts.append(answer.shown)
         self._paint()
 
     def state(self, state: JobState, now: Moment) -> None:
         """Show the job as it stands at `now`."""
         self._job = (state, now)
-        self._answered_at = self._answered_at or now
-        if self._answered_at.milliseconds_until(now) > ANSWER_STAYS_MS:
-            self._answer = Answer()
+        self._exchange.passes(now)
         self._paint()
 
     def note(self, text: str) -> None:
         """Show a note as if it were an answer."""
-        self._answer, self._answered_at = Answer((plain(text),)), None
+        self._exchange.notes(text)
         self._texts.append(text)
         self._paint()
 
@@ -124,13 +124,12 @@ class GlanceScreen:
     def _layout(self, size: Size) -> tuple[Text, ...]:
         if self._picture and len(self._picture) <= size.rows and len(self._picture[0]) <= size.columns:
             return pictured(self._picture, size)
+        latest = self._exchange
         if self._job is None:
-            return laid_out(opening_glance(" ".join(self._texts), self._heard, self._listening), "", size)
-        state, now = in_unit(self._job[0], self._unit), self._job[1]
-        seen = glance(state, now, self._experience, self._heard, self._listening)
-        refused = "refused: " if self._answer.tone == "refused" else ""
-        told = beyond(state, self._answer)
-        return laid_out(seen, f"{refused}{told}" if told else "", size)
+            return laid_out(opening_glance(" ".join(self._texts), latest.heard, self._listening), "", size)
+        state, now = in_unit(self._job[0], latest.unit), self._job[1]
+        seen = glance(state, now, self._experience, latest.heard, self._listening)
+        return laid_out(seen, latest.beyond(visible_text(seen, size), drawn_sentences(state, seen)), size, latest.page)
 
     def _send(self, sequence: str) -> None:
         if self._lost:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from sparehand.ground.clock import Moment
-from sparehand.job.answer import Answer
 from sparehand.job.answering import answer_asking, answer_here
+from sparehand.job.answering.loose_words import loose_by_side
 from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.obligations import obligations
@@ -23,7 +25,8 @@ class Glance:
     """The job at a glance, in words ready to be shown; empty where there is nothing to say.
 
     `warning` stands before the step and takes its place until it is understood. `gate` is what the present tightening
-    waits for. `halted` tells a hold or a snag and for how long.
+    waits for, `coming` the next two steps, `phase_share` the time worked in the phase as a share of the longest that is
+    expected, else of the plan. `halted` tells a hold or a snag and for how long.
     """
 
     place: str
@@ -36,9 +39,12 @@ class Glance:
     gate: str = ""
     cautions: tuple[str, ...] = ()
     to_answer: tuple[str, ...] = ()
-    after: str = ""
+    coming: tuple[str, ...] = ()
     loose: tuple[str, ...] = ()
+    loose_by_side: tuple[str, ...] = ()
+    loose_counts: str = ""
     phase_clock: str = ""
+    phase_share: float | None = None
     timers: tuple[str, ...] = ()
     halted: str = ""
     question: str = ""
@@ -65,9 +71,12 @@ def glance(state: JobState, now: Moment, experience: Experience, heard: HeardLin
         to_answer=tuple(
             f"{one.asks} Say {one.instead}." for one in open_now if one.duty not in ("warning", "tightening")
         ),
-        after="" if open_now else answer_here.what_next(state)[0].shown,
+        coming=() if warning else tuple(_coming(state)),
         loose=tuple(f"{named(entry.fastener)}{f' {entry.key.side}' * bool(entry.key.side)}" for entry in state.loose),
+        loose_by_side=tuple(line.shown for line in loose_by_side(state)),
+        loose_counts=_loose_counts(state),
         phase_clock=_phase_clock(state, now, experience),
+        phase_share=_phase_share(state, now, experience),
         timers=_timers(state, now),
         halted=_halted(state, now),
         question=" ".join(line.shown for line in answer_asking.question(state)),
@@ -85,32 +94,50 @@ def in_unit(state: JobState, unit: TorqueUnit | None) -> JobState:
     return replace(state, progress=replace(state.progress, unit=unit)) if unit else state
 
 
-def beyond(state: JobState, answer: Answer) -> str:
-    """What an answer tells beyond the glance: its lines without those that the glance shows anyway."""
-    lines = (
-        *answer_here.arrival(state),
-        *answer_here.sizes(state),
-        *answer_here.torque(state, None),
-        *answer_asking.question(state),
-    )
-    shown = {line.shown for line in (*lines, *answer_here.what_next(state))}
-    for duty in obligations(state):
-        shown |= {duty.asks, f"Say {duty.instead}."}
-    return " ".join(line.shown for line in answer.lines if line.shown and line.shown not in shown)
+def drawn_sentences(state: JobState, seen: Glance) -> frozenset[str]:
+    """The sentence that the first figure of a glance says in numbers, in small letters; none where it says another."""
+    first = seen.figures[0] if seen.figures else None
+    said = answer_here.torque(state, None)[0].shown
+    number = wording.quantity_shown(float(first.digits), first.unit) if first else ""
+    return frozenset({said.casefold()} if first and number in said else ())
+
+
+def _coming(state: JobState) -> Iterator[str]:
+    """The next two steps."""
+    yield answer_here.what_next(state)[0].shown
+    following = state.plan.after(state.progress.at)
+    then = state.plan.after(following) if following else None
+    if then:
+        yield f"Then: {state.plan.step(then).say}"
+
+
+def _loose_counts(state: JobState) -> str:
+    """How many things are loose on which side: "left 4, right 2"."""
+    counts = Counter(entry.key.side or "elsewhere" for entry in state.loose)
+    return ", ".join(f"{side} {count}" for side, count in counts.items())
 
 
 def _phase_clock(state: JobState, now: Moment, experience: Experience) -> str:
     """The time worked in the phase against its expected range, else against the plan."""
-    spans = state.ledger.up_to(now).all_spans()
-    at = state.progress.at.at
-    worked = milliseconds(tuple(span for span in spans if span.label.phase == at), "work") / 1000
+    worked = _worked_seconds(state, now)
     shown = f"phase {wording.duration_shown(worked)}"
-    expected, planned = experience.expected(at), state.phase.phase.planned_minutes
+    expected, planned = experience.expected(state.progress.at.at), state.phase.phase.planned_minutes
     if expected:
         low, high = round(expected.p10_minutes), round(expected.p90_minutes)
         over = ", longer than that" if worked > expected.p90_minutes * 60 else ""
         return f"{shown}, expected {low} to {high} min{over}"
     return f"{shown}, planned {wording.number_shown(planned)} min" if planned else shown
+
+
+def _phase_share(state: JobState, now: Moment, experience: Experience) -> float | None:
+    expected = experience.expected(state.progress.at.at)
+    minutes = expected.p90_minutes if expected else state.phase.phase.planned_minutes
+    return _worked_seconds(state, now) / (60 * minutes) if minutes else None
+
+
+def _worked_seconds(state: JobState, now: Moment) -> float:
+    spans = state.ledger.up_to(now).all_spans()
+    return milliseconds((span for span in spans if span.label.phase == state.progress.at.at), "work") / 1000
 
 
 def _timers(state: JobState, now: Moment) -> tuple[str, ...]:

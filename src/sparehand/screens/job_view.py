@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -11,6 +11,7 @@ from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
+from sparehand.voice.recognising.heard import Source
 from sparehand.voice.recognising.rejection import CALLED
 
 DARK_ON_LIGHT = "black on white"
@@ -55,6 +56,11 @@ class Heard(Protocol):
         """Whether a command was near."""
         ...
 
+    @property
+    def source(self) -> Source:
+        """Where it came from."""
+        ...
+
 
 class JobView(Protocol):
     """A view of one conversation. The bench tells it what happens, in the order in which it happens."""
@@ -92,16 +98,23 @@ class HeardLine:
     accepted: bool
     sureness: str
     why_not: str = ""
+    source: Source = "heard"
 
     @property
     def sentence(self) -> str:
-        """In one line."""
+        """In one line, without its source. How sure the ears were is said of what they heard alone."""
         if not self.text:
             return self.why_not
-        outcome = "" if self.accepted else f", not acted on: {self.why_not}"
-        return f"“{self.text}”, {self.sureness}{outcome}"
+        outcome = "" if self.accepted else f"not acted on: {self.why_not}"
+        return ", ".join(filter(None, (f"“{self.text}”", self.sureness, outcome)))
+
+    @property
+    def line(self) -> str:
+        """The same with its source."""
+        return f"{_SOURCE_WORDS[self.source]} {self.sentence}"
 
 
+_SOURCE_WORDS: Mapping[Source, str] = {"heard": "heard", "typed": "typed", "page": "from the page"}
 _UNSURE_BELOW = 0.6
 _SURE_FROM = 0.85
 
@@ -112,7 +125,8 @@ def heard_line(heard: Heard) -> HeardLine:
         return HeardLine("", False, "", CALLED)
     if not heard.accepted and not heard.near_miss:
         return HeardLine("", False, "", "talk or noise, left alone")
-    return HeardLine(heard.text, heard.accepted, sureness(heard.confidence), heard.reason or "not sure enough")
+    sure = sureness(heard.confidence) if heard.source == "heard" else ""
+    return HeardLine(heard.text, heard.accepted, sure, heard.reason or "not sure enough", heard.source)
 
 
 def sureness(confidence: float) -> str:

@@ -32,25 +32,32 @@ function figures(all) {
   }));
 }
 
+const SOURCES = { heard: "Heard", typed: "Typed", page: "From the page" };
+
 function heard(line) {
   if (!line) return "";
   if (!line.text) return `Heard: ${line.why_not}`;
-  return `Heard: “${line.text}”, ${line.sureness}${line.accepted ? "" : `, not acted on: ${line.why_not}`}`;
+  const outcome = line.accepted ? "" : `not acted on: ${line.why_not}`;
+  return `${SOURCES[line.source]}: ${[`“${line.text}”`, line.sureness, outcome].filter(Boolean).join(", ")}`;
 }
 
 function show(shown) {
   const glance = shown.glance;
-  for (const id of ["place", "counted", "step", "listening", "warning", "fastener", "gate", "after", "halted", "question"]) {
+  for (const id of ["place", "counted", "step", "listening", "warning", "fastener", "gate", "halted", "question"]) {
     tell(id, glance[id]);
   }
   figures(glance.figures);
   list("cautions", glance.cautions);
   list("to_answer", glance.to_answer);
+  list("coming", glance.coming);
+  list("loose_by_side", glance.loose_by_side);
   tell("told", shown.told);
   tell("heard", heard(glance.heard));
   const count = glance.loose.length;
   tell("loose", count ? `${count} loose: ${glance.loose.join(", ")}` : glance.begun ? "Nothing loose" : "");
   tell("clock", [glance.phase_clock, ...glance.timers].filter(Boolean).join(" · "));
+  at("share").hidden = glance.phase_share === null;
+  at("share").value = Math.min(1, glance.phase_share ?? 0);
   return shown.over;
 }
 

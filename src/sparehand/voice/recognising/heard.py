@@ -6,12 +6,16 @@ import json
 import re
 from collections.abc import Collection
 from dataclasses import dataclass
+from typing import Literal
 
 from sparehand.ground.clock import Moment
 from sparehand.job.commands import Command
 from sparehand.job.situation import Situation
 from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.sound.samples import Phrase
+
+Source = Literal["heard", "typed", "page"]
+"""Where a phrase comes from: the ears, the keyboard, a button of the bay page."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +36,7 @@ class Heard:
     silence_before: float | None = None
     silence_after: float | None = None
     speech_seconds: float | None = None
+    source: Source = "heard"
 
     @property
     def text(self) -> str:
@@ -80,7 +85,9 @@ def typed_phrase(table: PhraseTable, text: str, situations: Collection[Situation
     """A typed line as one phrase, which nobody can mishear."""
     command = table.command_for(text, situations)
     phrase = Phrase(text.strip(), 0.0, 0.0, 0.0, 1.0, moment)
-    return Heard(phrase, command, command is not None, "" if command else "no phrase", near_miss=command is None)
+    return Heard(
+        phrase, command, command is not None, "" if command else "no phrase", near_miss=command is None, source="typed"
+    )
 
 
 def command_name(command: Command | None) -> str | None:
