@@ -10,10 +10,9 @@ from random import Random
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import Engine, create_engine, update
+from sqlalchemy import update
 
 from labour.examples import job, link_jobs
-from sharing.server import running_server
 from sparehand.labour.evidence.shop_evidence import Evidence
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
 from sparehand.log import tally_tables
@@ -21,7 +20,7 @@ from sparehand.log.connection import writing
 from sparehand.log.phase_times import jobs_of
 from sparehand.log.rescue import rescue
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.tables import METADATA, TALLIES
+from sparehand.log.tables import TALLIES
 from sparehand.log.times_csv import export_times, import_times
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans
@@ -165,28 +164,3 @@ def test_whatever_is_kept_in_whatever_order_the_tally_is_that_of_the_rows(
         store.times.keep(times)
     require_true(store)
     store.close()
-
-
-@pytest.fixture(scope="module")
-def postgres() -> Iterator[Engine]:
-    with running_server() as server:
-        url = server.url(server.new_database()).replace("postgresql://", "postgresql+psycopg://")
-        engine = create_engine(url)
-        METADATA.create_all(engine, [TALLIES])
-        yield engine
-        engine.dispose()
-
-
-def test_postgresql_keeps_the_same_tally(postgres: Engine) -> None:
-    jobs: list[JobTimes] = []
-    for times in link_jobs(30):
-        jobs.append(times)
-        with postgres.begin() as connection:
-            tally_tables.count_job(connection, times, lambda _: list(jobs))
-    with postgres.begin() as connection:
-        kept = tally_tables.tally(connection, FRONT_END, lambda _: [])
-        assert tally_tables.revision(connection) == 30
-    expected = Tally(FRONT_END)
-    for times in jobs:
-        assert expected.add(times)
-    assert kept == expected

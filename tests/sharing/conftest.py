@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from sharing.server import Server, running_server
-from sharing.shop import Shop
+from sharing.shop import JOB, OTHER, Bench, Shop
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_address import read_address
 from sparehand.sharing.database_schema import admit, set_up
@@ -15,7 +16,7 @@ from sparehand.sharing.database_schema import admit, set_up
 DATABASE = "shop"
 EMPTY = """
 TRUNCATE sparehand.benches, sparehand.pushes, sparehand.people, sparehand.jobs, sparehand.events, sparehand.summaries,
-    sparehand.phase_times, sparehand.procedures, sparehand.tallies;
+    sparehand.phase_times, sparehand.procedures, sparehand.installations;
 DO $$ DECLARE month regclass; BEGIN
     FOR month IN SELECT inhrelid::regclass FROM pg_inherits
         WHERE inhrelid::regclass::text ~ '_20[0-9][0-9]_[0-9]+$' LOOP
@@ -48,3 +49,14 @@ def shop(server: Server) -> Iterator[Shop]:
     server.tell(DATABASE, EMPTY)
     with Shop(server, DATABASE) as shop:
         yield shop
+
+
+@pytest.fixture
+def two(shop: Shop, tmp_path: Path) -> tuple[Bench, Bench]:
+    """Two benches of one shop, each with a job that it shared."""
+    one, other = shop.bench(tmp_path / "one"), shop.bench(tmp_path / "two", "bay two", "bay_two")
+    other.shift = 1 << 100
+    for bench, job in ((one, JOB), (other, OTHER)):
+        bench.works(job)
+        bench.pushes()
+    return one, other

@@ -8,7 +8,6 @@ from sharing.shop import JOB, OTHER, Shop
 from sparehand.job.events import JobClosed, Undone
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.wire import chain_start, chained
-from sparehand.times.tally import Tally
 
 
 def test_every_event_arrives_once_with_its_chain_whole(shop: Shop, tmp_path: Path) -> None:
@@ -72,16 +71,13 @@ def test_a_job_that_was_opened_again_is_taken_back_and_its_new_times_replace_the
     assert len(shop.rows("SELECT * FROM current_times")) == 1
 
 
-def test_what_the_times_add_up_to_is_kept_up_in_the_database_and_in_the_copy(shop: Shop, tmp_path: Path) -> None:
+def test_what_the_times_add_up_to_is_kept_up_in_the_copy(shop: Shop, tmp_path: Path) -> None:
     one, two = shop.bench(tmp_path / "one"), shop.bench(tmp_path / "two", "bay two", "bay_two")
     one.works(JOB)
     one.pushes()
     one.works(OTHER, 7)
     one.pushes()
     two.pulls()
-    ((revision, body),) = shop.rows("SELECT revision, body FROM tallies")
-    assert revision == 2
-    counted = Tally.from_json(str(body))
-    assert sum(counted.jobs.values()) == 2
     copied = SqliteEventStore(tmp_path / "two" / "shared" / "shop.sqlite", read_only=True)
-    assert copied.times.tallies().tallies == (counted,)
+    (counted,) = copied.times.tallies().tallies
+    assert sum(counted.jobs.values()) == 2

@@ -30,10 +30,16 @@ def share(
     admit: Annotated[
         str | None, typer.Option(metavar="LOGIN", help="Let a login share in --shop; for the database's owner.")
     ] = None,
-    shop: Annotated[str | None, typer.Option(metavar="NAME", help="The shop of the login that is admitted.")] = None,
+    shop: Annotated[str | None, typer.Option(metavar="NAME", help="The shop of that login or row.")] = None,
     forgets: Annotated[
         bool, typer.Option("--forgets", help="The admitted login may blank names, and nothing else.")
     ] = False,
+    set_aside: Annotated[
+        bool, typer.Option("--set-aside", help="List what others sent that cannot be taken, and why.")
+    ] = False,
+    drop: Annotated[
+        str | None, typer.Option(metavar="ROW", help="Delete a row of --set-aside; for the database's owner.")
+    ] = None,
     data: Data = None,
 ) -> None:
     """Send this bench's log to the shop's PostgreSQL, and fetch the other benches' times."""
@@ -41,6 +47,10 @@ def share(
 
     if set_up:
         sharing.set_up_database(url)
+    elif set_aside:
+        sharing.list_set_aside(data)
+    elif drop:
+        sharing.drop_shared(url, drop, shop)
     elif admit:
         sharing.admit_login(url, admit, shop, forgets=forgets)
     else:

@@ -82,6 +82,31 @@ def admit_login(url: str, login: str, shop: str | None, *, forgets: bool) -> Non
         print(f"{database.place}: {login} may {'forget people' if forgets else 'share'} in '{shop}'.")
 
 
+def list_set_aside(data: Path | None) -> None:
+    """Print what the other benches sent that is out of bounds: its name in the database, the sender, the reason."""
+    from sparehand.sharing.shop_copy import ShopCopy
+
+    copy = ShopCopy(data_folder(data))
+    try:
+        rows = copy.set_aside()
+    finally:
+        copy.close()
+    for one in rows:
+        print(f"{one.row}  {one.sender}: {one.reason}")
+    print("To drop one, its database's owner says: sparehand share URL --drop ROW --shop NAME" if rows else "Nothing.")
+
+
+def drop_shared(url: str, row: str, shop: str | None) -> None:
+    """Delete a row that is set aside from the shared database; for its owner."""
+    from sparehand.sharing.set_aside_rows import drop_row
+
+    if not shop:
+        raise InputError("say which shop the row belongs to: --shop NAME")
+    with _database(url) as database:
+        there = drop_row(database, shop, row)
+        print(f"{database.place}: {row} {'was dropped' if there else 'is not there'}.")
+
+
 def forget_shared(url: str, name: str, data: Path | None) -> None:
     """Blank a technician's name, and the pseudonym that goes with it, in the shared database."""
     from sparehand.sharing.forget_people import forget_in_shop
@@ -108,17 +133,25 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         sender = Sender(settings.bench, states, _redaction(wish.without, states, folder))
         pushed = push(database, store, sender, take_over=wish.take_over)
         fetched = pull(database, store, copy, pushed.installation)
-        files = push_procedures(database, folder, settings.bench), pull_procedures(database, folder)
+        sent = push_procedures(database, folder, settings.bench, pushed.installation)
+        files = sent, pull_procedures(database, folder, copy)
+        aside = copy.set_aside()
         if fetched:
             believe_ahead(store, folder)
     finally:
         copy.close()
         store.close()
     for job in pushed.left_out:
-        print(f"Job {job} was left out: it went on otherwise in another copy of this log, which was shared before.")
+        print(
+            f"Job {job} was left out: it went on otherwise in another copy of this log, which was shared before, it "
+            "came by another login, or it cannot be read; see `sparehand log verify`."
+        )
     if abs(pushed.ahead_seconds) > CLOCK_TOLERANCE_SECONDS:
         way = "ahead of" if pushed.ahead_seconds > 0 else "behind"
         print(f"This machine's clock is {abs(pushed.ahead_seconds):.0f} s {way} the database's; see which is right.")
+    if aside and not quiet:
+        senders = ", ".join(sorted({one.sender for one in aside}))
+        print(f"{len(aside)} rows are set aside (from {senders}), the rest was taken: sparehand share URL --set-aside")
     if any(files):
         print(f"{database.place}: {files[0]} procedures sent, {files[1]} fetched.")
     if pushed.new or fetched or not quiet:

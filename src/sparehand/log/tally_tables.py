@@ -1,4 +1,4 @@
-"""What each procedure's jobs add up to, kept in the transaction that keeps their times, on SQLite and PostgreSQL.
+"""What each procedure's jobs add up to, kept in the transaction that keeps their times.
 
 A tally that is missing, set aside or damaged is no loss: it is counted anew from the phase times, by whoever next adds
 a job of that procedure or reads it.
@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select, update
-from sqlalchemy.dialects import sqlite
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, TALLIES
@@ -127,13 +126,8 @@ def revision(connection: Connection) -> int:
 def _locked(connection: Connection, procedure: str) -> Row[Any]:
     """The row of a procedure, made if missing; no other transaction writes it until this one ends."""
     empty = {"procedure": procedure, "revision": 0, "seal": 0}
-    if connection.dialect.name == "postgresql":
-        from sqlalchemy.dialects import postgresql  # here, for a bench without a shared log starts sooner
-
-        connection.execute(postgresql.insert(TALLIES).values(empty).on_conflict_do_nothing())
-    else:
-        connection.execute(sqlite.insert(TALLIES).values(empty).on_conflict_do_nothing())
-    return connection.execute(select(TALLIES).where(_T.procedure == procedure).with_for_update()).one()
+    connection.execute(insert(TALLIES).prefix_with("OR IGNORE").values(empty))
+    return connection.execute(select(TALLIES).where(_T.procedure == procedure)).one()
 
 
 def _read(row: Row[Any]) -> Tally | None:

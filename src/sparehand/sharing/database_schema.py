@@ -2,8 +2,7 @@
 
 Every table begins with the shop, so that rows of one shop lie together and a distributed PostgreSQL can place them by
 it; row-level security keeps each login to the rows of its own shop. What grows is partitioned by the month in which
-the job was opened, so that old months can be moved or dropped whole. A bench adds rows and reads them; what it may
-change are the tallies alone, which are added up from the rows and can be added up again.
+the job was opened, so that old months can be moved or dropped whole. A bench adds rows and reads them; it changes none.
 """
 
 from __future__ import annotations
@@ -15,6 +14,7 @@ from sqlalchemy import Connection
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database_rules import RULES
 
 _TABLES = """
 CREATE TABLE about (database text NOT NULL, version integer NOT NULL);
@@ -76,7 +76,7 @@ WHERE s.closed AND NOT EXISTS (
     WHERE later.shop = s.shop AND later.month = s.month AND later.job = s.job AND later.revision > s.revision);
 """
 
-_FUNCTIONS = """
+_OPEN_MONTH = """
 CREATE FUNCTION open_month(wanted date) RETURNS void LANGUAGE plpgsql SECURITY DEFINER
 SET search_path = sparehand, pg_temp AS $$
 DECLARE
@@ -100,10 +100,15 @@ BEGIN
                        parent, part, wanted, month_after);
     END LOOP;
 END $$;
-REVOKE ALL ON FUNCTION open_month(date), my_shop() FROM PUBLIC;
 """
 
+_ANOTHER_LOCK = _OPEN_MONTH.replace("CREATE", "CREATE OR REPLACE", 1).replace(
+    "PERFORM pg_advisory_xact_lock(hashtext('sparehand open_month'))", "LOCK TABLE about IN SHARE ROW EXCLUSIVE MODE"
+)
+"""Anybody may take an advisory lock and keep it; of this table a bench may take none that is in the way."""
+
 _ROLES = """
+REVOKE ALL ON FUNCTION open_month(date), my_shop() FROM PUBLIC;
 DO $$ BEGIN CREATE ROLE sparehand_bench NOLOGIN; EXCEPTION WHEN duplicate_object OR unique_violation THEN NULL; END $$;
 DO $$ BEGIN CREATE ROLE sparehand_forget NOLOGIN; EXCEPTION WHEN duplicate_object OR unique_violation THEN NULL; END $$;
 GRANT USAGE ON SCHEMA sparehand TO sparehand_bench, sparehand_forget;
@@ -123,7 +128,10 @@ _SEPARATION = "".join(
     for table in _OF_SHOP
 )
 
-MIGRATIONS: tuple[str, ...] = (_TABLES + _CURRENT_TIMES + _FUNCTIONS + _ROLES + _SEPARATION,)
+MIGRATIONS: tuple[str, ...] = (
+    _TABLES + _CURRENT_TIMES + _OPEN_MONTH + _ROLES + _SEPARATION,
+    RULES + _ANOTHER_LOCK,
+)
 """What leads from each version to the next; a version once released is never changed."""
 
 

@@ -7,32 +7,43 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from itertools import groupby
 from typing import Any
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping, select, true
 
+from sparehand.ground.bounds import EVENTS_OF_JOB, LINE_CHARACTERS, NAME_CHARACTERS
 from sparehand.job.events import Recorded
-from sparehand.job.state import fold
 from sparehand.log.connection import plain_errors, reading
 from sparehand.log.event_rows import StoredEvent, stored_events
 from sparehand.log.headers import closed_batch
 from sparehand.log.people import People
+from sparehand.log.replay import replay
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
-from sparehand.log.time_rows import rows_of
+from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, admitted_row, rows_of
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import chain_start, from_wire, people_in
-from sparehand.sharing.parcel import Offset, Parcel, SentEvent, SentJob, SentPerson, SentPhase, SentSummary, month_of
+from sparehand.sharing.parcel import (
+    Offset,
+    Parcel,
+    SentEvent,
+    SentJob,
+    SentPerson,
+    SentPhase,
+    SentSummary,
+    imported_job,
+    month_of,
+)
 from sparehand.sharing.redaction import Redaction
 
 EVENTS_AT_ONCE = 5_000
 ROWS_AT_ONCE = 10_000
 """How much one transaction carries: enough to be fast, little enough to be sent again after a break."""
 
-_IMPORTS = UUID("6f2d3d4e-0a52-5d6c-9c1e-5b0d8f6a7e21")
-"""The namespace (RFC 9562, version 5) of imported jobs: one job imported on two benches is one job."""
-
 _CHANGES_TIMES = {"job closed", "undone"}
+_OUT_OF_BOUNDS = (DamagedLogError, ValueError, KeyError, TypeError)
+"""What reading a job may raise that an earlier version took from outside, or that is damaged."""
 
 
 def next_parcel(
@@ -58,22 +69,31 @@ def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Offset
     events: list[SentEvent] = []
     summaries: list[SentSummary] = []
     people: set[str] = set()
+    left_out: list[str] = []
     for name, of_job in by_job.items():
-        job = _job(connection, name)
-        sent = _events(connection, job, of_job, redaction)
+        try:
+            job = _job(connection, name)
+            sent = _events(connection, job, of_job, redaction)
+            changed = {one.kind for one in sent} & _CHANGES_TIMES or _is_closed(connection, name)
+            summary = _summary(connection, job, sent[-1].sequence) if changed else None
+        except _OUT_OF_BOUNDS:
+            left_out.append(name)
+            continue
         jobs.append(job)
         events += sent
         people |= {id for row in of_job for id in people_in(row["body"])}
-        if {one.kind for one in sent} & _CHANGES_TIMES or _is_closed(connection, name):
-            summary = _summary(connection, job, sent[-1].sequence)
+        if summary:
             summaries.append(summary)
             people |= {phase.technician for phase in summary.phases}
     upto = Offset(rows[-1]["arrival"], after.row)
-    return Parcel(tuple(jobs), tuple(events), tuple(summaries), _people(connection, people, redaction), upto)
+    named = _people(connection, people, redaction)
+    return Parcel(tuple(jobs), tuple(events), tuple(summaries), named, upto, tuple(left_out))
 
 
 def _job(connection: Connection, name: str) -> SentJob:
     opening = connection.scalar(select(EVENTS.c.body).where(EVENTS.c.job == name, EVENTS.c.sequence == 0))
+    if len(name) > NAME_CHARACTERS:
+        raise ValueError("a name beyond its bounds")
     written = json.loads(opening or "")
     return SentJob(UUID(written["id"]), month_of(datetime.fromisoformat(written["at"]["wall"])), name)
 
@@ -88,6 +108,8 @@ def _events(connection: Connection, job: SentJob, rows: Sequence[RowMapping], re
     for row in rows:
         kind = json.loads(row["body"])["event"]["kind"]
         body = redaction.body(kind, row["body"])
+        if row["sequence"] > EVENTS_OF_JOB or len(body) > LINE_CHARACTERS:
+            raise ValueError("an event beyond its bounds")
         redacted = body != row["body"]
         sent.append(SentEvent(job.job, job.month, row["sequence"], kind, body, row["chain"], before, redacted))
         before = row["chain"]
@@ -101,7 +123,7 @@ def _is_closed(connection: Connection, name: str) -> bool:
 def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
     """The times of a job as its events up to `upto` tell them."""
     history = _recorded(stored_events(connection, job.name)[: upto + 1])
-    state = fold(history)
+    state = replay(history)
     times = job_times(state, timesheet(state))
     closed = closed_batch(history) is not None
     return SentSummary(
@@ -148,17 +170,24 @@ def _of_imports(connection: Connection, after: Offset, redaction: Redaction, row
     here = set(connection.scalars(select(JOBS.c.job).where(JOBS.c.job.in_(names))))
     query = select(PHASE_TIMES).where(times.imported == true(), times.job.in_(names - here))
     found = connection.execute(query.order_by(times.job, times.place)).mappings()
-    grouped = groupby(found, key=lambda row: str(row["job"]))
-    summaries = tuple(_imported(name, list(of_job)) for name, of_job in grouped)
+    summaries: list[SentSummary] = []
+    left_out: list[str] = []
+    for name, of_job in groupby(found, key=lambda row: str(row["job"])):
+        try:
+            summaries.append(_imported(name, list(of_job)))
+        except (CellError, ValueError, TypeError):
+            left_out.append(name)
     people = {phase.technician for summary in summaries for phase in summary.phases}
     upto = Offset(after.event, places[-1].place)
-    return Parcel((), (), summaries, _people(connection, people, redaction), upto)
+    return Parcel((), (), tuple(summaries), _people(connection, people, redaction), upto, tuple(left_out))
 
 
 def _imported(name: str, rows: Sequence[RowMapping]) -> SentSummary:
+    for row in rows:
+        admitted_row(TimeRow(**{column: row[column] for column in COLUMNS}))
     first = rows[0]
     return SentSummary(
-        job=uuid5(_IMPORTS, name),
+        job=imported_job(name),
         month=month_of(datetime.fromisoformat(first["opened_at"])),
         revision=len(rows),
         name=name,

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from uuid import UUID
+from uuid import UUID, uuid5
+
+from sparehand.ground.bounds import in_calendar
+
+_IMPORTS = UUID("6f2d3d4e-0a52-5d6c-9c1e-5b0d8f6a7e21")
+"""The namespace (RFC 9562, version 5) of imported jobs."""
 
 
 @dataclass(frozen=True)
@@ -86,20 +91,22 @@ class Offset:
 
 @dataclass(frozen=True)
 class Parcel:
-    """All of it, and how far the bench will have sent its log then."""
+    """All of it, and how far the bench will have sent its log then; `left_out` names jobs that are out of bounds."""
 
     jobs: tuple[SentJob, ...]
     events: tuple[SentEvent, ...]
     summaries: tuple[SentSummary, ...]
     people: tuple[SentPerson, ...]
     upto: Offset
+    left_out: tuple[str, ...] = ()
 
 
 def month_of(moment: datetime) -> date:
-    """The first day of the month of a moment, by UTC."""
-    try:
-        moment = moment.astimezone(UTC)
-    except OverflowError:
-        # The first and last hours that a calendar has: a clock that tells such a time tells nothing.
-        moment = moment.replace(tzinfo=UTC)
+    """The first day of the month of a moment, by UTC. Raises ValueError for a moment out of bounds."""
+    moment = in_calendar(moment).astimezone(UTC)
     return date(moment.year, moment.month, 1)
+
+
+def imported_job(name: str) -> UUID:
+    """What tells an imported job from others: one that is imported on two benches is one job."""
+    return uuid5(_IMPORTS, name)

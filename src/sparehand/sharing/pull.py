@@ -12,13 +12,16 @@ from uuid import UUID
 
 from sqlalchemy import Column, Connection, select
 
+from sparehand.ground.bounds import name_in_bounds
 from sparehand.log.connection import plain_errors, reading
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, PHASE_TIMES
 from sparehand.log.wire import people_in
+from sparehand.sharing.admission import Fetched, FetchedEvent, admit_fetched
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.parcel import SentPerson
-from sparehand.sharing.shop_copy import Fetched, FetchedEvent, ShopCopy
+from sparehand.sharing.set_aside_rows import rows_there
+from sparehand.sharing.shop_copy import ShopCopy
 from sparehand.sharing.summaries import COLUMNS, summaries_in
 from sparehand.sharing.text_encoding import read_name
 
@@ -50,7 +53,8 @@ ORDER BY e.job, e.sequence
 def pull(database: SharedDatabase, store: SqliteEventStore, copy: ShopCopy, own: str) -> int:
     """Fetch the others' phase times and lessons into `copy`; `own` is this installation, whose log is `store`.
 
-    Gives the number of phase times that are new or came anew. What was fetched before a break stays.
+    Gives the number of phase times that are new or came anew. What was fetched before a break stays; what is out of
+    bounds is set aside there.
     Raises FailureError where the database cannot be reached or breaks off.
     """
     taken = 0
@@ -58,13 +62,19 @@ def pull(database: SharedDatabase, store: SqliteEventStore, copy: ShopCopy, own:
     for installation, last in _last_pushes(database).items():
         if installation == own:
             continue
-        for start in range(pulled.get(installation, 0), last, PUSHES_AT_ONCE):
-            end = min(start + PUSHES_AT_ONCE, last)
-            fetched = _fetch(database, installation, start, end)
+        start = pulled.get(installation, 0)
+        while start < last:
+            fetched = admit_fetched(_fetch(database, installation, start))
+            start = fetched.upto_push
             mine = _here(store, fetched)
             others = tuple(summary for summary in fetched.summaries if summary.job not in mine)
             noted = tuple(event for event in fetched.noted if event.job not in mine)
             taken += copy.take(replace(fetched, summaries=others, noted=noted))
+    listed = copy.set_aside()
+    with database.transaction() as connection:
+        shop = connection.exec_driver_sql("SELECT sparehand.my_shop()").scalar_one()
+        there = rows_there(connection, str(shop), [one.row for one in listed])
+    copy.no_more_aside(one.row for one in listed if one.row not in there)
     copy.blank(_forgotten(database))
     copy.recount()
     return taken
@@ -78,12 +88,19 @@ def _last_pushes(database: SharedDatabase) -> dict[str, int]:
     return {row.installation: row.last for row in rows}
 
 
-def _fetch(database: SharedDatabase, installation: str, after: int, upto: int) -> Fetched:
+def _fetch(database: SharedDatabase, installation: str, after: int) -> Fetched:
     with database.transaction() as connection:
+        # By the numbers that are there: one who sent a high number shall not be counted up to.
+        pushes = connection.exec_driver_sql(
+            "SELECT number, bench FROM sparehand.pushes WHERE installation = %s AND number > %s "
+            "ORDER BY number LIMIT %s",
+            (installation, after, PUSHES_AT_ONCE),
+        ).all()
+        upto, sender = pushes[-1].number, name_in_bounds(pushes[-1].bench)
         rows = connection.exec_driver_sql(_SUMMARIES, (installation, after, upto)).all()
         noted = connection.exec_driver_sql(_NOTED, (installation, after, upto)).all()
         people = {row.technician: row.person_name for row in rows if row.technician}
-        speaking = {person for row in noted for person in people_in(row.body)} - set(people)
+        speaking = {person for row in noted for person in _people_in(row.body)} - set(people)
         if speaking:
             named = "SELECT person, name FROM sparehand.people WHERE person = ANY(%s)"
             people |= {row.person: row.name for row in connection.exec_driver_sql(named, (sorted(speaking),))}
@@ -91,9 +108,17 @@ def _fetch(database: SharedDatabase, installation: str, after: int, upto: int) -
         installation,
         upto,
         tuple(summaries_in(rows)),
-        tuple(SentPerson(person, name and read_name(name)) for person, name in sorted(people.items())),
+        tuple(SentPerson(person, name and name_in_bounds(read_name(name))) for person, name in sorted(people.items())),
         tuple(FetchedEvent(row.job, row.sequence, row.body) for row in noted),
+        sender,
     )
+
+
+def _people_in(body: str) -> frozenset[str]:
+    try:
+        return frozenset(person for person in people_in(body) if str(person).isprintable())
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return frozenset()  # such an event is set aside
 
 
 def _here(store: SqliteEventStore, fetched: Fetched) -> set[UUID]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from sqlalchemy import Connection
@@ -15,11 +15,9 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_schema import require_version
 from sparehand.sharing.outgoing import EVENTS_AT_ONCE, next_parcel
-from sparehand.sharing.parcel import Offset, Parcel, SentSummary
+from sparehand.sharing.parcel import Offset, Parcel
 from sparehand.sharing.redaction import Redaction
-from sparehand.sharing.shared_tallies import count_summaries, recount
-from sparehand.sharing.staging import drop_what_went_another_way, put, put_anew, stage
-from sparehand.sharing.summaries import name_in_shop
+from sparehand.sharing.staging import drop_what_went_another_way, put, stage
 from sparehand.sharing.sync_state import SyncState, SyncStates, new_sync_state
 
 Now = Callable[[], datetime]
@@ -45,7 +43,8 @@ class Sender:
 class Pushed:
     """What became of it.
 
-    `left_out` are jobs that went another way in the database; `ahead_seconds` is this clock before the database's.
+    `left_out` are jobs that went another way in the database, are another login's there, or are out of bounds;
+    `ahead_seconds` is this clock before the database's.
     """
 
     installation: str
@@ -80,12 +79,14 @@ def push(
     shop, name, ahead = _greeting(database, now)
     state = sender.states.of(name)
     if take_over or state is None:
-        state = new_sync_state()
         if not take_over:
             _require_free(database, shop, sender.bench)
-        sender.states.write(name, state)
+        state = new_sync_state()
         with database.transaction() as connection:
-            _have_name(connection, shop, sender.bench, state)
+            _have_name(connection, sender.bench, state)
+        sender.states.write(name, state)
+    else:
+        _require_own(database, state)
     new, left_out = 0, list[str]()
     while True:
         with database.transaction() as connection:
@@ -95,14 +96,13 @@ def push(
             raise _two_places(sender.bench)
         parcel = next_parcel(store, last.upto, sender.redaction, sender.events_at_once)
         if parcel is None:
-            recount(database)
             return Pushed(state.installation, new, tuple(left_out), ahead)
         state = state.having(last.token).intending()
         sender.states.write(name, state)
         _open_months(database, parcel)
         added, dropped = _send(database, shop, sender, state, last.number + 1, parcel, ahead)
         new += added
-        left_out += dropped
+        left_out += (*parcel.left_out, *dropped)
 
 
 def _send(
@@ -133,15 +133,9 @@ def _send(
         sender.watch.reached("after insert")
         dropped = drop_what_went_another_way(connection, shop)
         new = put(connection, values)
-        jobs, replaced = put_anew(connection, values)
-        count_summaries(connection, [_in_shop(one, sender) for one in parcel.summaries if one.job in jobs], replaced)
         sender.watch.reached("before commit")
     sender.watch.reached("after commit")
     return new, dropped
-
-
-def _in_shop(summary: SentSummary, sender: Sender) -> SentSummary:
-    return replace(summary, name=name_in_shop(summary.name, sender.bench, imported=summary.imported))
 
 
 def _greeting(database: SharedDatabase, now: Now) -> tuple[str, str, float]:
@@ -172,16 +166,29 @@ def _require_name(connection: Connection, shop: str, bench: str, state: SyncStat
     holder = _holder(connection, shop, bench)
     if holder is None:
         # The bench was given another name since; one that nobody has can be had.
-        _have_name(connection, shop, bench, state)
+        _have_name(connection, bench, state)
     elif holder != state.installation:
         raise _two_places(bench)
 
 
-def _have_name(connection: Connection, shop: str, bench: str, state: SyncState) -> None:
-    connection.exec_driver_sql(
-        "INSERT INTO sparehand.benches (shop, bench, installation) VALUES (%s, %s, %s)",
-        (shop, bench, state.installation),
-    )
+def _have_name(connection: Connection, bench: str, state: SyncState) -> None:
+    given = connection.exec_driver_sql("SELECT sparehand.register_bench(%s, %s)", (bench, state.installation))
+    if not given.scalar_one():
+        raise InputError(
+            f"the bench name '{bench}' belongs to another login of this shop: share by that login, or name this bench "
+            "otherwise with `sparehand settings set bench NAME`"
+        )
+
+
+def _require_own(database: SharedDatabase, state: SyncState) -> None:
+    """Also makes an installation of a database's first version one of this login, if it is nobody's yet."""
+    with database.transaction() as connection:
+        given = connection.exec_driver_sql("SELECT sparehand.register_installation(%s)", (state.installation,))
+        if not given.scalar_one():
+            raise InputError(
+                "this data folder has shared by another login: share by that one, or give the bench a new name with "
+                "`sparehand settings set bench NAME` and share once with --take-over"
+            )
 
 
 def _holder(connection: Connection, shop: str, bench: str) -> str | None:

@@ -7,54 +7,42 @@ recorded.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from contextlib import suppress
+from itertools import groupby, islice
 from pathlib import Path
-from uuid import UUID
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
+from sparehand.ground.bounds import WORDS_CHARACTERS
+from sparehand.ground.errors import FailureError
+from sparehand.ground.terminal import printable
 from sparehand.job.events import Recorded
 from sparehand.log.connection import plain_errors, reading, writing
 from sparehand.log.people import People, seal_of_person
+from sparehand.log.phase_times import time_row
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
 from sparehand.log.tally_tables import set_aside
-from sparehand.log.time_rows import seal_of
+from sparehand.log.time_rows import CellError, admitted_row, seal_of
 from sparehand.log.wire import from_wire
+from sparehand.sharing.admission import Fetched, SetAside
 from sparehand.sharing.parcel import SentPerson, SentSummary
-from sparehand.sharing.summaries import time_rows
+from sparehand.sharing.summaries import BENCH_MARK, time_rows
 from sparehand.sharing.sync_state import FOLDER
 from sparehand.times.job_times import JobTimes
 
 COPY_FILE = "shop.sqlite"
 _AT_ONCE = 5_000
 """How many jobs a statement names: some builds of SQLite take no more than 32,766 values."""
+SET_ASIDE_AT_MOST = 1_000
+"""How many rows are listed; more is no list that anybody reads."""
 _OWN_TABLES = (
+    "CREATE TABLE IF NOT EXISTS set_aside (row TEXT PRIMARY KEY, sender TEXT NOT NULL, reason TEXT NOT NULL)",
     "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)",
     "CREATE TABLE IF NOT EXISTS noted (job TEXT NOT NULL, sequence INTEGER NOT NULL, body TEXT NOT NULL, "
     "PRIMARY KEY (job, sequence))",
 )
-
-
-@dataclass(frozen=True)
-class FetchedEvent:
-    """An event of a job in which a lesson was kept, in its written form."""
-
-    job: UUID
-    sequence: int
-    body: str
-
-
-@dataclass(frozen=True)
-class Fetched:
-    """What one step of fetching brought: summaries (the later revision of a job comes later) and who is in them."""
-
-    installation: str
-    upto_push: int
-    summaries: tuple[SentSummary, ...]
-    people: tuple[SentPerson, ...]
-    noted: tuple[FetchedEvent, ...] = ()
 
 
 class ShopCopy:
@@ -64,8 +52,11 @@ class ShopCopy:
         self.path = folder / FOLDER / COPY_FILE
         self._store = SqliteEventStore(self.path)
         with plain_errors(self.path), writing(self._store.engine) as connection:
+            older = not _has_set_aside(connection)
             for table in _OWN_TABLES:
                 connection.exec_driver_sql(table)
+            if older:
+                _leave_out_unreadable(connection)
 
     def pulled(self) -> dict[str, int]:
         """The last push that was fetched, by installation."""
@@ -77,6 +68,7 @@ class ShopCopy:
         """Keep what was fetched, in place of earlier revisions; gives the number of phase times that are there now."""
         with plain_errors(self.path), writing(self._store.engine) as connection:
             _name(connection, fetched.people)
+            _list_aside(connection, fetched.aside)
             for event in fetched.noted:
                 row = (str(event.job), event.sequence, event.body)
                 connection.exec_driver_sql("INSERT OR REPLACE INTO noted VALUES (?, ?, ?)", row)
@@ -91,13 +83,22 @@ class ShopCopy:
             )
         return taken
 
-    def notes(self) -> tuple[tuple[Recorded, ...], ...]:
-        """The histories of the jobs with lessons, as far as they have to do with them."""
+    def set_aside(self) -> tuple[SetAside, ...]:
+        """What the others sent that is out of bounds, by its name in the database."""
         with plain_errors(self.path), reading(self._store.engine) as connection:
-            people = People(connection)
-            rows = connection.exec_driver_sql("SELECT job, body FROM noted ORDER BY job, sequence")
-            of_jobs = groupby(rows, key=lambda row: row.job)
-            return tuple(tuple(from_wire(row.body, people.name_of) for row in of_job) for _, of_job in of_jobs)
+            rows = connection.exec_driver_sql("SELECT row, sender, reason FROM set_aside ORDER BY row")
+            return tuple(SetAside(*row) for row in rows)
+
+    def list_aside(self, rows: Iterable[SetAside]) -> None:
+        """List rows as set aside."""
+        with plain_errors(self.path), writing(self._store.engine) as connection:
+            _list_aside(connection, rows)
+
+    def no_more_aside(self, rows: Iterable[str]) -> None:
+        """Take rows off the list, for the shared database has them no more."""
+        with plain_errors(self.path), writing(self._store.engine) as connection:
+            for row in rows:
+                connection.exec_driver_sql("DELETE FROM set_aside WHERE row = ?", (row,))
 
     def recount(self) -> None:
         """Add up anew what came."""
@@ -117,9 +118,18 @@ class ShopCopy:
 
 
 def open_shop_copy(folder: Path) -> SqliteEventStore | None:
-    """The copy to read from, where there is one; to be closed."""
+    """The copy to read from, where there is one; to be closed. One of an earlier version is looked through first."""
     path = folder / FOLDER / COPY_FILE
-    return SqliteEventStore(path, read_only=True) if path.exists() else None
+    if not path.exists():
+        return None
+    store = SqliteEventStore(path, read_only=True)
+    with plain_errors(path), reading(store.engine) as connection:
+        older = not _has_set_aside(connection)
+    if older:
+        # Where nothing can be written the copy is read as it is.
+        with suppress(FailureError):
+            ShopCopy(folder).close()
+    return store
 
 
 def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTimes, ...]:
@@ -135,14 +145,17 @@ def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTime
 
 def shop_copy_notes(folder: Path) -> tuple[tuple[Recorded, ...], ...]:
     """What the other benches' jobs with lessons tell of them: a history each, of the events that have to do with it."""
-    path = folder / FOLDER / COPY_FILE
-    if not path.exists():
+    store = open_shop_copy(folder)
+    if store is None:
         return ()
-    copy = ShopCopy(folder)
     try:
-        return copy.notes()
+        with plain_errors(store.path), reading(store.engine) as connection:
+            people = People(connection)
+            rows = connection.exec_driver_sql("SELECT job, body FROM noted ORDER BY job, sequence")
+            of_jobs = groupby(rows, key=lambda row: row.job)
+            return tuple(tuple(from_wire(row.body, people.name_of) for row in of_job) for _, of_job in of_jobs)
     finally:
-        copy.close()
+        store.close()
 
 
 def forget_in_shop_copy(folder: Path, name: str) -> int:
@@ -158,12 +171,19 @@ def forget_in_shop_copy(folder: Path, name: str) -> int:
 
 
 def _take_summaries(connection: Connection, summaries: Sequence[SentSummary]) -> int:
-    """Jobs' times in place of those before; an imported job that is known by as many rows or more stays."""
+    """Jobs' times in place of those before.
+
+    An imported job that is known by as many rows or more stays, and so does one that has a name of another bench's job.
+    """
     job = PHASE_TIMES.c.job
     names = [summary.name for summary in summaries]
     counted = select(job, func.count()).where(job.in_(names)).group_by(job)
     known = {name: int(count) for name, count in connection.execute(counted)}
-    fresh = [each for each in summaries if not each.imported or known.get(each.name, 0) < each.revision]
+    fresh = [
+        each
+        for each in summaries
+        if not each.imported or known.get(each.name, 0) < (1 if BENCH_MARK in each.name else each.revision)
+    ]
     connection.execute(delete(PHASE_TIMES).where(job.in_([each.name for each in fresh if each.name in known])))
     rows = [
         vars(row) | {"rework": each.rework, "imported": True, "seal": seal_of(row)}
@@ -179,3 +199,30 @@ def _name(connection: Connection, people: Iterable[SentPerson]) -> None:
     rows = [{"id": one.person, "name": one.name, "seal": seal_of_person(one.person, one.name)} for one in people]
     if rows:
         connection.execute(insert(PEOPLE).prefix_with("OR IGNORE"), rows)
+
+
+def _has_set_aside(connection: Connection) -> bool:
+    return bool(connection.exec_driver_sql("SELECT 1 FROM sqlite_master WHERE name = 'set_aside'").first())
+
+
+def _list_aside(connection: Connection, rows: Iterable[SetAside]) -> None:
+    room = SET_ASIDE_AT_MOST - int(connection.exec_driver_sql("SELECT count(*) FROM set_aside").scalar_one())
+    for one in islice(rows, room):
+        row = (one.row, one.sender, printable(one.reason)[:WORDS_CHARACTERS])
+        connection.exec_driver_sql("INSERT OR REPLACE INTO set_aside VALUES (?, ?, ?)", row)
+
+
+def _leave_out_unreadable(connection: Connection) -> None:
+    """What an earlier version took from outside and cannot be read goes; all is fetched again, and set aside by row."""
+    for row in connection.execute(select(PHASE_TIMES)).mappings().all():
+        try:
+            admitted_row(time_row(row, "nobody"))
+        except (CellError, DamagedLogError, TypeError, ValueError):
+            set_aside(connection, [row["procedure"]])
+            connection.execute(delete(PHASE_TIMES).where(PHASE_TIMES.c.place == row["place"]))
+    for event in connection.exec_driver_sql("SELECT rowid, body FROM noted").all():
+        try:
+            from_wire(event.body, str)
+        except DamagedLogError:
+            connection.exec_driver_sql("DELETE FROM noted WHERE rowid = ?", (event.rowid,))
+    connection.exec_driver_sql("DELETE FROM pulled")

@@ -52,7 +52,10 @@ SELECT j.name, j.job FROM staged_jobs j WHERE j.job IN (
     SELECT s.job FROM (SELECT DISTINCT ON (job) * FROM staged_events ORDER BY job, sequence) s
     WHERE s.sequence > 0 AND NOT EXISTS (
         SELECT 1 FROM sparehand.events e WHERE e.shop = %(shop)s AND e.month = s.month AND e.job = s.job
-            AND e.sequence = s.sequence - 1 AND e.chain = s.before))
+            AND e.sequence = s.sequence - 1 AND e.chain = s.before)
+    UNION
+    SELECT k.job FROM sparehand.jobs k WHERE k.shop = %(shop)s AND k.job IN (SELECT job FROM staged_jobs)
+        AND k.installation NOT IN (SELECT sparehand.my_installations()))
 ORDER BY j.name
 """
 
@@ -62,26 +65,20 @@ _PUT = (
     """INSERT INTO sparehand.events (shop, month, job, sequence, kind, body, chain, redacted, installation, push)
     SELECT %(shop)s, month, job, sequence, kind, body, chain, redacted, %(installation)s, %(number)s
     FROM staged_events ON CONFLICT DO NOTHING""",
-    """WITH fresh AS (
-        INSERT INTO sparehand.summaries (shop, month, job, revision, name, bench, opened_at, procedure, operations,
-            corrosion, support, rework, imported, closed, installation, push)
-        SELECT %(shop)s, month, job, revision, name, %(bench)s, opened_at, procedure, operations, corrosion, support,
-            rework, imported, closed, %(installation)s, %(number)s
-        FROM staged_summaries ON CONFLICT DO NOTHING RETURNING month, job, revision)
-    INSERT INTO sparehand.phase_times (shop, month, job, revision, phase, side, technician, work_seconds,
+    """INSERT INTO sparehand.summaries (shop, month, job, revision, name, bench, opened_at, procedure, operations,
+        corrosion, support, rework, imported, closed, installation, push)
+    SELECT %(shop)s, month, job, revision, name, %(bench)s, opened_at, procedure, operations, corrosion, support,
+        rework, imported, closed, %(installation)s, %(number)s
+    FROM staged_summaries ON CONFLICT DO NOTHING""",
+    """INSERT INTO sparehand.phase_times (shop, month, job, revision, phase, side, technician, work_seconds,
         held_seconds, snags, complete)
     SELECT %(shop)s, month, job, revision, phase, side, technician, work_seconds, held_seconds, snags, complete
-    FROM staged_phase_times JOIN fresh USING (month, job, revision) ON CONFLICT DO NOTHING""",
-    """INSERT INTO sparehand.people (shop, person, name)
-    SELECT %(shop)s, person, name FROM staged_people ON CONFLICT DO NOTHING""",
+    FROM staged_phase_times t WHERE EXISTS (
+        SELECT 1 FROM sparehand.summaries s WHERE s.shop = %(shop)s AND s.month = t.month AND s.job = t.job
+            AND s.revision = t.revision AND s.installation = %(installation)s AND s.push = %(number)s)""",
+    """INSERT INTO sparehand.people (shop, person, name, installation)
+    SELECT %(shop)s, person, name, %(installation)s FROM staged_people ON CONFLICT DO NOTHING""",
 )
-
-_PUT_ANEW = """
-SELECT s.job, s.procedure, EXISTS (
-    SELECT 1 FROM sparehand.summaries e
-    WHERE e.shop = s.shop AND e.month = s.month AND e.job = s.job AND e.revision <> s.revision) AS earlier
-FROM sparehand.summaries s WHERE s.shop = %(shop)s AND s.installation = %(installation)s AND s.push = %(number)s
-"""
 
 
 def stage(connection: Connection, parcel: Parcel) -> None:
@@ -98,7 +95,10 @@ def stage(connection: Connection, parcel: Parcel) -> None:
 
 
 def drop_what_went_another_way(connection: Connection, shop: str) -> tuple[str, ...]:
-    """Take the jobs out of the stage whose events contradict, or do not follow, those there; gives their names."""
+    """Take the jobs out of the stage whose events contradict, or do not follow, those there, or are another login's.
+
+    Gives their names.
+    """
     found = connection.exec_driver_sql(_WENT_ANOTHER_WAY, {"shop": shop}).all()
     jobs: list[UUID] = [row.job for row in found]
     for table in ("jobs", "events", "summaries", "phase_times") if jobs else ():
@@ -112,13 +112,7 @@ def put(connection: Connection, values: Mapping[str, object]) -> int:
     `values` are those of the push: shop, bench, installation and number.
     """
     new = [connection.exec_driver_sql(statement, values).rowcount for statement in _PUT]
-    return new[1] + new[2]
-
-
-def put_anew(connection: Connection, values: Mapping[str, object]) -> tuple[frozenset[UUID], frozenset[str]]:
-    """The jobs whose summary came with this push, and the procedures of those that had an earlier summary."""
-    rows = connection.exec_driver_sql(_PUT_ANEW, values).all()
-    return frozenset(row.job for row in rows), frozenset(row.procedure for row in rows if row.earlier)
+    return new[1] + new[3]
 
 
 def _rows(table: str, parcel: Parcel) -> Iterable[tuple[Any, ...]]:

@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import datetime
 from itertools import groupby
 from typing import Any
 
 from sqlalchemy import Row
 
-from sparehand.log.time_rows import TimeRow, phase_time
+from sparehand.log.time_rows import TimeRow
 from sparehand.sharing.parcel import SentPhase, SentSummary
-from sparehand.times.job_times import JobTimes
 
+BENCH_MARK = "@"
+"""What stands between the name of a job and that of its bench, in the shop."""
 COLUMNS = """
     s.job, s.month, s.revision, s.name, s.bench, s.opened_at, s.procedure, s.operations, s.corrosion, s.support,
     s.rework, s.imported, s.closed, p.phase, p.side, p.technician, p.work_seconds, p.held_seconds, p.snags, p.complete
 """
 """What `summaries_in` wants of a summary `s` and its phase times `p`."""
-
-CURRENT = """s.closed AND NOT EXISTS (
-    SELECT 1 FROM sparehand.summaries later
-    WHERE later.shop = s.shop AND later.month = s.month AND later.job = s.job AND later.revision > s.revision)"""
-"""Holds for a summary that no later one replaces or takes back."""
 
 
 def summaries_in(rows: Iterable[Row[Any]]) -> Iterator[SentSummary]:
@@ -48,7 +43,7 @@ def summaries_in(rows: Iterable[Row[Any]]) -> Iterator[SentSummary]:
 
 def name_in_shop(name: str, bench: str, *, imported: bool) -> str:
     """The job's name in the shop: `JOB@BENCH`; an imported job has one name wherever it was imported."""
-    return name if imported else f"{name}@{bench}"
+    return name if imported else f"{name}{BENCH_MARK}{bench}"
 
 
 def time_rows(summary: SentSummary) -> tuple[TimeRow, ...]:
@@ -70,22 +65,6 @@ def time_rows(summary: SentSummary) -> tuple[TimeRow, ...]:
             complete=phase.complete,
         )
         for phase in summary.phases
-    )
-
-
-def times_of(summary: SentSummary) -> JobTimes:
-    """The job as the estimates see it, technicians by their ids."""
-    return JobTimes.model_validate(
-        {
-            "job": summary.name,
-            "opened_at": datetime.fromisoformat(summary.opened_at),
-            "procedure": summary.procedure,
-            "operations": tuple(summary.operations.split(";")),
-            "corrosion": summary.corrosion,
-            "support": summary.support,
-            "phases": tuple(phase_time(row) for row in time_rows(summary)),
-            "rework": summary.rework,
-        }
     )
 
 
