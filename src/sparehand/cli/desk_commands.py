@@ -48,6 +48,14 @@ def hours(
 
 
 @desk.command()
+def today(json: Json = False, data: Data = None) -> None:
+    """Each bench's open jobs: who works on what, what waits for what, when each is likely ready."""
+    from sparehand.desk.today_board import print_today
+
+    print_today(as_json=json, data=data)
+
+
+@desk.command()
 def card(
     job: Annotated[str, typer.Argument(metavar="JOB", help="Its id, as `sparehand hours` lists it.")],
     to: Annotated[

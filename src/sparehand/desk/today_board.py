@@ -1,0 +1,72 @@
+"""Today: the open jobs of each bench, and the estimates that wait for an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from pathlib import Path
+
+from sparehand.ground.clock import LiveClock, Moment
+from sparehand.ground.ids import new_run_id
+from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
+from sparehand.job.events import Recorded
+from sparehand.job.state import fold
+from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
+from sparehand.log.visit_records import ESTIMATE_DECIDED, ESTIMATE_GIVEN, PROMISE_MADE, VisitRecords
+from sparehand.shop.earlier_jobs import shop_experience
+from sparehand.shop.shop_belief import inputs_for_job
+from sparehand.visit.records import Promise, StoredEstimate, stored_estimates, stored_promises
+from sparehand.visit.today import TodayJob, Told, today_job
+
+ASKED_DAYS = 14
+"""So long an estimate without an answer is listed."""
+
+
+@dataclass(frozen=True)
+class Today:
+    """The open jobs by bench, the estimates without an answer, and the ids of jobs that cannot be read."""
+
+    jobs: tuple[TodayJob, ...]
+    unanswered: tuple[StoredEstimate, ...]
+    damaged: tuple[str, ...]
+
+
+def print_today(*, as_json: bool, data: Path | None) -> None:
+    """What is open now, on screen or as JSON, a line each job."""
+    from sparehand.screens.today_table import today_table
+
+    now = LiveClock(new_run_id()).now()
+    today = today_of(data_folder(data), now)
+    if as_json:
+        for job in today.jobs:
+            print(job.model_dump_json())
+    else:
+        new_console().print(today_table(today.jobs, today.unanswered, now.wall))
+    for id in today.damaged:
+        new_console(stderr=True).print(f"job {id} is damaged and left out; see `sparehand log verify {id}`")
+
+
+def today_of(folder: Path, now: Moment) -> Today:
+    """The open jobs of the log in `folder` as they stand at `now`."""
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    records = VisitRecords(store.engine, store.path).of_kind(ESTIMATE_GIVEN, ESTIMATE_DECIDED, PROMISE_MADE)
+    promises = {one.job: one for one in stored_promises(records) if one.job}
+    jobs, damaged = list[TodayJob](), list[str]()
+    for header in store.jobs():
+        if header.open:
+            try:
+                jobs.append(_job(store, store.events(header.id), promises.get(header.id), now))
+            except DamagedLogError:
+                damaged.append(header.id)
+    asked = now.wall - timedelta(days=ASKED_DAYS)
+    unanswered = tuple(one for one in stored_estimates(records) if one.outcome is None and one.given_at >= asked)
+    return Today(tuple(sorted(jobs, key=lambda job: (job.bench, job.job))), unanswered, tuple(damaged))
+
+
+def _job(store: SqliteEventStore, history: tuple[Recorded, ...], promise: Promise | None, now: Moment) -> TodayJob:
+    state = fold(history)
+    opened = state.opened.model_copy(update={"operations": state.plan.operations, "vehicle": state.vehicle})
+    experience = shop_experience(opened, inputs_for_job(opened, store))
+    return today_job(state, Told(history[-1].bench, experience, promise.due if promise else None), now)
