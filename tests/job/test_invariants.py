@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -23,6 +24,8 @@ from sparehand.log.timesheet import timesheet
 from sparehand.procedures.load import load_procedure
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundled("procedures").glob("*.yaml"))}
+PROCEDURES["arm-job"] = load_procedure(Path(__file__).with_name("arm_job.yaml")).procedure
+"""The demonstrations, and a job with everything that real work asks of a file."""
 
 Steps = list[tuple[c.Command, int, bool]]
 """What is said, how long before, and whether the power is cut first."""
@@ -30,13 +33,16 @@ Steps = list[tuple[c.Command, int, bool]]
 _OPERATIONS = st.sampled_from(
     sorted({operation.id for procedure in PROCEDURES.values() for operation in procedure.operations})
 )
+_WAYS = st.sampled_from(["lower", "short-key", "no-way"])
 _PEOPLE = st.sampled_from(["Ada Brook", "Ben Field"])
 _SPECIAL: dict[type[c.Command], st.SearchStrategy[c.Command]] = {
     c.MarkDone: st.builds(c.MarkDone, count=st.none() | st.integers(1, 6)),
     c.Reading: st.builds(c.Reading, digits=st.sampled_from(["0", "42", "95", "110.5", "380", "99999"])),
     c.StartTimer: st.builds(c.StartTimer, minutes=st.none() | st.integers(1, 90)),
     c.Close: st.builds(c.Close, reason=st.sampled_from([None, "parts on order"])),
-    c.GoTo: st.builds(c.GoTo, phase=st.sampled_from(["fit-wheel", "lower-vehicle", "nowhere"])),
+    c.GoTo: st.builds(c.GoTo, phase=st.sampled_from(["fit-wheel", "lower-vehicle", "close-up", "nowhere"])),
+    c.ChooseWay: st.builds(c.ChooseWay, way=_WAYS),
+    c.Explain: st.builds(c.Explain, what=st.sampled_from(["why", "where", "compare"])),
     c.AddOperation: st.builds(c.AddOperation, operation=_OPERATIONS),
     c.DropOperation: st.builds(c.DropOperation, operation=_OPERATIONS),
     c.UseWrench: st.builds(c.UseWrench, wrench=st.sampled_from(["long one", "short one", "no such one"])),
@@ -64,6 +70,9 @@ _FORWARD = st.sampled_from(
         c.ConditionHolds(),
         c.Confirm(),
         c.Redo("phase"),
+        c.ChooseWay("lower"),
+        c.ChooseWay("short-key"),
+        c.GoBack(),
         c.Depart("thread insert"),
         c.TightenedOtherwise("the part maker's data"),
         c.Finding("worn"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from job.table import demo_procedure, open_job
+from job.table import open_job
 from sparehand.job import commands as c
 from sparehand.job.experience import Experience
 from sparehand.job.open_follow_ups import numbered_follow_ups
@@ -68,7 +68,7 @@ def test_who_pays_is_said_for_an_operation_and_for_the_latest_line() -> None:
 def test_a_follow_up_gets_a_date_and_is_ticked_in_a_later_job_of_the_vehicle() -> None:
     table = open_job()
     table.do(c.FollowUpsDue(2, "months"))
-    notes = all_follow_ups(table.state.progress.visit, demo_procedure(), table.state.plan.operations)
+    notes = all_follow_ups(table.state.progress.visit, table.state.follow_ups)
     assert notes
     assert {note.due_on for note in notes} == {date(2026, 5, 2)}
     earlier = Experience(follow_ups=(("earlier-job", FollowUpNote("re-check", "Re-check the wheel bolts")),))

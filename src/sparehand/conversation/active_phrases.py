@@ -16,6 +16,7 @@ from sparehand.job.vehicle.put_back import fasteners_out
 
 _OF_DUTY: dict[Duty, Situation] = {
     "warning": "warned",
+    "way": "choosing",
     "mark to make": "marking",
     "mark to find": "marking",
     "inspection": "inspecting",

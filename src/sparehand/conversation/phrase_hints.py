@@ -13,6 +13,7 @@ _LIKELIEST = (
     "Confirm",
     "Refuse",
     "Understood",
+    "ChooseWay",
     "GoOn",
     "EndMemo",
     "MarkIsMade",

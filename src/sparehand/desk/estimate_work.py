@@ -8,9 +8,11 @@ from pathlib import Path
 
 from sparehand.desk.run_options import asked_procedure, asked_sides
 from sparehand.ground.errors import InputError
+from sparehand.job.visit_lines import follow_ups_brought
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.kit import kit
 from sparehand.procedures.model import Procedure
+from sparehand.procedures.phase_order import phases_of
 from sparehand.procedures.plan import plan_run
 from sparehand.visit.estimate import PartNeed
 
@@ -38,8 +40,15 @@ class Piece:
         """What the work brings after it."""
         if self.whole is None:
             return ()
-        wanted = {id for operation in self.operations for id in self.whole.operation(operation).follow_ups}
-        return tuple(entry.text for entry in self.whole.follow_ups if entry.id in wanted)
+        sure = {entry.id for entry in follow_ups_brought(self.whole, self.operations, {})}
+        phases = phases_of(self.whole, self.operations)
+        ways = [way for phase in self.whole.phases if phase.id in phases for way in phase.ways]
+        by_way = {id: way.title for way in ways for id in way.follow_ups if id not in sure}
+        texts = {entry.id: entry.text for entry in self.whole.follow_ups}
+        return (
+            *(text for id, text in texts.items() if id in sure),
+            *(f"{text} (only by this way: {by_way[id]})" for id, text in texts.items() if id in by_way),
+        )
 
     def parts(self, sides: str) -> tuple[PartNeed, ...]:
         """The parts of a run on those of the `sides` that the procedure has."""

@@ -38,6 +38,6 @@ def print_kit(procedure: str, operations: str, sides: str, data: Path | None) ->
 
     folder = data_folder(data)
     loaded = find_procedure(procedure, folder)
-    plan = plan_run(loaded.procedure, listed(operations), asked_sides(sides))
+    plan = plan_run(loaded.procedure, listed(operations), asked_sides(sides), ways=None)
     left = in_use(shop_lessons(SqliteEventStore(folder / LOG_FILE, read_only=True)), loaded.procedure.id)
     print("\n".join(kit_lines(kit(plan), at_the_press(plan, left))))

@@ -32,6 +32,7 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.StepReached: fold_moving.step_reached,
     e.StepDone: fold_moving.step_done,
     e.StepsReopened: fold_redoing.steps_reopened,
+    e.WayChosen: fold_extra.way_chosen,
     e.TighteningConfirmed: fold_tightening.tightening_confirmed,
     e.OutOfLimitsRead: fold_tightening.out_of_limits_read,
     e.TighteningRestarted: fold_tightening.tightening_restarted,

@@ -23,6 +23,7 @@ from sparehand.job.deciding import (
     decide_tooling,
     decide_vehicle,
     decide_visit,
+    decide_ways,
 )
 from sparehand.job.decision import Context, Decision, Topic, refuse, tell
 from sparehand.job.state import JobState
@@ -153,6 +154,7 @@ _AT_WORK: dict[type[c.Command], Handler] = {
     c.GoBack: decide_moving.go_back,
     c.SkipStep: decide_moving.skip_step,
     c.GoTo: decide_moving.go_to,
+    c.ChooseWay: decide_ways.choose_way,
     c.GoToSkipped: decide_moving.go_to_skipped,
     c.OtherSide: decide_moving.other_side,
     c.Redo: decide_redoing.redo,

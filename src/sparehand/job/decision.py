@@ -42,6 +42,7 @@ Topic = Literal[
     "told",
     "part answered",
     "other side",
+    "way chosen",
     "angle begun",
     "angle not begun",
     "gate",

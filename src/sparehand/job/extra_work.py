@@ -30,7 +30,13 @@ def steps_to_keep(state: JobState, operation: str) -> tuple[StepKey, ...]:
     the vehicle moves.
     """
     others = [id for id in state.plan.operations if id != operation]
-    needed = set(plan_run(state.plan.procedure, others, state.plan.sides, state.progress.keeps).steps)
+    progress = state.progress
+    needed = plan_run(state.plan.procedure, others, state.plan.sides, progress.keeps, progress.ways).steps
+    return steps_put_back(state, frozenset(needed))
+
+
+def steps_put_back(state: JobState, needed: frozenset[StepKey]) -> tuple[StepKey, ...]:
+    """The steps of the present plan that stay though they are not `needed` any more, by the same rule."""
     kept = set(_put_back(state))
     awaited = {stage.condition for key in kept for stage in _stages(state, key)}
     for key in state.plan.steps:

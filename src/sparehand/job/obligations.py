@@ -8,14 +8,17 @@ from typing import Literal
 
 from sparehand.job.conditions import holds
 from sparehand.job.fasteners import hand_tight, is_final, present_stage
+from sparehand.job.open_ways import open_choice, ways_of
 from sparehand.job.state import JobState
 from sparehand.procedures.labels import in_words
 from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage
 from sparehand.procedures.plan import FastenerKey
+from sparehand.procedures.spoken_names import way_said
 from sparehand.procedures.vehicle import Condition
 
 Duty = Literal[
     "warning",
+    "way",
     "mark to make",
     "mark to find",
     "inspection",
@@ -57,6 +60,7 @@ def obligations(state: JobState) -> tuple[Obligation, ...]:
     """What is open at the present step, in the order in which it has to be answered."""
     return (
         *_warnings(state),
+        *_way(state),
         *_marks(state),
         *_observations(state),
         *_renewals(state),
@@ -127,6 +131,14 @@ def _warnings(state: JobState) -> Iterator[Obligation]:
     for warning in state.step.warnings:
         if (warning.id, state.side) not in state.progress.understood:
             yield Obligation("warning", warning.id, f"Warning. {warning.text}", "warning understood")
+
+
+def _way(state: JobState) -> Iterator[Obligation]:
+    key = open_choice(state)
+    if key is not None:
+        ways = ways_of(state, key)
+        told = ", or ".join(f"{way.title}: {way.consequence.rstrip('.')}" for way in ways)
+        yield Obligation("way", str(key), f"Which way? {told}.", f"take the way {way_said(ways[0])}")
 
 
 def _marks(state: JobState) -> Iterator[Obligation]:

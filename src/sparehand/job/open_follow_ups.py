@@ -12,7 +12,7 @@ Numbered = tuple[str | None, FollowUpNote]
 
 def follow_ups_of(state: JobState) -> tuple[FollowUpNote, ...]:
     """All follow-ups of a job: those that its operations bring, then those that somebody added."""
-    return all_follow_ups(state.progress.visit, state.plan.procedure, state.plan.operations)
+    return all_follow_ups(state.progress.visit, state.follow_ups)
 
 
 def numbered_follow_ups(state: JobState, experience: Experience) -> tuple[Numbered, ...]:

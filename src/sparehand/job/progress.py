@@ -14,7 +14,7 @@ from sparehand.job.fasteners import Fastenings
 from sparehand.job.growing_procedure import Naming
 from sparehand.job.visit_lines import Visit
 from sparehand.procedures.model import FindingAnswer, Procedure, Side
-from sparehand.procedures.plan import FastenerKey, StepKey
+from sparehand.procedures.plan import FastenerKey, PhaseKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.procedures.vehicle import Stance, VehicleEnd
@@ -72,6 +72,7 @@ class Progress:
     crew: Crew
     operations: tuple[str, ...] = ()
     keeps: frozenset[StepKey] = frozenset()
+    ways: Mapping[PhaseKey, str] = field(default_factory=dict)
     extra_work: tuple[ExtraWork, ...] = ()
     done: frozenset[StepKey] = frozenset()
     skipped: tuple[StepKey, ...] = ()

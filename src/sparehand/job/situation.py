@@ -31,6 +31,7 @@ Situation = Literal[
     "departed",
     "finished",
     "explained",
+    "choosing",
     "sided",
     "memo",
     "drafting",

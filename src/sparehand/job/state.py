@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from sparehand.ground.clock import Moment
@@ -15,9 +15,11 @@ from sparehand.job.events import Recorded
 from sparehand.job.fasteners import LooseFastener, interrupted, loose_list
 from sparehand.job.ledger import Ledger
 from sparehand.job.progress import Progress
-from sparehand.job.visit_lines import WITHOUT_TECHNICIAN
-from sparehand.procedures.model import Side, Step
-from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
+from sparehand.job.visit_lines import WITHOUT_TECHNICIAN, follow_ups_brought
+from sparehand.procedures.model import FollowUp, Side, Step
+from sparehand.procedures.plan import PhaseKey, PlannedPhase, RunPlan, StepKey, plan_run
+
+Extent = tuple[tuple[str, ...], tuple[Side, ...], frozenset[StepKey], Mapping[PhaseKey, str]]
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,11 @@ class JobState:
     def loose(self) -> tuple[LooseFastener, ...]:
         """The loose list."""
         return loose_list(self.plan.procedure, self.progress.fastenings)
+
+    @property
+    def follow_ups(self) -> tuple[FollowUp, ...]:
+        """What its operations bring after them, and the ways that were chosen."""
+        return follow_ups_brought(self.plan.procedure, self.plan.operations, self.progress.ways)
 
     @property
     def gap_ms(self) -> int:
@@ -165,10 +172,15 @@ def _open(recorded: Recorded, event: e.JobOpened) -> JobState:
 def _plan_of(state: JobState, progress: Progress) -> RunPlan:
     """The plan for what the job contains by now."""
     before = state.progress
-    same = (before.operations, before.keeps) == (progress.operations, progress.keeps)
+    same = _extent(before) == _extent(progress)
     if same and before.grown is progress.grown:
         return state.plan
-    return plan_run(progress.grown or state.plan.procedure, progress.operations, state.plan.sides, progress.keeps)
+    return plan_run(progress.grown or state.plan.procedure, *_extent(progress, state.plan.sides))
+
+
+def _extent(progress: Progress, sides: tuple[Side, ...] = ()) -> Extent:
+    """What a plan is made of, beside its procedure."""
+    return progress.operations, sides, progress.keeps, progress.ways
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
 from sparehand.ground.clock import Moment
 from sparehand.job.events.visit_events import ApprovedHours, DistanceUnit, LineWork, Payer
-from sparehand.procedures.model import Procedure
+from sparehand.procedures.model import FollowUp, Procedure
+from sparehand.procedures.phase_order import Ways
 from sparehand.procedures.plan import PhaseKey
 
 WITHOUT_TECHNICIAN: LineWork = "work elsewhere"
@@ -98,9 +99,16 @@ class Visit:
         return self.payers.get(operation, "customer")
 
 
-def all_follow_ups(visit: Visit, procedure: Procedure, operations: tuple[str, ...]) -> tuple[FollowUpNote, ...]:
-    """The follow-ups of a job: those that its operations bring, then those that somebody added."""
-    noted = {note.id: note for note in visit.follow_ups}
+def follow_ups_brought(procedure: Procedure, operations: Iterable[str], ways: Ways) -> tuple[FollowUp, ...]:
+    """The follow-ups of the procedure that its operations bring, and the ways that were chosen."""
     wanted = {id for operation in operations for id in procedure.operation(operation).follow_ups}
-    brought = [FollowUpNote(entry.id, entry.text) for entry in procedure.follow_ups if entry.id in wanted]
+    for key, chosen in ways.items():
+        wanted |= {id for way in procedure.phase(key.phase).ways if way.id == chosen for id in way.follow_ups}
+    return tuple(entry for entry in procedure.follow_ups if entry.id in wanted)
+
+
+def all_follow_ups(visit: Visit, follow_ups: Iterable[FollowUp]) -> tuple[FollowUpNote, ...]:
+    """The follow-ups of a job: those that its work brings, then those that somebody added."""
+    noted = {note.id: note for note in visit.follow_ups}
+    brought = [FollowUpNote(entry.id, entry.text) for entry in follow_ups]
     return (*(noted.pop(note.id, note) for note in brought), *noted.values())

@@ -6,7 +6,17 @@ from pathlib import Path
 
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
 from sparehand.procedures.load import LoadedProcedure, load_procedure
-from sparehand.procedures.rules import fastener_names, hazards, journey, parts, release, sides, spoken, tightening_rules
+from sparehand.procedures.rules import (
+    choices,
+    fastener_names,
+    hazards,
+    journey,
+    parts,
+    release,
+    sides,
+    spoken,
+    tightening_rules,
+)
 from sparehand.procedures.rules.spoken import NameJudge
 
 _RULES = (
@@ -18,6 +28,8 @@ _RULES = (
     sides.sides_out_of_place,
     sides.sided_and_not,
     sides.gates_out_of_place,
+    choices.phases_in_a_circle,
+    choices.ways_out_of_place,
     journey.removed_never_refitted,
     journey.fitted_never_tightened,
     journey.condition_never_established,

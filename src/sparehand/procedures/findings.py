@@ -20,6 +20,8 @@ FindingName = Literal[
     "sides-missing",
     "side-not-there",
     "sided-and-not",
+    "phases-in-a-circle",
+    "way-not-possible",
     "gate-per-side",
     "gate-never-asked",
     "mark-never-made",

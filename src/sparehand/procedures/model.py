@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from sparehand.procedures.quantities import Torque
 from sparehand.procedures.record import Id, Record, Text
 from sparehand.procedures.vehicle import Component, Condition, Gate, Stance, VehicleEnd
+from sparehand.procedures.ways import Way
 
 Side = Literal["left", "right", "front", "rear"]
 Head = Literal["plain hex", "flange", "socket", "other"]
@@ -218,7 +219,10 @@ class Mark(Record):
 
 
 class Phase(Record):
-    """A stretch of the job that is timed as one. A sided phase repeats for each side chosen, or for `only_sides`."""
+    """A stretch of the job that is timed as one. A sided phase repeats for each side chosen, or for `only_sides`.
+
+    It comes `after` the phases of those ids. Where it offers `ways`, one of them is chosen when it is reached.
+    """
 
     id: Id
     was: tuple[Id, ...] = ()
@@ -228,6 +232,8 @@ class Phase(Record):
     unconfirmed: tuple[Text, ...] = ()
     sided: bool = False
     only_sides: tuple[Side, ...] = ()
+    after: tuple[Id, ...] = ()
+    ways: tuple[Way, ...] = ()
     steps: tuple[Step, ...] = Field(min_length=1)
 
 

@@ -6,20 +6,12 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
+from types import MappingProxyType
 
 from sparehand.ground.errors import InputError
 from sparehand.procedures.model import Phase, Procedure, Side, Step
-
-
-@dataclass(frozen=True, order=True)
-class PhaseKey:
-    """A phase on a side (`side` is None where the phase does not repeat)."""
-
-    phase: str
-    side: Side | None = None
-
-    def __str__(self) -> str:
-        return f"{self.phase}/{self.side}" if self.side else self.phase
+from sparehand.procedures.phase_key import PhaseKey as PhaseKey
+from sparehand.procedures.phase_order import Ways, in_order, is_taken, phases_of
 
 
 @dataclass(frozen=True)
@@ -101,8 +93,12 @@ def plan_run(
     operations: Iterable[str] = (),
     sides: Iterable[Side] = (),
     keeps: Collection[StepKey] = frozenset(),
+    ways: Ways | None = MappingProxyType({}),
 ) -> RunPlan:
     """Merge the phases of `operations` (all of them if none is named), each phase once for each side.
+
+    A phase that comes `after` others stands behind them. Of the ways past a phase the run follows the one in `ways`,
+    the first where none is chosen there, and all of them where `ways` is None.
 
     Neighbouring sided phases form a stretch that is done whole on one side before the next; a phase with `only_sides`
     is done on those alone. `keeps` are steps of
@@ -115,9 +111,9 @@ def plan_run(
     )
     on = tuple(dict.fromkeys(sides)) or procedure.sides
     _refuse_unknown(procedure, chosen, on)
-    wanted = {phase for operation in chosen for phase in procedure.operation(operation).phases}
+    wanted = phases_of(procedure, chosen)
     kept = {key.at.phase for key in keeps}
-    needed = [phase for phase in procedure.phases if phase.id in wanted | kept]
+    needed = in_order(phase for phase in procedure.phases if phase.id in wanted | kept)
     planned: list[PlannedPhase] = []
     for sided, group in groupby(needed, key=lambda phase: phase.sided):
         stretch = tuple(group)
@@ -126,7 +122,8 @@ def plan_run(
                 if phase.only_sides and side not in phase.only_sides:
                     continue
                 whole = PlannedPhase(PhaseKey(phase.id, side), phase)
-                planned.extend((whole,) if phase.id in wanted else _cut(whole, keeps))
+                taken = phase.id in wanted and is_taken(procedure, whole.key, ways)
+                planned.extend((whole,) if taken else _cut(whole, keeps))
     return RunPlan(procedure, chosen, on, tuple(planned))
 
 

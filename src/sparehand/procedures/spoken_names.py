@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Fastener, Item, Procedure
+from sparehand.procedures.ways import Way
 
 
 def names_said(thing: Fastener | Item) -> tuple[str, ...]:
@@ -33,6 +34,17 @@ def names_of_components(procedure: Procedure) -> dict[str, str]:
 def names_of_places(procedure: Procedure) -> dict[str, str]:
     """The spoken names of phases and steps: "phase-id" or "phase-id:step-id"."""
     return _of_one_meaning(_places(procedure))
+
+
+def names_of_ways(procedure: Procedure) -> dict[str, str]:
+    """The spoken names of the ways past phases, and the id that is meant; else their titles."""
+    ways = (way for phase in procedure.phases for way in phase.ways)
+    return _of_one_meaning((plain_words(name), way.id) for way in ways for name in way.spoken or (way.title,))
+
+
+def way_said(way: Way) -> str:
+    """What a way is called aloud."""
+    return plain_words((*way.spoken, way.title)[0])
 
 
 def _places(procedure: Procedure) -> Iterator[tuple[str, str]]:

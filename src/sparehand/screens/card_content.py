@@ -11,8 +11,9 @@ from sparehand.job.state import JobState
 from sparehand.job.vehicle.claim_words import claim_words
 from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
+from sparehand.procedures.phase_order import phases_of
 from sparehand.procedures.plan import StepKey
-from sparehand.screens.card_extra import extra_work_rows
+from sparehand.screens.card_extra import extra_work_rows, way_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_notes import note_rows
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
@@ -25,7 +26,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
     closed = state.progress.closed
     return CardContent(
         operations=tuple(_operations(state)),
-        extra_work=tuple(extra_work_rows(state, history)),
+        extra_work=(*extra_work_rows(state, history), *way_rows(state, history)),
         lines=tuple(line_rows(state)),
         parts=tuple(part_rows(state)),
         tightenings=tuple(tightening_rows(state)),
@@ -51,7 +52,8 @@ def _steps(state: JobState) -> Iterator[tuple[StepKey, Step]]:
 def _operations(state: JobState) -> Iterator[OperationRow]:
     for id in state.plan.operations:
         operation = state.plan.procedure.operation(id)
-        keys = [key for key in state.plan.steps if key.at.phase in operation.phases]
+        phases = phases_of(state.plan.procedure, [id])
+        keys = [key for key in state.plan.steps if key.at.phase in phases]
         missing = sum(key not in state.progress.done for key in keys)
         outcome = f"{missing} of {len(keys)} steps not done" if missing else "done"
         yield OperationRow(operation.title, outcome, state.progress.visit.payer_of(id))

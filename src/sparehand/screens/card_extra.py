@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sparehand.job import events as e
+from sparehand.job.open_ways import chosen_ways
 from sparehand.job.progress import ExtraWork
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
@@ -15,12 +16,23 @@ def extra_work_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[
     """Every decision about the extent of the job, in order, with who wrote it down when."""
     for decision in state.progress.extra_work:
         recorded = next((one for one in reversed(history) if one.event == decision), None)
-        yield ExtraWorkRow(
-            operation=state.plan.procedure.operation(decision.operation).title,
-            decision=_words(decision),
-            written_by=recorded.technician if recorded else state.opened.technician,
-            written_at=f"{recorded.at.wall:%Y-%m-%d %H:%M}" if recorded else "",
-        )
+        title = state.plan.procedure.operation(decision.operation).title
+        yield ExtraWorkRow(title, _words(decision), *_written(recorded, state))
+
+
+def way_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[ExtraWorkRow]:
+    """Every choice of a way past a phase, with what was said of it in the file."""
+    for key, phase, way in chosen_ways(state):
+        chosen = (one for one in reversed(history) if isinstance(one.event, e.WayChosen) and one.event.at == key)
+        recorded = next(chosen, None)
+        title = f"{phase.title} ({key.side})" if key.side else phase.title
+        yield ExtraWorkRow(title, f"done this way: {way.title}", *_written(recorded, state))
+
+
+def _written(recorded: e.Recorded | None, state: JobState) -> tuple[str, str]:
+    if recorded is None:
+        return state.opened.technician, ""
+    return recorded.technician, f"{recorded.at.wall:%Y-%m-%d %H:%M}"
 
 
 def _words(decision: ExtraWork) -> str:

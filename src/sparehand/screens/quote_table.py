@@ -62,6 +62,13 @@ def _tail(quote: Quote) -> list[Text]:
     if quote.shared_minutes >= 1:
         lines.append(Text(f"shared access saves {quote.shared_minutes:.0f} min against doing the operations apart"))
     lines.extend(
+        Text(
+            f"{way.title}: {way.flat_rate_hours:.1f} flat-rate hours, median {way.median_hours:.2f} h; "
+            f"chosen in {way.chance:.0%} of jobs"
+        )
+        for way in quote.ways
+    )
+    lines.extend(
         Text(f"at the same time, {other.operation} would add {other.marginal_hours:.2f} h") for other in quote.also
     )
     lines.extend(Text(words) for words in (delay_words(quote), *quote.notes[1:]) if words)

@@ -9,6 +9,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from sparehand.job.events import Payer
 from sparehand.job.state import JobState
 from sparehand.job.visit_lines import VisitLine
+from sparehand.procedures.phase_order import phases_of
 from sparehand.times.job_times import Timesheet
 from sparehand.visit.estimate import TENTH, SheetRecord
 
@@ -91,7 +92,7 @@ def _worked(state: JobState, sheet: Timesheet) -> Iterator[tuple[Payer, Decimal]
 def _payer_of_phase(state: JobState, phase: str) -> Payer:
     """The payer of the first operation that needs the phase, of the job's own before those it dropped."""
     operations = (*state.plan.operations, *(operation.id for operation in state.plan.procedure.operations))
-    needing = (id for id in operations if phase in state.plan.procedure.operation(id).phases)
+    needing = (id for id in operations if phase in phases_of(state.plan.procedure, [id]))
     return state.progress.visit.payer_of(next(needing, ""))
 
 

@@ -51,6 +51,7 @@ def test_json_holds_exactly_the_promised_fields() -> None:
         "figure_hours",
         "mean_hours",
         "expected_loss_hours",
+        "ways",
     ]
     assert list(answer["percentiles"]) == ["5", "10", "25", "50", "75", "80", "90", "95"]
     assert list(answer["phases"][0]) == ["phase", "side", "median_minutes", "p10_minutes", "p90_minutes", "jobs"]

@@ -18,6 +18,7 @@ NAMES = SpokenNames(
     fasteners={"wheel bolts": "wheel-bolts"},
     components={"wheel": "wheel"},
     parts={"dust boot": "boot"},
+    ways={"short key": "short-key"},
 )
 TABLE = load_phrases(NAMES)
 
@@ -40,6 +41,7 @@ def test_every_command_but_those_that_the_bench_itself_sends_can_be_said(command
         ("do roll link", "opening", c.ChooseOperation("roll-link")),
         ("both sides", "opening", c.ChooseSides(("left", "right"))),
         ("go to axle two", "working", c.GoTo("axle")),
+        ("take the way short key", "choosing", c.ChooseWay("short-key")),
         ("hold for approval", "working", c.Hold("customer approval")),
         ("timer twenty five minutes", "working", c.StartTimer(25)),
         ("torque reading four six decimal five", "working", c.Reading("46.5")),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from sparehand.job.answer import Line, plain, quantity
+from sparehand.job.answer import Line, from_file, plain, quantity
 from sparehand.job.events import Question
+from sparehand.job.open_ways import chosen_ways
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.plan import plan_run
@@ -19,7 +20,8 @@ def proposed(state: JobState, operation: str) -> tuple[Line, ...]:
 
 def approved(state: JobState, operation: str) -> tuple[Line, ...]:
     """The operation is in the job now, and where its own work begins."""
-    before = plan_run(state.plan.procedure, _others(state, operation), state.plan.sides, state.progress.keeps)
+    progress = state.progress
+    before = plan_run(state.plan.procedure, _others(state, operation), state.plan.sides, progress.keeps, progress.ways)
     there = {planned.key for planned in before.phases}
     added = [planned for planned in state.plan.phases if planned.key not in there]
     first = f" Its own work begins with {added[0].phase.title}." if added else " It needs no phase of its own."
@@ -46,6 +48,13 @@ def dropped(state: JobState, operation: str) -> tuple[Line, ...]:
     return (plain(f"Dropped: {_title(state, operation)}.{left}"),)
 
 
+def way_chosen(state: JobState, id: str) -> tuple[Line, ...]:
+    """The way that is taken, and what it adds to follow the job."""
+    way = next(way for _, _, way in chosen_ways(state) if way.id == id)
+    adds = [entry.text for entry in state.plan.procedure.follow_ups if entry.id in way.follow_ups]
+    return (from_file(f"{way.title}, written down."), *(from_file(f"It adds: {text}") for text in adds))
+
+
 def asks_to_drop(state: JobState, asked: Question) -> Line:
     """The question before an operation is dropped."""
     return plain(f"Drop {_title(state, asked.about)}? What is apart stays to be put back.")
@@ -58,7 +67,7 @@ def asks_limit(asked: Question) -> Line:
 
 def _adds(state: JobState, operation: str) -> str:
     there = {planned.key for planned in state.plan.phases}
-    whole = plan_run(state.plan.procedure, (operation,), state.plan.sides)
+    whole = plan_run(state.plan.procedure, (operation,), state.plan.sides, ways=state.progress.ways)
     new = [planned for planned in whole.phases if planned.key not in there]
     shared = len(whole.phases) - len(new)
     words = f"It adds {wording.counted(len(new), 'phase')}"

@@ -8,12 +8,13 @@ from sparehand.job.answer import Line, plain, quantity, together
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.kit import KitItem, KitSize, KitWrench, kit
+from sparehand.procedures.plan import RunPlan, plan_run
 from sparehand.procedures.wording import number_spoken
 
 
 def needed(state: JobState) -> tuple[Line, ...]:
     """Everything to have at hand for the job as it is planned now."""
-    needs = kit(state.plan)
+    needs = kit(state.plan if state.progress.ways else _with_every_way(state))
     lines = (
         _sizes("Sockets: ", needs.drive_sizes),
         _sizes("To hold: ", needs.counter_hold_sizes),
@@ -24,6 +25,11 @@ def needed(state: JobState) -> tuple[Line, ...]:
     )
     listed = tuple(line.of_entries(1) for line in lines if line is not None)
     return listed or (plain("Nothing is listed for this job."),)
+
+
+def _with_every_way(state: JobState) -> RunPlan:
+    """The run with all the ways that may still be chosen."""
+    return plan_run(state.plan.procedure, state.plan.operations, state.plan.sides, state.progress.keeps, ways=None)
 
 
 def _sizes(head: str, sizes: tuple[KitSize, ...]) -> Line | None:

@@ -163,6 +163,10 @@ WORDINGS: dict[Topic, Wording] = {
         *answer_vehicle.other_side(state, reply.about),
         *answer_lessons.at_this_step(state, context.experience),
     ),
+    "way chosen": lambda state, reply, _context: (
+        *answer_extra.way_chosen(state, reply.about),
+        *answer_here.done(state),
+    ),
     "angle begun": _fixed("Then its angle is unknown."),
     "angle not begun": _fixed("Its whole angle is still to be turned."),
     "gate": _open_or_done(lambda _reply: "Checked."),

@@ -47,7 +47,17 @@ from sparehand.job.commands.drafting_commands import (
 )
 from sparehand.job.commands.ending_commands import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra_commands import AddOperation, Approve, Decline, DropOperation, LimitApproval
-from sparehand.job.commands.moving_commands import GoBack, GoTo, GoToSkipped, Next, NextPhase, OtherSide, Redo, SkipStep
+from sparehand.job.commands.moving_commands import (
+    ChooseWay,
+    GoBack,
+    GoTo,
+    GoToSkipped,
+    Next,
+    NextPhase,
+    OtherSide,
+    Redo,
+    SkipStep,
+)
 from sparehand.job.commands.noting_commands import DropMemo, EndMemo, KeepLesson, KeepMemo, NoteTaken
 from sparehand.job.commands.opening_commands import Begin, ChooseOperation, ChooseSides
 from sparehand.job.commands.people_commands import (
@@ -114,6 +124,7 @@ Command = (
     | SkipStep
     | GoTo
     | GoToSkipped
+    | ChooseWay
     | OtherSide
     | Redo
     | SayAgain
@@ -252,6 +263,7 @@ __all__ = [
     "ChooseOperationPayer",
     "ChoosePayer",
     "ChooseSides",
+    "ChooseWay",
     "Close",
     "Command",
     "ConditionHolds",

@@ -46,5 +46,12 @@ class OtherSide:
 
 
 @dataclass(frozen=True)
+class ChooseWay:
+    """Take one of the ways that a phase offers, by the way's id."""
+
+    way: str
+
+
+@dataclass(frozen=True)
 class GoToSkipped:
     """Go to the first step that was skipped."""

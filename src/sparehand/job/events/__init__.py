@@ -35,7 +35,7 @@ from sparehand.job.events.extra_events import (
     ExtraWorkProposed,
     OperationDropped,
 )
-from sparehand.job.events.moving_events import StepDone, StepReached, StepsReopened
+from sparehand.job.events.moving_events import StepDone, StepReached, StepsReopened, WayChosen
 from sparehand.job.events.noting_events import (
     LessonKept,
     LessonRetired,
@@ -135,6 +135,7 @@ Event = Annotated[
     | StepReached
     | StepDone
     | StepsReopened
+    | WayChosen
     | TighteningConfirmed
     | OutOfLimitsRead
     | TighteningRestarted
@@ -331,6 +332,7 @@ __all__ = [
     "Vehicle",
     "WarningSkipped",
     "WarningUnderstood",
+    "WayChosen",
     "WordsWritten",
     "WrenchChosen",
 ]

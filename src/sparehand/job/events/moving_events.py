@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from sparehand.job.events.words_events import Fact
-from sparehand.procedures.plan import StepKey
+from sparehand.procedures.plan import PhaseKey, StepKey
 
 
 class StepReached(Fact):
@@ -31,3 +31,15 @@ class StepDone(Fact):
 
     kind: Literal["step done"] = "step done"
     step: StepKey
+
+
+class WayChosen(Fact):
+    """One of the ways that a phase offers is taken.
+
+    `keeps` are steps of another way that stay: done already, or putting back what is apart.
+    """
+
+    kind: Literal["way chosen"] = "way chosen"
+    at: PhaseKey
+    way: str
+    keeps: tuple[StepKey, ...] = ()

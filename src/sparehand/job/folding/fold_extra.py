@@ -7,7 +7,7 @@ from dataclasses import replace
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.progress import ExtraWork, Progress, answered
-from sparehand.procedures.plan import RunPlan, plan_run
+from sparehand.procedures.plan import RunPlan, StepKey, plan_run
 
 
 def noted(event: ExtraWork, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
@@ -29,12 +29,17 @@ def limited(event: e.ApprovalLimited, progress: Progress, at: Moment, plan: RunP
 def dropped(event: e.OperationDropped, progress: Progress, at: Moment, plan: RunPlan) -> Progress:
     """The operation goes, apart from the steps that stay."""
     operations = tuple(id for id in progress.operations if id != event.operation)
-    keeps = progress.keeps | set(event.keeps)
-    left = set(plan_run(plan.procedure, operations, plan.sides, keeps).steps)
-    after = replace(
-        answered(progress, event.operation),
-        operations=operations,
-        keeps=keeps,
-        skipped=tuple(key for key in progress.skipped if key in left),
-    )
-    return noted(event, after, at, plan)
+    after = replace(answered(progress, event.operation), operations=operations)
+    return noted(event, _kept(after, event.keeps, plan), at, plan)
+
+
+def way_chosen(event: e.WayChosen, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The way is taken; steps of another one go, apart from those that stay."""
+    return _kept(replace(progress, ways={**progress.ways, event.at: event.way}), event.keeps, plan)
+
+
+def _kept(progress: Progress, more: tuple[StepKey, ...], plan: RunPlan) -> Progress:
+    """With `more` steps that stay, and nothing skipped that is not in the run any longer."""
+    keeps = progress.keeps | set(more)
+    left = set(plan_run(plan.procedure, progress.operations, plan.sides, keeps, progress.ways).steps)
+    return replace(progress, keeps=keeps, skipped=tuple(key for key in progress.skipped if key in left))

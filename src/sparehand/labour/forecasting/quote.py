@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -23,8 +23,10 @@ from sparehand.labour.forecasting.quote_records import (
     Quote,
     QuoteRequest,
     SnagQuote,
+    WayQuote,
 )
 from sparehand.labour.forecasting.quoted_phases import Need, Run, run_from_procedure, run_from_times
+from sparehand.labour.forecasting.way_choices import Choice, choices_of, phases_taken
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
@@ -81,11 +83,11 @@ def quote_from_belief(
     extra = [need for _, added in run.others for need in added]
     if not belief.jobs:
         drawn = forecast_plan(run.needs, request.procedure, plans, setting, priors, extra)
-        return _summary(request, run, drawn, None, plans, own, belief.jobs)
+        return _summary(request, run, drawn, choices_of(procedure, own), None, plans, own, belief.jobs)
     everything = (*run.needs, *extra)
     known = recall(belief, own, request.procedure, _phases(everything), plans, priors)
     drawn = forecast(known, everything, setting, request.technician)
-    return _summary(request, run, drawn, known, plans, own, belief.jobs)
+    return _summary(request, run, drawn, choices_of(procedure, own), known, plans, own, belief.jobs)
 
 
 def planned_run(request: QuoteRequest, procedure: Procedure | None, evidence: Evidence) -> Run:
@@ -106,13 +108,16 @@ def _summary(
     request: QuoteRequest,
     run: Run,
     drawn: Forecast,
+    choices: tuple[Choice, ...],
     known: Knowledge | None,
     plans: Plans,
     evidence: Evidence,
     all_jobs: int,
 ) -> Quote:
     count = len(run.needs)
-    seconds = drawn.work + drawn.snags
+    every_way = drawn.work + drawn.snags
+    taken = phases_taken(choices, drawn.needs, len(every_way))
+    seconds = every_way * taken
     hours = np.sort(seconds[:, :count].sum(axis=1) / 3600)
     billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
     flat = flat_rate(billed, request.risk)
@@ -132,18 +137,47 @@ def _summary(
         percentiles={str(share): float(np.quantile(hours, share / 100)) for share in PERCENTILES},
         flat_rate_hours=flat,
         chance_over=float(np.mean(hours > figure)),
-        phases=tuple(_phase(need, seconds[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)),
-        snags=_snags(drawn, count),
+        phases=tuple(
+            _phase(need, every_way[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)
+        ),
+        snags=_snags(drawn, count, taken),
         shared_minutes=_shared_minutes(run.needs, seconds[:, :count]),
         also=_also(run, seconds),
         figure_hours=figure,
         mean_hours=float(np.mean(hours)),
         expected_loss_hours=float(np.mean(np.maximum(hours - figure, 0.0))),
-        planned_hours=None if None in planned else math.fsum(each or 0 for each in planned) / 3600,
+        ways=tuple(_ways(request, choices, drawn.needs, every_way, count)),
+        planned_hours=_planned_hours(planned, taken[:, :count].mean(axis=0)),
         delay=known.delay if known else None,
         notes=notes(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),
         draws_hours=tuple(hours.tolist()),
     )
+
+
+def _planned_hours(seconds: Sequence[float | None], shares: Floats) -> float | None:
+    """The plan of the run, each phase by how often it is gone through; None where one has no plan."""
+    return None if None in seconds else float(shares @ np.array([each or 0.0 for each in seconds])) / 3600
+
+
+def _ways(
+    request: QuoteRequest, choices: tuple[Choice, ...], needs: Sequence[Need], seconds: Floats, count: int
+) -> Iterator[WayQuote]:
+    """Each way with the hours of the whole run by it; other choices stay the mixture that they are."""
+    for number, choice in enumerate(choices):
+        if not any(need.key.phase == choice.phase for need in needs[:count]):
+            continue
+        for place, way in enumerate(choice.ways):
+            taken = phases_taken(choices, needs, len(seconds), {number: place})
+            hours = (seconds * taken)[:, :count].sum(axis=1) / 3600
+            billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
+            yield WayQuote(
+                phase=choice.phase,
+                way=way.id,
+                title=way.title,
+                chance=choice.chances[place],
+                median_hours=float(np.median(hours)),
+                flat_rate_hours=flat_rate(billed, request.risk),
+            )
 
 
 def flat_rate(hours: Floats, risk: float) -> float:
@@ -162,11 +196,11 @@ def _phase(need: Need, seconds: Floats, jobs: int) -> PhaseQuote:
     )
 
 
-def _snags(drawn: Forecast, count: int) -> tuple[SnagQuote, ...]:
+def _snags(drawn: Forecast, count: int, taken: Floats) -> tuple[SnagQuote, ...]:
     """The snags worth naming, the costliest first."""
     found: list[tuple[float, SnagQuote]] = []
     phases = [need.key.phase for need in drawn.needs[:count]]
-    of_run = drawn.events[:, 1] < count
+    of_run = (drawn.events[:, 1] < count) & (taken[drawn.events[:, 0], drawn.events[:, 1]] > 0)
     events, minutes = drawn.events[of_run], drawn.durations[of_run] / 60
     first_place = np.array([phases.index(phase) for phase in phases], dtype=np.int64)
     named = first_place[events[:, 1]]

@@ -50,6 +50,17 @@ class PhaseQuote(QuoteRecord):
     jobs: int
 
 
+class WayQuote(QuoteRecord):
+    """One of the ways past a phase: the chance that this shop takes it, and the hours of the whole run by it."""
+
+    phase: str
+    way: str
+    title: str
+    chance: float
+    median_hours: float
+    flat_rate_hours: float
+
+
 class SnagQuote(QuoteRecord):
     """The chance of at least one snag of the kind in the phase, and its median minutes if it comes."""
 
@@ -71,7 +82,8 @@ class Quote(QuoteRecord):
 
     `figure_hours` are the hours asked about, otherwise `flat_rate_hours`: the job takes longer with the chance
     `chance_over`, and on average, over all such jobs, `expected_loss_hours` longer. What is not part of the JSON answer
-    (`planned_hours`, `delay`, `notes`, `draws_hours`) serves the screen and the report.
+    (`planned_hours`, `delay`, `notes`, `draws_hours`) serves the screen and the report. Where phases offer
+    ways, the hours are a mixture of them by how often this shop takes each; `ways` shows each one.
     """
 
     procedure: str
@@ -92,6 +104,7 @@ class Quote(QuoteRecord):
     figure_hours: float
     mean_hours: float
     expected_loss_hours: float
+    ways: tuple[WayQuote, ...] = ()
     planned_hours: float | None = Field(default=None, exclude=True)
     delay: Delay | None = Field(default=None, exclude=True)
     notes: tuple[str, ...] = Field(default=(), exclude=True)

@@ -34,17 +34,20 @@ class Run:
 
 
 def run_from_procedure(procedure: Procedure, operations: Sequence[str], sides: Sequence[Side]) -> Run:
-    """The run of a known procedure. Raises InputError for an operation or side it does not have."""
-    plan = plan_run(procedure, operations, sides)
+    """The run of a known procedure, with every way past its phases.
+
+    Raises InputError for an operation or side it does not have.
+    """
+    plan = plan_run(procedure, operations, sides, ways=None)
     by_operation = {
-        operation.id: {planned.key for planned in plan_run(procedure, [operation.id], plan.sides).phases}
+        operation.id: {planned.key for planned in plan_run(procedure, [operation.id], plan.sides, ways=None).phases}
         for operation in procedure.operations
     }
     keys = tuple(planned.key for planned in plan.phases)
     whole = [operation for operation in by_operation if operation not in plan.operations]
     others = []
     for other in whole:
-        together = plan_run(procedure, [*plan.operations, other], plan.sides)
+        together = plan_run(procedure, [*plan.operations, other], plan.sides, ways=None)
         added = [planned.key for planned in together.phases if planned.key not in keys]
         others.append((other, _needs(added, {other: by_operation[other]}, keys)))
     chosen = {operation: by_operation[operation] for operation in plan.operations}

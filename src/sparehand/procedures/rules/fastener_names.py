@@ -74,6 +74,8 @@ def ids_given_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     for number, phase in enumerate(procedure.phases):
         steps = ((("phases", number, "steps", place, "id"), step.id) for place, step in enumerate(phase.steps))
         yield from _repeats(loaded, steps, f"the steps of {phase.id}")
+        ways = ((("phases", number, "ways", place, "id"), way.id) for place, way in enumerate(phase.ways))
+        yield from _repeats(loaded, ways, f"the ways of {phase.id}")
     yield from _repeats(loaded, _alert_ids(loaded), "the warnings and cautions")
     for field in ("inspect", "measure"):
         asked = (
@@ -88,6 +90,11 @@ def _references(loaded: LoadedProcedure) -> Iterator[Reference]:
     procedure = loaded.procedure
     for field in ("phases", "follow_ups"):
         yield from _listed("operations", procedure.operations, field, field)
+    yield from _listed("phases", procedure.phases, "after", "phases")
+    for number, phase in enumerate(procedure.phases):
+        for field in ("phases", "follow_ups"):
+            for (_, way, *rest), where, id in _listed("ways", phase.ways, field, field):
+                yield ("phases", number, "ways", way, *rest), where, id
     for visit in all_steps(loaded):
         yield from _step_references(visit)
     yield from _fastener_references(procedure)

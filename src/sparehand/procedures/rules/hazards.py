@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.rules.hazard_families import FAMILIES, HazardFamily
-from sparehand.procedures.rules.walk import Visit, finding, steps_of
+from sparehand.procedures.rules.walk import Visit, finding, journeys
 
 _FORBIDS = re.compile(r"^(?:do not|don't|never|no one|nobody)\b.*|\bwithout\b.*", re.IGNORECASE)
 
@@ -16,8 +16,7 @@ _FORBIDS = re.compile(r"^(?:do not|don't|never|no one|nobody)\b.*|\bwithout\b.*"
 def hazards_without_warning(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A step with a hazard, by what it declares or by its words, that nothing warns of or guards against."""
     tools = {tool.id: tool.name for tool in loaded.procedure.tools}
-    for operation in loaded.procedure.operations:
-        visits = steps_of(loaded, operation)
+    for _, visits in journeys(loaded):
         for place, visit in enumerate(visits):
             for family in FAMILIES:
                 declared = family.hazard in visit.step.hazards

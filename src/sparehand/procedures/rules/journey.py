@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Fastener
-from sparehand.procedures.rules.walk import Visit, finding, steps_of
+from sparehand.procedures.rules.walk import Visit, finding, journeys
 from sparehand.procedures.yaml_text import Keys
 
 Touched = dict[str, Keys]
@@ -17,9 +17,9 @@ Touched = dict[str, Keys]
 def removed_never_refitted(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A fastener taken out that no later step of the operation puts back."""
     known = {fastener.id for fastener in loaded.procedure.fasteners}
-    for operation in loaded.procedure.operations:
+    for operation, visits in journeys(loaded):
         out: Touched = {}
-        for visit in steps_of(loaded, operation):
+        for visit in visits:
             out.update({id: keys for keys, id in visit.names("removes") if id in known})
             for _, id in visit.names("fits", "tightens"):
                 out.pop(id, None)
@@ -31,9 +31,9 @@ def removed_never_refitted(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 def fitted_never_tightened(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A fastener put in or slackened that no later step tightens, or for which the file has no tightening."""
     fasteners = {fastener.id: (number, fastener) for number, fastener in enumerate(loaded.procedure.fasteners)}
-    for operation in loaded.procedure.operations:
+    for operation, visits in journeys(loaded):
         waiting: Touched = {}
-        for visit in steps_of(loaded, operation):
+        for visit in visits:
             for _, id in visit.names("removes"):
                 waiting.pop(id, None)
             waiting.update({id: keys for keys, id in visit.names("slackens", "fits") if id in fasteners})
@@ -64,9 +64,9 @@ def _left_hand_tight(
 def condition_never_established(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A tightening that waits for a condition which does not hold at its step."""
     fasteners = {fastener.id: fastener for fastener in loaded.procedure.fasteners}
-    for operation in loaded.procedure.operations:
+    for operation, visits in journeys(loaded):
         holding: set[str] = set()
-        for visit in steps_of(loaded, operation):
+        for visit in visits:
             holding.discard(visit.step.ends or "")
             holding.add(visit.step.establishes or "")
             for keys, id in visit.names("tightens"):
@@ -82,9 +82,9 @@ def condition_never_established(loaded: LoadedProcedure) -> Iterator[CheckFindin
 
 def drained_never_filled(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A fluid let out that no later step of the operation fills again."""
-    for operation in loaded.procedure.operations:
+    for operation, visits in journeys(loaded):
         out: Touched = {}
-        for visit in steps_of(loaded, operation):
+        for visit in visits:
             out.update({id: keys for keys, id in visit.names("drains")})
             for _, id in visit.names("fills"):
                 out.pop(id, None)
@@ -95,10 +95,10 @@ def drained_never_filled(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 def marks_without_their_pair(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A mark made and never used, or looked for and never made, within an operation."""
-    for operation in loaded.procedure.operations:
+    for operation, visits in journeys(loaded):
         made: Touched = {}
         used: set[str] = set()
-        for visit in steps_of(loaded, operation):
+        for visit in visits:
             if visit.step.makes_mark is not None:
                 made.setdefault(visit.step.makes_mark, (*visit.keys, "makes_mark"))
             yield from _never_made(loaded, visit, made)

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
+from sparehand.procedures.phase_order import phases_of
 from sparehand.procedures.rules.walk import all_steps, finding
 
 
 def phases_never_used(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A phase that no operation names."""
-    used = {id for operation in loaded.procedure.operations for id in operation.phases}
+    used = phases_of(loaded.procedure, (operation.id for operation in loaded.procedure.operations))
     for number, phase in enumerate(loaded.procedure.phases):
         if phase.id not in used:
             message = f"no operation uses the phase '{phase.id}'"

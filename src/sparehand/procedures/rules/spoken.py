@@ -12,6 +12,7 @@ from sparehand.procedures.model import Operation, Phase, Step
 from sparehand.procedures.rules.walk import all_steps, finding
 from sparehand.procedures.spoken_names import names_said
 from sparehand.procedures.vehicle import Condition
+from sparehand.procedures.ways import Way
 from sparehand.procedures.yaml_text import Keys
 
 
@@ -35,6 +36,7 @@ _CHOOSING: dict[str, tuple[str, ...]] = {
     "operations": ("spoken",),
     "phases": ("spoken",),
     "conditions": ("said", "said_when_over"),
+    "ways": ("spoken",),
 }
 """The kinds whose names choose or confirm something, with the fields that hold them; others are only asked about."""
 _ASKING = ("fasteners", "parts", "steps")
@@ -93,6 +95,11 @@ def _said(loaded: LoadedProcedure, kind: str) -> Iterator[Said]:
     if kind == "steps":
         yield from (said for visit in all_steps(loaded) for said in _given(visit.keys, visit.step))
         return
+    if kind == "ways":
+        for number, phase in enumerate(loaded.procedure.phases):
+            for place, way in enumerate(phase.ways):
+                yield from _given(("phases", number, "ways", place), way)
+        return
     for number, item in enumerate(getattr(loaded.procedure, kind)):
         if kind in _CHOOSING:
             yield from (said for field in _CHOOSING[kind] for said in _given((kind, number), item, field))
@@ -101,7 +108,7 @@ def _said(loaded: LoadedProcedure, kind: str) -> Iterator[Said]:
             yield from (Said((kind, number, key), name, item.id) for name in names_said(item))
 
 
-def _given(keys: Keys, item: Operation | Phase | Step | Condition, field: str = "spoken") -> Iterator[Said]:
+def _given(keys: Keys, item: Operation | Phase | Step | Condition | Way, field: str = "spoken") -> Iterator[Said]:
     """The names that the file gives to be spoken."""
     for place, name in enumerate(getattr(item, field)):
         yield Said((*keys, field, place), " ".join(name.lower().split()), item.id)

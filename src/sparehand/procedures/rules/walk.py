@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from sparehand.procedures.findings import CheckFinding, FindingName, Severity
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Operation, Phase, Step
+from sparehand.procedures.phase_order import combinations, in_order
 from sparehand.procedures.yaml_text import Keys
+
+MOST_COMBINATIONS = 64
+"""So many combinations of ways are followed for each operation."""
 
 
 @dataclass(frozen=True)
@@ -33,9 +38,14 @@ def all_steps(loaded: LoadedProcedure) -> Iterator[Visit]:
             yield Visit(phase, step, ("phases", phase_number, "steps", step_number))
 
 
-def steps_of(loaded: LoadedProcedure, operation: Operation) -> tuple[Visit, ...]:
-    """The steps of one operation done alone, in working order."""
-    return tuple(visit for visit in all_steps(loaded) if visit.phase.id in operation.phases)
+def journeys(loaded: LoadedProcedure) -> Iterator[tuple[Operation, tuple[Visit, ...]]]:
+    """Each operation done alone, once for each combination of its ways, with its steps in working order."""
+    procedure = loaded.procedure
+    places = {phase.id: place for place, phase in enumerate(in_order(procedure.phases))}
+    visits = sorted(all_steps(loaded), key=lambda visit: places[visit.phase.id])
+    for operation in procedure.operations:
+        for phases in islice(combinations(procedure, operation.id), MOST_COMBINATIONS):
+            yield operation, tuple(visit for visit in visits if visit.phase.id in phases)
 
 
 def finding(

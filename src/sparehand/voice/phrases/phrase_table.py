@@ -26,6 +26,7 @@ NameKind = Literal[
     "components",
     "parts",
     "places",
+    "ways",
 ]
 
 _NAME_FIELD: dict[NameKind, str] = {
@@ -39,6 +40,7 @@ _NAME_FIELD: dict[NameKind, str] = {
     "components": "component",
     "parts": "part",
     "places": "place",
+    "ways": "way",
 }
 _TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
 
@@ -61,6 +63,7 @@ class SpokenNames:
     components: Mapping[str, str] = field(default_factory=dict)
     parts: Mapping[str, str] = field(default_factory=dict)
     places: Mapping[str, str] = field(default_factory=dict)
+    ways: Mapping[str, str] = field(default_factory=dict)
 
     def without(self, words: Collection[str]) -> SpokenNames:
         """The same without the fasteners, components and parts whose names hold one of `words`."""
