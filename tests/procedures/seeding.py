@@ -20,8 +20,9 @@ class Seed(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    finding: FindingName
-    severity: Severity = Field(alias="is")
+    finding: FindingName | None = None
+    near: FindingName | None = None
+    severity: Severity | None = Field(alias="is", default=None)
     procedure: str = Field(alias="in")
     drop: tuple[str, ...] = ()
     after: dict[str, str] = {}

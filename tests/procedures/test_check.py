@@ -14,7 +14,8 @@ from sparehand.procedures.findings import FindingName, format_findings
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.rules.spoken import NameJudge
 
-SEEDS = seeds()
+SEEDS = [seed for seed in seeds() if seed.finding]
+NEIGHBOURS = [seed for seed in seeds() if seed.near]
 PAGES = Path(__file__).parents[2] / "docs" / "checks"
 
 
@@ -26,11 +27,13 @@ def _alike(names: Collection[str]) -> list[tuple[str, str]]:
     return [("brake disks", "brake discs")] if "brake disks" in names else []
 
 
+DANGEROUS = "arm-joint"
+"""The tests' rich example, whose dangers the check names."""
 HEARING = NameJudge(_unknown, _alike)
 """A recogniser that lacks one word and confuses one pair of names."""
 
 
-@pytest.mark.parametrize("id", DEMOS)
+@pytest.mark.parametrize("id", [*DEMOS, "careful-arm"])
 def test_a_sound_file_raises_no_alarm(id: str) -> None:
     assert check_procedure(demo(id), HEARING) == ()
 
@@ -43,6 +46,26 @@ def test_a_seeded_defect_is_found_at_its_line_and_brings_nothing_else(seed: Seed
     assert (seed.finding, seed.severity, line) in {(found.name, found.severity, found.line) for found in findings}
     before = {found.name for found in check_procedure(demo(seed.procedure), HEARING)}
     assert {found.name for found in findings} - before == {seed.finding} - before
+
+
+@pytest.mark.parametrize("near", NEIGHBOURS, ids=lambda near: f"{near.near} in {near.procedure}")
+def test_a_clean_neighbour_raises_no_alarm(near: Seed, tmp_path: Path) -> None:
+    assert check_file(written(tmp_path, near.text()), HEARING) == ()
+
+
+def test_the_dangers_of_an_earlier_demonstration_are_all_named() -> None:
+    found = {found.name for found in check_procedure(demo(DANGEROUS))}
+    assert found >= {
+        "wheel-not-snug",
+        "wheel-not-final",
+        "height-after-rubber",
+        "underneath-unsaid",
+        "support-released-early",
+        "spring-both-ends",
+        "pressed-and-bolted",
+        "gate-missing",
+        "hazard-press",
+    }
 
 
 def test_every_kind_of_finding_has_a_seed_and_a_page() -> None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sparehand.procedures.findings import FindingName
+from sparehand.procedures.model import Step
 
 Reach = Literal["step", "phase", "earlier"]
 """Where the guard may stand: in the step, anywhere in its phase, or in the step or an earlier one of the operation."""
@@ -217,3 +218,17 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "earlier",
     ),
 )
+_BY_FINDING = {family.finding: family for family in FAMILIES}
+_FORBIDS = re.compile(r"^(?:do not|don't|never|no one|nobody)\b.*|\bwithout\b.*", re.IGNORECASE)
+
+
+def has_hazard(step: Step, family: HazardFamily) -> bool:
+    """Whether the step declares the hazard, or orders what brings it; a sentence that forbids is no order."""
+    if family.hazard in step.hazards:
+        return True
+    return any(family.words.search(_FORBIDS.sub("", order)) for order in re.split(r"(?<=[.;])\s+", step.say))
+
+
+def declares_or_says(step: Step, finding: FindingName) -> bool:
+    """Whether the step has the hazard that `finding` is about."""
+    return has_hazard(step, _BY_FINDING[finding])

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.rules.hazard_families import FAMILIES, HazardFamily
+from sparehand.procedures.rules.hazard_families import FAMILIES, HazardFamily, has_hazard
 from sparehand.procedures.rules.walk import Visit, finding, journeys
-
-_FORBIDS = re.compile(r"^(?:do not|don't|never|no one|nobody)\b.*|\bwithout\b.*", re.IGNORECASE)
 
 
 def hazards_without_warning(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
@@ -19,18 +16,10 @@ def hazards_without_warning(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     for _, visits in journeys(loaded):
         for place, visit in enumerate(visits):
             for family in FAMILIES:
-                declared = family.hazard in visit.step.hazards
-                if not declared and not family.words.search(_orders(visit)):
-                    continue
-                if not _guarded(family, visits, place, tools):
+                if has_hazard(visit.step, family) and not _guarded(family, visits, place, tools):
                     message = f"the step '{visit.step.id}' {family.does}, and nothing guards against it"
-                    keys = (*visit.keys, "hazards" if declared else "say")
+                    keys = (*visit.keys, "hazards" if family.hazard in visit.step.hazards else "say")
                     yield finding(loaded, keys, family.finding, "error", message, family.remedy)
-
-
-def _orders(visit: Visit) -> str:
-    """What the step says to do, without the sentences that forbid."""
-    return " ".join(_FORBIDS.sub("", sentence) for sentence in re.split(r"(?<=[.;])\s+", visit.step.say))
 
 
 def _guarded(family: HazardFamily, visits: tuple[Visit, ...], place: int, tools: Mapping[str, str]) -> bool:

@@ -1,4 +1,4 @@
-"""Each operation followed from its first step to its last: what comes out goes in again and is tightened."""
+"""Each operation journeys from its first step to its last: what comes out goes in again and is tightened."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Fastener
-from sparehand.procedures.rules.walk import Visit, finding, journeys
+from sparehand.procedures.rules.walk import Visit, finding, journeys, made_final
 from sparehand.procedures.yaml_text import Keys
 
 Touched = dict[str, Keys]
@@ -38,16 +38,11 @@ def fitted_never_tightened(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
                 waiting.pop(id, None)
             waiting.update({id: keys for keys, id in visit.names("slackens", "fits") if id in fasteners})
             for _, id in visit.names("tightens"):
-                if id in fasteners and _made_final(visit, fasteners[id][1]):
+                if id in fasteners and made_final(visit, fasteners[id][1]):
                     waiting.pop(id, None)
         for id, keys in waiting.items():
             number, fastener = fasteners[id]
             yield from _left_hand_tight(loaded, fastener, ("fasteners", number), keys, operation.id)
-
-
-def _made_final(visit: Visit, fastener: Fastener) -> bool:
-    """Whether a step that tightens it goes on to its last stage."""
-    return len(fastener.tightening) == 1 if visit.step.snug_only else bool(fastener.tightening)
 
 
 def _left_hand_tight(

@@ -8,12 +8,12 @@ from itertools import islice
 
 from sparehand.procedures.findings import CheckFinding, FindingName, Severity
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.model import Operation, Phase, Step
+from sparehand.procedures.model import Fastener, Operation, Phase, Step
 from sparehand.procedures.phase_order import combinations, in_order
 from sparehand.procedures.yaml_text import Keys
 
 MOST_COMBINATIONS = 64
-"""So many combinations of ways are followed for each operation."""
+"""So many combinations of ways are journeys for each operation."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,11 @@ def journeys(loaded: LoadedProcedure) -> Iterator[tuple[Operation, tuple[Visit, 
     for operation in procedure.operations:
         for phases in islice(combinations(procedure, operation.id), MOST_COMBINATIONS):
             yield operation, tuple(visit for visit in visits if visit.phase.id in phases)
+
+
+def made_final(visit: Visit, fastener: Fastener) -> bool:
+    """Whether a step that tightens it goes on to its last stage."""
+    return len(fastener.tightening) == 1 if visit.step.snug_only else bool(fastener.tightening)
 
 
 def finding(
