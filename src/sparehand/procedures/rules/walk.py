@@ -13,7 +13,7 @@ from sparehand.procedures.phase_order import combinations, in_order
 from sparehand.procedures.yaml_text import Keys
 
 MOST_COMBINATIONS = 64
-"""So many combinations of ways are journeys for each operation."""
+"""So many combinations of ways are followed for each operation."""
 
 
 @dataclass(frozen=True)
