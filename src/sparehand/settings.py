@@ -21,6 +21,7 @@ Listening = Literal["always", "call", "key"]
 Sensitivity = Literal["careful", "normal", "keen"]
 AnswerLength = Literal["full", "terse"]
 Output = Literal["headset", "loudspeaker"]
+EarsKind = Literal["microphone", "keyboard"]
 
 
 class Settings(BaseModel):
@@ -37,6 +38,7 @@ class Settings(BaseModel):
     output: Output = "headset"
     output_device: str | None = Field(default=None, max_length=200)
     input_device: str | None = Field(default=None, max_length=200)
+    ears: EarsKind = "microphone"
     listening: Listening | None = None
     listen_key: str = Field(default="", max_length=1)
     call_word: str = Field(default="spare hand", pattern=r"^[a-z]+( [a-z]+)*$", max_length=40)
@@ -65,6 +67,7 @@ EXPLANATIONS: Mapping[str, str] = {
     "output": "headset, which lets you cut in by voice; or loudspeaker, where it does not listen while it speaks.",
     "output_device": "The speaker's name or a part of it; empty is the system's default.",
     "input_device": "The microphone's name or a part of it; empty is the system's default.",
+    "ears": "microphone, or keyboard: every typed line is one phrase. `--ears` goes before it.",
     "listening": "always, call (after the call word) or key; empty is what the speech engine can be trusted with.",
     "listen_key": "A character that opens the ears at the start of a line, for a pedal or remote that types one.",
     "call_word": "What comes before a command when it waits for a call, in small letters; two words are safer.",

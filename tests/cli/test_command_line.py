@@ -42,6 +42,8 @@ def type_a_job(lines: list[str], data: Path, monkeypatch: pytest.MonkeyPatch) ->
         (("hours", "no-such-job"), "no job 'no-such-job'"),
         (("card", "no-such-job"), "no job 'no-such-job'"),
         (("resume",), "no job is open"),
+        (("lessons", "nope"), "no procedure 'nope'"),
+        (("check", "nope"), "no procedure 'nope'"),
         (("resume", "no-such-job"), "no job 'no-such-job'"),
         (("quote", "no-such-procedure"), "no procedure 'no-such-procedure'"),
         (("quote", "engine-mounts", "--risk", "3"), "the risk 3.0 is no share"),
@@ -166,3 +168,19 @@ def test_the_demonstration_procedures_pass_their_own_check(capsys: pytest.Captur
     files = sorted(bundled("procedures").glob("*.yaml"))
     assert len(files) >= 4
     assert run("check", *files, capsys=capsys)[0] == 0
+    assert run("check", files[0].stem, capsys=capsys)[0] == 0, "an id does as well as a path"
+
+
+def test_both_sides_are_said_in_one_word(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    one, both, two = (
+        json.loads(run("quote", "engine-mounts", "--sides", sides, "--json", "--data", tmp_path, capsys=capsys)[1])
+        for sides in ("left", "both", "left,right")
+    )
+    assert both["flat_rate_hours"] == two["flat_rate_hours"] > one["flat_rate_hours"]
+
+
+@pytest.mark.parametrize("command", [(), ("work",), ("times",), ("settings", "set"), ("share",)])
+def test_the_help_names_no_type_behind_a_flag(command: tuple[str, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    shown = run(*command, "-h", capsys=capsys)[1]
+    assert "--help" in shown
+    assert "bool" not in shown

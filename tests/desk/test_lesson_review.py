@@ -43,7 +43,7 @@ def test_lessons_are_listed_with_what_is_to_be_done_about_them(data: Path) -> No
         assert "lower it 20 mm first" in listed
         assert "to be reviewed" in listed
         assert "abcdef12" in listed
-    assert "No lesson" in run(data, "another-procedure")
+    assert "No lesson" in run(data, "wheel-bearing-press")
 
 
 def test_a_lesson_is_let_stand_or_retired_by_an_event_that_says_who_did_so(data: Path) -> None:

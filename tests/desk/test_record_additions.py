@@ -63,6 +63,15 @@ def test_cause_correction_and_part_numbers_reach_the_card_of_a_closed_job(kept: 
         assert words in page
 
 
+def test_a_part_of_one_side_is_noted_for_that_side_alone(kept: tuple[SqliteEventStore, Path]) -> None:
+    store, folder = kept
+    amend_job("a-job", Amendment(parts=("joint=CV-9",), kept=("joint",), side="right"), "Ben Field", folder)
+    progress = fold(store.events("a-job")).progress
+    assert progress.part_number("joint", "right") == "CV-9"
+    assert progress.part_number("joint", "left") is None
+    assert ("joint", "right") in progress.old_kept
+
+
 def test_the_old_part_is_kept_by_voice() -> None:
     table = closed_job()
     assert "old part kept" in job_card(table.state, timesheet(table.state), table.history)
@@ -85,6 +94,7 @@ def test_rework_linked_later_leaves_the_sample(kept: tuple[SqliteEventStore, Pat
         (Amendment(), "nothing to add"),
         (Amendment(parts=("joint",)), "PART=NUMBER"),
         (Amendment(parts=("gearbox=1",)), "no part 'gearbox'"),
+        (Amendment(parts=("joint=1",), side="rear"), "not on the rear; it is on: "),
         (Amendment(rework_of="no-such-job"), "no job 'no-such-job'"),
     ],
 )

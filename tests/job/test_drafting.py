@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job import events as e
+from sparehand.job.draft_procedure import draft
 from sparehand.job.growing_procedure import fastener_id, first_procedure
+from sparehand.job.job_notes import notes
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import apply
 from sparehand.procedures.model import Fastener, Procedure
@@ -48,6 +50,18 @@ ALL = (
     c.FastenerUse(True),
     c.FastenerWaits(True),
 )
+
+
+def test_what_was_opened_and_never_told_of_is_not_drafted_and_its_time_is_kept() -> None:
+    table = first_job()
+    table.do(c.NewPhase(), name("phase", "Remove the arm"), c.NewStep(), name("step", "Undo the bolt"), c.NewStep())
+    table.do(c.NewPhase())
+    names = [note for note in notes(table.history) if note.kind in ("phase", "step")]
+    drafted = draft(table.history, {"phase-1": 2.0, "phase-2": 10.0, "phase-3": 1.0}, names)
+    assert [phase.title for phase in drafted.phases] == ["Remove the arm"]
+    assert [step.say for step in drafted.phases[0].steps] == ["Undo the bolt."]
+    assert drafted.phases[0].planned_minutes == 13.0
+    assert drafted.operations[0].phases == (drafted.phases[0].id,)
 
 
 def test_phases_and_steps_are_opened_by_voice_and_timed() -> None:

@@ -60,7 +60,7 @@ def test_everything_is_seen_at_every_size(size: Size) -> None:
         "listening",
         "Tighten the cam bolt.",
         "N·m torque",
-        "mm drive",
+        "mm socket",
         "mm hold the cam nut",
         "not yet: only at ride height",
         "planned 6 min",
@@ -141,7 +141,7 @@ def test_a_number_too_wide_for_the_place_is_still_told() -> None:
     procedure = PROCEDURE.model_copy(update={"fasteners": (wide, *fasteners[1:])})
     bay = Bay(opening=OPENING.model_copy(update={"procedure": procedure})).go("remove", "cam-out")
     bay.tell(e.WarningUnderstood(warning="spring", side="right"))
-    assert "drive 123456.25 mm" in plainly(laid_out(seen(bay), "", Size(40, 18)))
+    assert "socket 123456.25 mm" in plainly(laid_out(seen(bay), "", Size(40, 18)))
 
 
 def test_before_the_job_it_shows_what_was_asked() -> None:

@@ -52,7 +52,7 @@ def test_an_open_warning_stands_before_the_step_and_hides_its_numbers() -> None:
 def test_torque_drive_and_counter_hold_are_figures() -> None:
     assert seen(cam_bolt_waiting()).figures == (
         Figure("120", "N·m", "torque"),
-        Figure("18", "mm", "drive"),
+        Figure("18", "mm", "socket"),
         Figure("16", "mm", "hold the cam nut"),
     )
 

@@ -107,6 +107,17 @@ def test_an_answer_that_is_none_is_asked_again(tmp_path: Path) -> None:
     assert settings.words_per_minute == 200
 
 
+def test_a_unit_typed_too_early_is_no_yes(tmp_path: Path) -> None:
+    settings, shown = asked(tmp_path, "none", "1", "150", "nm", "yes", "lbf·ft")
+    assert shown.count("'nm' is neither; type yes or again") == 1
+    assert settings.torque_unit == "lbf·ft"
+
+
+def test_without_a_microphone_the_keyboard_is_kept_as_the_ears(tmp_path: Path) -> None:
+    assert asked(tmp_path, "none")[0].ears == "keyboard"
+    assert asked(tmp_path, "1")[0].ears == "microphone"
+
+
 def test_the_microphone_is_tried_until_it_is_kept(tmp_path: Path) -> None:
     _, shown = asked(tmp_path, "2", "again", "2", "again", "2", "yes")
     assert shown.count("Heard:") == 3

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from sparehand.at_work.surroundings import Surroundings
 from sparehand.conversation.responder import OpeningResponder
+from sparehand.desk.run_options import asked_sides
 from sparehand.ground.choices import listed, one_of
 from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.job_opening import Opening, opening_answer
 from sparehand.procedures.load import LoadedProcedure
-from sparehand.procedures.model import Procedure, Side
+from sparehand.procedures.model import Procedure
 from sparehand.procedures.plan import plan_run
 from sparehand.settings import Settings
 from sparehand.shop.technicians import Technician, read_technicians
@@ -39,7 +40,7 @@ def opening_of(procedure: Procedure, choice: Choice) -> Opening:
     Raises InputError for what the procedure does not have.
     """
     operations = listed(choice.operations)
-    sides: tuple[Side, ...] = tuple(one_of(side, Side, "the side") for side in listed(choice.sides))
+    sides = asked_sides(choice.sides, procedure)
     if operations or sides:
         plan_run(procedure, operations, sides)
     if not operations and len(procedure.operations) == 1:

@@ -60,6 +60,7 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     folder = data_folder(data)
     write_default(folder)
     settings = load_settings(folder)
+    options = options.on(settings)
     loaded = find_procedure(choice.procedure, folder)
     opening = opening_of(loaded.procedure, choice)
     vehicle, order = _arrived(choice, order)
@@ -70,7 +71,7 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
         conduct(loaded, opening, names, vehicle, settings, store, surroundings, known)
-        if options.ears not in ("microphone", "keyboard") and not surroundings.bench.phrases_heard:
+        if not options.live and not surroundings.bench.phrases_heard:
             raise InputError(f"{options.ears}: no speech was found in it; record nearer to the mouth, or louder")
 
 
@@ -81,6 +82,7 @@ def begin_first(
     folder = data_folder(data)
     write_default(folder)
     settings = load_settings(folder)
+    options = options.on(settings)
     vehicle, order = _arrived(choice, order)
     loaded = unwritten(name, vehicle.name)
     opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
@@ -144,6 +146,7 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
     """An open job again. Raises InputError where there is none, several and nobody to ask, or it is closed."""
     folder = data_folder(data)
     settings = load_settings(folder)
+    options = options.on(settings)
     store = SqliteEventStore(folder / LOG_FILE)
     id = store.find_job(job) if job else job_to_resume(store)
     with ExitStack() as claims:

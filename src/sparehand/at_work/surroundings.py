@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TextIO, cast
@@ -18,7 +18,7 @@ from sparehand.conversation.keys import can_read_keys, keys_of
 from sparehand.conversation.note_recording import NoteTaker
 from sparehand.ground.choices import one_of
 from sparehand.ground.clock import Clock, LiveClock, start_of_run
-from sparehand.ground.errors import InputError
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import MODELS_FOLDER
 from sparehand.ground.terminal import new_console, unfiltered
@@ -35,6 +35,7 @@ from sparehand.voice.recognising.engines import default_listening, open_recognis
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser
 from sparehand.voice.sound.microphone import MicrophoneSource
 from sparehand.voice.sound.quiet_libraries import quiet_libraries
+from sparehand.voice.sound.sound_library import LIBRARY, portaudio_is_there
 from sparehand.voice.sound.sources import FileSource, SoundSource
 from sparehand.voice.speaking.speaker import SilentSpeaker, Speaker
 
@@ -49,12 +50,33 @@ _LISTENING = {
 class ListeningOptions:
     """What to listen to, and how."""
 
-    ears: str = "microphone"
+    ears: str | None = None
     engine: str | None = None
     listen: str | None = None
     mute: bool = False
     page: str | None = None
     phrases: Path | None = None
+    trouble: str = ""
+
+    def on(self, settings: Settings) -> ListeningOptions:
+        """The same with ears: those of the settings where none are asked for, and the keyboard for a lost microphone.
+
+        That only where somebody can type; `trouble` says what is missing then.
+        """
+        chosen = replace(self, ears=self.ears or settings.ears)
+        if chosen.ears != "microphone" or not sys.stdin.isatty():
+            return chosen
+        try:
+            with quiet_libraries():
+                LIBRARY.rate("input", settings.input_device)
+        except FailureError as error:
+            return replace(chosen, ears="keyboard", trouble=f"{error}")
+        return chosen
+
+    @property
+    def live(self) -> bool:
+        """Whether somebody is there to hear, and no file."""
+        return self.ears in ("microphone", "keyboard")
 
 
 @dataclass(frozen=True)
@@ -90,7 +112,7 @@ def surroundings_for(
 
     with ExitStack() as closing:
         table = table_of(procedure)
-        if options.ears in ("microphone", "keyboard"):
+        if options.live:
             closing.enter_context(quiet_libraries())
         keyboard = _keyboard(options, settings, closing)
         view = _view(keyboard.report, closing)
@@ -102,6 +124,8 @@ def surroundings_for(
 
             view = with_page(view, options.page, keyboard, closing)
         notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
+        if options.trouble:
+            view.note(f"{options.trouble[:1].upper()}{options.trouble[1:]}. Going on by keyboard: type each phrase.")
         if options.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
             bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
@@ -163,11 +187,11 @@ def _listen(options: ListeningOptions, settings: Settings, recogniser: Recognise
 def _source(options: ListeningOptions, settings: Settings, notice: Callable[[str], None]) -> SoundSource:
     if options.ears == "microphone":
         return MicrophoneSource(settings.input_device, LiveClock(new_run_id()), notice)
-    return FileSource(Path(options.ears), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
+    return FileSource(Path(options.ears or ""), start_of_run(datetime.now(UTC).astimezone(), new_run_id()))
 
 
 def _speaker(options: ListeningOptions, settings: Settings) -> Speaker:
-    if options.mute or options.ears not in ("microphone", "keyboard"):
+    if options.mute or not options.live or (options.trouble and not portaudio_is_there()):
         return SilentSpeaker()
     from sparehand.voice.speaking.device_speaker import DeviceSpeaker
     from sparehand.voice.speaking.synthesis import Synthesiser

@@ -24,6 +24,7 @@ from sparehand.ground.errors import InputError, SparehandError
 from sparehand.ground.terminal import print_safely
 
 _DEBUG = "sparehand.debug"
+_CONTEXT: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
 
 
 class _Commands(TyperGroup):
@@ -58,7 +59,7 @@ app = typer.Typer(
     help="Offline, hands-free voice-and-timer bench assistant with a job-time log. The maker's data prevail.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
+    context_settings=_CONTEXT,
 )
 
 app.add_typer(bench_commands.bench)
@@ -113,6 +114,14 @@ def run_command(arguments: list[str]) -> None:
 
 def _take(command: Any, option: object) -> None:
     """Let each command below `command` take `option`, so that it may stand anywhere."""
+    _say_plainly(command)
     for inner in getattr(command, "commands", {}).values():
         inner.params.append(option)
         _take(inner, option)
+
+
+def _say_plainly(command: Any) -> None:
+    """Show no type behind a flag in the help: there is none to give."""
+    for param in command.get_params(typer.Context(command, **_CONTEXT)):
+        if getattr(param, "is_flag", False):
+            param.metavar = ""

@@ -58,7 +58,7 @@ def work(
     corrosion: Corrosion = "unknown",
     support: Support = "unknown",
     practice: Annotated[bool, typer.Option("--practice", help="Practice only: its times never count.")] = False,
-    ears: Ears = "microphone",
+    ears: Ears = None,
     engine: Engine = None,
     listen: Listen = None,
     mute: Mute = False,
@@ -86,7 +86,7 @@ def work(
 @bench.command()
 def resume(
     job: Annotated[str | None, typer.Argument(metavar="[JOB]", help="Its id; not needed where one is open.")] = None,
-    ears: Ears = "microphone",
+    ears: Ears = None,
     engine: Engine = None,
     listen: Listen = None,
     mute: Mute = False,

@@ -90,6 +90,7 @@ def amend(
     odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows.")] = None,
     practice: Annotated[bool, typer.Option("--practice", help="Practice only: its times never count.")] = False,
     payer: Annotated[list[str] | None, typer.Option(metavar="OPERATION=WHO", help="Who pays for an operation.")] = None,
+    side: Annotated[str | None, typer.Option(help="The side that the parts of --part and --kept are on.")] = None,
     by: Annotated[str | None, typer.Option(metavar="NAME", help="Who adds this.")] = None,
     data: Data = None,
 ) -> None:
@@ -108,6 +109,7 @@ def amend(
         odometer,
         practice,
         tuple(payer or ()),
+        side,
     )
     amend_job(job, said, by, data)
 
@@ -160,13 +162,13 @@ def sample_size(
 
 @desk.command()
 def check(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE…", help="Procedure files.")],
-    data: Data = None,  # noqa: ARG001 - every command takes it
+    files: Annotated[list[str], typer.Argument(metavar="PROCEDURE…", help="Files' paths, or ids of procedures.")],
+    data: Data = None,
 ) -> None:
-    """Check procedure files: errors and warnings with line and column."""
+    """Check procedures: errors and warnings with line and column."""
     from sparehand.desk.procedure_sheets import check_files
 
-    raise typer.Exit(check_files(files))
+    raise typer.Exit(check_files(files, data))
 
 
 @desk.command()

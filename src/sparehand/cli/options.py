@@ -12,11 +12,14 @@ Data = Annotated[
 ]
 ProcedureName = Annotated[str, typer.Argument(metavar="PROCEDURE", help="A file's path, or the id of a procedure.")]
 Operations = Annotated[str, typer.Option(metavar="A,B", help="Operations of the procedure, separated by commas.")]
-Sides = Annotated[str, typer.Option(metavar="A,B", help="left, right, front, rear.")]
+Sides = Annotated[str, typer.Option(metavar="A,B", help="left, right, front, rear; or both.")]
 Technician = Annotated[str | None, typer.Option(metavar="NAME", help="Who does the job.")]
 Corrosion = Annotated[str, typer.Option(help="none, light, heavy or unknown.")]
 Support = Annotated[str, typer.Option(help="lift, stands or unknown.")]
-Ears = Annotated[str, typer.Option(metavar="microphone|keyboard|FILE.wav", help="What to listen to.")]
+Ears = Annotated[
+    str | None,
+    typer.Option(metavar="microphone|keyboard|FILE.wav", help="What to listen to; as the settings say by default."),
+]
 Engine = Annotated[str | None, typer.Option(help="vosk or pocketsphinx; the better one that is there by default.")]
 Listen = Annotated[
     str | None, typer.Option(help="always, call or key; what the engine can be trusted with by default.")

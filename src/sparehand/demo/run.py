@@ -49,6 +49,7 @@ def run_demo(to: Path, noise_db: float, data: Path | None) -> None:
 
     Raises FailureError where the folder cannot be written, or the job did not come to its end.
     """
+    _make(to)
     folder = data_folder(data or to / "data")
     console = new_console()
     store = SqliteEventStore(folder / LOG_FILE)
@@ -64,6 +65,13 @@ def run_demo(to: Path, noise_db: float, data: Path | None) -> None:
         f"Heard rightly {tally.right}, wrongly {tally.wrong}, not at all {tally.missed}; typed instead {tally.typed}."
     )
     console.print(f"Next: sparehand work {PROCEDURE} --ears keyboard")
+
+
+def _make(to: Path) -> None:
+    try:
+        to.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FailureError(f"{to}: no folder can be made there ({error.strerror}); name another by --to") from error
 
 
 def _play(

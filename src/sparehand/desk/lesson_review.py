@@ -16,6 +16,7 @@ from sparehand.job.job_lessons import Lesson
 from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.stored_notes import stored_lessons
+from sparehand.procedures.library import find_procedure
 from sparehand.settings import load_settings
 
 _SHORT = 8
@@ -28,6 +29,8 @@ def print_lessons(procedure: str | None, data: Path | None) -> None:
     store = SqliteEventStore(folder / LOG_FILE, read_only=True)
     found = [one for one in stored_lessons(store) if procedure in (None, one.procedure)]
     if not found:
+        if procedure is not None:
+            find_procedure(procedure, folder)
         print("No lesson was kept yet. By voice: “keep a lesson”, at the step it is about.")
         return
     for lesson in sorted(found, key=lambda one: not one.needs_review):

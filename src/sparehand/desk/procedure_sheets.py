@@ -10,15 +10,16 @@ from sparehand.ground.choices import listed
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.procedures.check import check_file
 from sparehand.procedures.findings import format_findings
+from sparehand.procedures.library import procedure_file
 
 
-def check_files(files: Sequence[Path]) -> int:
-    """Print what is to be said of procedure files; gives the exit code: 2 with any error."""
+def check_files(names: Sequence[str], data: Path | None) -> int:
+    """Print what is to be said of procedures, by file or id; gives the exit code: 2 with any error."""
     from sparehand.setup.hearing_trials import procedure_hearing
 
     hearing = procedure_hearing()
     errors = 0
-    for path in files:
+    for path in (procedure_file(name, data_folder(data)) for name in names):
         findings = check_file(path, hearing)
         errors += sum(finding.severity == "error" for finding in findings)
         print(format_findings(path, findings) if findings else f"{path}: nothing found")
@@ -38,6 +39,6 @@ def print_kit(procedure: str, operations: str, sides: str, data: Path | None) ->
 
     folder = data_folder(data)
     loaded = find_procedure(procedure, folder)
-    plan = plan_run(loaded.procedure, listed(operations), asked_sides(sides), ways=None)
+    plan = plan_run(loaded.procedure, listed(operations), asked_sides(sides, loaded.procedure), ways=None)
     left = in_use(shop_lessons(SqliteEventStore(folder / LOG_FILE, read_only=True)), loaded.procedure.id)
     print("\n".join(kit_lines(kit(plan), at_the_press(plan, left))))

@@ -25,11 +25,15 @@ from sparehand.job.events import (
 from sparehand.job.state import JobState
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
+from sparehand.procedures.model import Side
 
 
 @dataclass(frozen=True)
 class Amendment:
-    """What the command line says about a job; `parts` are written as PART=NUMBER, `payers` as OPERATION=WHO."""
+    """What the command line says about a job; `parts` are written as PART=NUMBER, `payers` as OPERATION=WHO.
+
+    `side` is where the parts of `parts` and `kept` are.
+    """
 
     complaint: str = ""
     cause: str = ""
@@ -42,6 +46,7 @@ class Amendment:
     odometer: int | None = None
     practice: bool = False
     payers: tuple[str, ...] = ()
+    side: str | None = None
 
 
 def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None) -> None:
@@ -74,11 +79,12 @@ def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> I
         yield OrderNoted(about="cause", words=amendment.cause)
     if amendment.correction:
         yield OrderNoted(about="correction", words=amendment.correction)
+    side = _side(amendment.side, state)
     for written in amendment.parts:
         part, _, number = written.partition("=")
         if not number:
             raise InputError(f"'{written}' is no part with its number; write PART=NUMBER, such as joint=CV-4107")
-        yield PartNumberNoted(part=_known(part, state), number=number)
+        yield PartNumberNoted(part=_known(part, state), number=number, side=side)
     for written in amendment.payers:
         operation, _, who = written.partition("=")
         if operation not in state.plan.operations:
@@ -86,7 +92,7 @@ def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> I
             raise InputError(f"this job has no operation '{operation}'; write OPERATION=WHO, of: {there}")
         yield PayerChosen(payer=one_of(who, Payer, "the payer"), operation=operation)
     for part in amendment.kept:
-        yield OldPartKept(part=_known(part, state))
+        yield OldPartKept(part=_known(part, state), side=side)
 
 
 def _conditions(amendment: Amendment) -> Iterator[Event]:
@@ -98,6 +104,16 @@ def _conditions(amendment: Amendment) -> Iterator[Event]:
         support = one_of(amendment.support, Support, "the support")
     if corrosion or support or amendment.odometer is not None:
         yield ConditionsSeen(corrosion=corrosion, support=support, odometer=amendment.odometer)
+
+
+def _side(given: str | None, state: JobState) -> Side | None:
+    if given is None:
+        return None
+    side: Side = one_of(given, Side, "the side")
+    if side not in state.plan.sides:
+        there = ", ".join(state.plan.sides)
+        raise InputError(f"this job is not on the {side}; " + (f"it is on: {there}" if there else "leave --side away"))
+    return side
 
 
 def _known(part: str, state: JobState) -> str:

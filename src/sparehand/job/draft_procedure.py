@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 
 from sparehand.ground.errors import InputError
 from sparehand.job import events as e
-from sparehand.job.growing_procedure import RIDE_HEIGHT, with_name, with_step_changed
+from sparehand.job.growing_procedure import RIDE_HEIGHT, unnamed_step, with_name, with_step_changed
 from sparehand.job.job_notes import Note
 from sparehand.job.state import JobState, apply
 from sparehand.procedures.model import Item, Phase, Procedure
@@ -30,14 +30,15 @@ def draft(history: Sequence[e.Recorded], worked_minutes: Mapping[str, float], na
             reached[at.at.phase] = (*reached.get(at.at.phase, ()), at.step)
     if state is None or state.progress.grown is None:
         raise InputError("this job followed a written procedure; a draft is made of one begun with `work --new`")
-    grown = state.progress.grown
+    grown, names = state.progress.grown, tuple(names)
     for note in names:
         grown = with_name(grown, note.kind, note.at, note.number, note.words)
     for planned in state.plan.phases:
         for key in planned.step_keys():
             if key.step in reached.get(key.at.phase, ()):
                 grown = with_step_changed(grown, key, lambda step: step.model_copy(update={"establishes": RIDE_HEIGHT}))
-    return _tidied(grown, worked_minutes)
+    named = {(note.at.at.phase, note.at.step if note.kind == "step" else None) for note in names}
+    return _tidied(*_without_blanks(grown, worked_minutes, named))
 
 
 def sound_beside(procedure: Procedure, names: Iterable[Note], folder: str) -> dict[Keys, str]:
@@ -60,6 +61,25 @@ def _keys(procedure: Procedure, note: Note) -> Keys | None:
         return ("phases", phase, "title")
     steps = [step.id for step in procedure.phases[phase].steps]
     return ("phases", phase, "steps", steps.index(note.at.step), "say")
+
+
+def _without_blanks(
+    grown: Procedure, minutes: Mapping[str, float], named: Set[tuple[str, str | None]]
+) -> tuple[Procedure, Mapping[str, float]]:
+    """Without the steps and phases that were opened and never told of; their time counts in the phase after them."""
+    kept: list[Phase] = []
+    worked: dict[str, float] = {}
+    carried = 0.0
+    for phase in grown.phases:
+        steps = tuple(step for step in phase.steps if step != unnamed_step(step.id) or (phase.id, step.id) in named)
+        carried += minutes.get(phase.id, 0.0)
+        if not steps and (phase.id, None) not in named and (kept or phase is not grown.phases[-1]):
+            continue
+        kept.append(phase.model_copy(update={"steps": steps or phase.steps[:1]}))
+        worked[phase.id], carried = carried, 0.0
+    worked[kept[-1].id] += carried
+    only = grown.operations[0].model_copy(update={"phases": tuple(phase.id for phase in kept)})
+    return grown.model_copy(update={"operations": (only,), "phases": tuple(kept)}), worked
 
 
 def _tidied(grown: Procedure, worked_minutes: Mapping[str, float]) -> Procedure:

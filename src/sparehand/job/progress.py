@@ -99,7 +99,7 @@ class Progress:
     checked: tuple[e.TighteningChecked, ...] = ()
     departures: tuple[Departure, ...] = ()
     order: Mapping[e.OrderWord, str] = field(default_factory=dict)
-    part_numbers: Mapping[str, str] = field(default_factory=dict)
+    part_numbers: Mapping[Sided, str] = field(default_factory=dict)
     old_kept: frozenset[Sided] = frozenset()
     rework_of: str | None = None
     seen: e.ConditionsSeen = field(default_factory=e.ConditionsSeen)
@@ -119,6 +119,10 @@ class Progress:
     def hold(self) -> e.HoldReason | None:
         """What the technician who acts has stopped for."""
         return self.crew.hold
+
+    def part_number(self, id: str, side: Side | None) -> str | None:
+        """The number of a part that was fitted there, where somebody noted one for that side or for every side."""
+        return self.part_numbers.get((id, side)) or self.part_numbers.get((id, None))
 
     def stance_at(self, side: Side | None) -> Stance | None:
         """Whether the vehicle is raised where a side lies; either end being raised counts for the other sides."""

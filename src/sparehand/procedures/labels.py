@@ -32,6 +32,11 @@ def drive_label(fastener: Fastener) -> str | None:
     return f"{fastener.drive_mm:g} mm" if fastener.drive_mm is not None else fastener.drive
 
 
+def tool_of(fastener: Fastener) -> str:
+    """What turns a head whose size is given: a hex bit in a hexagon socket, a socket on any other."""
+    return "hex bit" if fastener.head == "socket" else "socket"
+
+
 def counter_hold_label(fastener: Fastener) -> str | None:
     """What holds its other side: "6 mm on the ball stud by its recess"; None where nothing has to."""
     hold = fastener.counter_hold

@@ -19,11 +19,16 @@ def find_procedure(name: str, data_folder: Path) -> LoadedProcedure:
 
     Raises InputError for a name that is neither, and for a file that is not sound.
     """
+    return _renamed(load_procedure(procedure_file(name, data_folder)), data_folder)
+
+
+def procedure_file(name: str, data_folder: Path) -> Path:
+    """The file of a procedure, by its path or its id. Raises InputError for an id that there is none of."""
     if name.endswith(_ENDINGS) or "/" in name or "\\" in name:
-        return _renamed(load_procedure(Path(name).expanduser()), data_folder)
+        return Path(name).expanduser()
     files = _files(data_folder)
     if name in files:
-        return _renamed(load_procedure(files[name]), data_folder)
+        return files[name]
     near = difflib.get_close_matches(name, files, n=3, cutoff=0.4) or list(files)
     raise InputError(f"there is no procedure '{name}'; there are: {', '.join(near)}; or give a file's path")
 

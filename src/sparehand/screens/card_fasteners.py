@@ -36,7 +36,7 @@ def part_rows(state: JobState) -> Iterator[PartRow]:
         thing = part or procedure.fastener(id)
         yield PartRow(
             name=with_side(named(thing), side),
-            number=state.progress.part_numbers.get(id) or (part.number if part else None) or "",
+            number=state.progress.part_number(id, side) or (part.number if part else None) or "",
             quantity=thing.quantity,
             use_once=thing.use_once,
             outcome=f"{_renewal(state, id, side, step)}{_old_part(state, id, side)}",
@@ -47,7 +47,7 @@ def part_rows(state: JobState) -> Iterator[PartRow]:
             continue
         yield PartRow(
             name=with_side(named(item), side),
-            number=state.progress.part_numbers.get(item.id) or item.number or "",
+            number=state.progress.part_number(item.id, side) or item.number or "",
             quantity=item.quantity,
             use_once=item.use_once,
             outcome=_ANSWERS[answer_for(state, item, side)],

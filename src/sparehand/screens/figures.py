@@ -10,7 +10,7 @@ from sparehand.ground.clock import Moment
 from sparehand.job.obligations import PresentTightening, present_tightening, unknown_angle, unmet_condition
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
-from sparehand.procedures.labels import counted, named
+from sparehand.procedures.labels import counted, named, tool_of
 from sparehand.procedures.model import Fastener, Measurement
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import spoken_torque
@@ -110,7 +110,7 @@ def _doing(state: JobState, fastener: Fastener) -> str:
 def _sizes(fastener: Fastener) -> Iterator[Figure]:
     """Drive and counter-hold; a drive given in words, such as "star 45", shows its number."""
     if fastener.drive_mm is not None:
-        yield Figure(wording.number_shown(fastener.drive_mm), "mm", "drive")
+        yield Figure(wording.number_shown(fastener.drive_mm), "mm", tool_of(fastener))
     else:
         number = re.search(r"\d+(\.\d+)?", fastener.drive or "")
         if number and fastener.drive:

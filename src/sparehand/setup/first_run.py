@@ -70,14 +70,14 @@ def _microphone(given: Given, settings: Settings, questions: Questions, machine:
     while True:
         name = given.microphone or _choose_microphone(settings, questions, machine)
         if name == NO_MICROPHONE:
-            questions.tell("Without a microphone a job is run with --ears keyboard, or by the bay page.")
-            return {}
+            questions.tell("Without a microphone a job is run by the keyboard, or by the bay page.")
+            return {"ears": "keyboard"}
         device = None if name == SYSTEM_MICROPHONE else name
         questions.tell(f'Say "{SAMPLE_TO_SAY}", as loud as you speak at work.')
         for line in trial_lines(device, devices, _show_meter):
             questions.tell(line)
         if given.microphone or questions.keeps("this microphone"):
-            return {} if is_file(name) else {"input_device": device or ""}
+            return {} if is_file(name) else {"input_device": device or "", "ears": "microphone"}
 
 
 def _choose_microphone(settings: Settings, questions: Questions, machine: Machine) -> str:

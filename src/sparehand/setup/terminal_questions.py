@@ -51,5 +51,9 @@ class Questions:
             self._show(f"'{typed}' is no number from {lowest} to {highest}")
 
     def keeps(self, what: str) -> bool:
-        """Whether what was tried is kept; anything but "again" keeps it."""
-        return self.ask(f"Keep {what}, or try again? {YES} or {AGAIN}", YES) != AGAIN
+        """Whether what was tried is kept; asked again until it is yes or again, for nothing else counts as either."""
+        while True:
+            typed = self.ask(f"Keep {what}, or try again? {YES} or {AGAIN}", YES)
+            if typed in (YES, AGAIN):
+                return typed == YES
+            self._show(f"'{typed}' is neither; type {YES} or {AGAIN}")

@@ -62,7 +62,7 @@ def part(state: JobState, id: str) -> tuple[Line, ...]:
         return _UNKNOWN
     sides = max(1, len(state.plan.sides)) if found.per_side else 1
     count = counted(found.quantity * sides, found.name, plural_of(found))
-    number = state.progress.part_numbers.get(id) or found.number
+    number = state.progress.part_number(id, state.side) or found.number
     numbered_as = Line(f", {_spelled(number)}", f", {number}") if number else plain(", no number given")
     new = ", must be new" if found.use_once else ""
     line = together((count, numbered_as), "").framed(after=f"{new}.")

@@ -21,7 +21,7 @@ from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.drive import brings_down
 from sparehand.procedures import wording
-from sparehand.procedures.labels import named
+from sparehand.procedures.labels import named, tool_of
 from sparehand.procedures.model import Fastener, Stage
 from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit, spoken_torque
@@ -212,8 +212,7 @@ def size_line(fastener: Fastener) -> Line:
     if fastener.drive_mm is None:
         words = fastener.drive or "no size given"
         return Line(f"{named(fastener)}: {wording.label_spoken(words)}.", f"{named(fastener)}: {words}.")
-    tool = "hex bit" if fastener.head == "socket" else "socket"
-    drive = quantity(fastener.drive_mm, "mm").framed(f"{named(fastener)}: {tool} ")
+    drive = quantity(fastener.drive_mm, "mm").framed(f"{named(fastener)}: {tool_of(fastener)} ")
     hold = fastener.counter_hold
     holding = (quantity(hold.size_mm, "mm").framed(f"hold {hold.holds}: "),) if hold else ()
     thread = ", left hand thread" if fastener.left_hand else ""

@@ -21,11 +21,12 @@ class OrderNoted(Fact):
 
 
 class PartNumberNoted(Fact):
-    """The number of the part that was really fitted, where it is not the file's."""
+    """The number of the part that was really fitted, where it is not the file's; on every side where none is said."""
 
     kind: Literal["part number noted"] = "part number noted"
     part: str
     number: str = Field(min_length=1, max_length=60)
+    side: Side | None = None
 
 
 class OldPartKept(Fact):

@@ -17,7 +17,7 @@ def order_noted(event: e.OrderNoted, progress: Progress, _at: Moment, _plan: Run
 
 def part_number_noted(event: e.PartNumberNoted, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     """The number of the part that was fitted."""
-    return replace(progress, part_numbers={**progress.part_numbers, event.part: event.number})
+    return replace(progress, part_numbers={**progress.part_numbers, (event.part, event.side): event.number})
 
 
 def old_part_kept(event: e.OldPartKept, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:

@@ -50,7 +50,7 @@ class DeviceOutput:
         try:
             self.rate = int(self._rate())
         except FailureError as error:
-            raise FailureError(f"no sound: {error}; see `sparehand selfcheck`") from error
+            raise FailureError(f"{error}; see `sparehand selfcheck`") from error
         self.latency_seconds = LATENCY_SECONDS
 
     @property
@@ -69,7 +69,7 @@ class DeviceOutput:
             self._stream = self._library.open(form)
         except FailureError as error:
             self._library.list_anew()
-            raise FailureError(f"no sound: {error}; see `sparehand selfcheck`") from error
+            raise FailureError(f"{error}; see `sparehand selfcheck`") from error
 
     def close(self) -> None:
         """Close the stream without waiting for what it still holds."""

@@ -172,6 +172,14 @@ def portaudio() -> Any:
     return sounddevice
 
 
+def portaudio_is_there() -> bool:
+    """Whether the system has PortAudio."""
+    with suppress(FailureError):
+        portaudio()
+        return True
+    return False
+
+
 def which(direction: Direction, device: str | None) -> str:
     """A device in words."""
     kind = "microphone" if direction == "input" else "sound output"

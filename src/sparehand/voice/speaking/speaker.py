@@ -51,9 +51,9 @@ class Speaker(Protocol):
 
 
 class SilentSpeaker:
-    """Says nothing, for a reason: muted, or no voice or device to speak with."""
+    """Says nothing: muted, which needs no reason, or without a voice or a device, which does."""
 
-    def __init__(self, reason: str = "the voice is off") -> None:
+    def __init__(self, reason: str = "") -> None:
         self._reason = reason
 
     @property
