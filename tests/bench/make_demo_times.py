@@ -49,7 +49,7 @@ class Earlier:
     parked_at: str = ""
 
 
-MOUNTS, ARM = ("engine-mounts",), ("torque-arm",)
+MOUNTS, ARM = ("mounts",), ("torque-arm",)
 EARLIER = (
     Earlier(0, "Ida Quell", MOUNTS, ("right",), "light", "stands"),
     Earlier(3, "Matteo Brand", ARM, BOTH, "none", "stands"),

@@ -94,3 +94,16 @@ def test_a_quote_learns_from_the_shop_s_other_procedures(
     beside = json.loads(run("quote", "brake-discs-epb", "--json", "--data", shop, capsys=capsys)[1])
     assert beside["jobs_used"] == 0
     assert beside["percentiles"] != alone["percentiles"]
+
+
+def test_shared_access_is_quoted_once_and_each_operation_has_work_of_its_own(
+    shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arm, mount, both = (
+        json.loads(
+            run("quote", MOUNTS, "--operations", chosen, "--sides", "right", "--json", "--data", shop, capsys=capsys)[1]
+        )["flat_rate_hours"]
+        for chosen in ("torque-arm", "mounts", "mounts,torque-arm")
+    )
+    assert max(arm, mount) + 0.5 < both < arm + mount - 0.5
+    assert (arm, mount, both) == pytest.approx((2.3, 2.6, 3.5), abs=0.2), "as docs/quoting.md tells"
