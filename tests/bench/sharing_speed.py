@@ -15,6 +15,8 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
+
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from log.demo import long_job, recorded
@@ -58,6 +60,11 @@ def write_rows(path: Path, rows: int) -> None:
             file.write(f"demo-{job},{opened},{told},0,,none,lift,yes\n")
 
 
+def plain_read(path: Path) -> None:
+    """The least that reading the numbers of such a file costs, to compare with."""
+    np.loadtxt(path, delimiter=",", skiprows=1, usecols=(COLUMNS.index("work_seconds"), COLUMNS.index("held_seconds")))
+
+
 def record(store: SqliteEventStore, events: int) -> None:
     """Events one by one, as a bench at work records them."""
     for number in range(events // JOB_EVENTS):
@@ -85,10 +92,17 @@ def main() -> None:
         timed("recorded, each durable", given.events, "events", lambda: record(store, given.events))
         timed("pushed", given.events, "events", lambda: push(bay, store, sender))
         write_rows(one / "times.csv", given.rows)
+        timed(
+            "read by numpy, its two columns of seconds",
+            given.rows,
+            "phase times",
+            lambda: plain_read(one / "times.csv"),
+        )
         told: list[float] = []
         timed(
             "imported", given.rows, "phase times", lambda: import_times(one / "times.csv", store, progress=told.append)
         )
+        timed("imported again", given.rows, "phase times", lambda: import_times(one / "times.csv", store))
         print(f"progress told {len(told)} times, up to {told[-1]:.0%}")
         if given.import_only:
             return

@@ -10,7 +10,7 @@ from job.table import Table, open_job
 from sparehand.job import commands as c
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import apply
-from sparehand.log.time_rows import rows_of
+from sparehand.log.job_rows import rows_of
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.screens.card import job_card
 from sparehand.screens.hours_tables import person_lines

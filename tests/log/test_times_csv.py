@@ -8,14 +8,16 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import AwareDatetime, TypeAdapter
 
 from log.demo import opening, recorded
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.log.job_rows import rows_of
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, rows_of, write_row
+from sparehand.log.time_columns import read_by_columns
+from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, seal_of, write_row
 from sparehand.log.times_csv import ImportReport, export_times, import_times
 from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
@@ -264,6 +266,15 @@ def rows(draw: st.DrawFn) -> TimeRow:
         support=draw(st.sampled_from(["lift", "stands"])),
         complete=draw(st.booleans()),
     )
+
+
+@given(st.lists(rows(), min_size=1, max_size=6))
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+def test_rows_read_by_columns_are_those_read_one_by_one(several: list[TimeRow]) -> None:
+    cells = [write_row(row) for row in several]
+    lines = list(range(2, 2 + len(several)))
+    expected = [(line, *vars(row).values(), seal_of(row)) for line, row in zip(lines, several, strict=True)]
+    assert list(read_by_columns(lines, cells)) == expected
 
 
 @given(row=rows())

@@ -13,7 +13,8 @@ import pytest
 import needs
 from log.test_times_csv import job, phase
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.log.time_rows import COLUMNS, rows_of
+from sparehand.log.job_rows import rows_of
+from sparehand.log.time_rows import COLUMNS
 from sparehand.log.times_parquet import export_times_parquet
 
 JOBS = (job("j1", phase(), phase(side=None, phase="clean", snags=())), job("j2", phase(complete=False)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from random import Random
 from typing import Any
 
@@ -21,8 +22,10 @@ from sparehand.labour.fitting.time_blocks import time_blocks
 from sparehand.labour.forecasting.quote import make_quote, quote_from_evidence
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.job_times import JobTimes
+from sparehand.times.pattern_sums import PatternSums
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.tally import MOST_ROWS, Tally, tally_of
+from sparehand.times.usual import BINS_A_DOUBLING, bin_of
 
 FRONT_END = "front-end"
 PLANS = Plans.of([procedure()])
@@ -102,6 +105,45 @@ def test_kept_up_job_by_job_it_says_what_all_the_jobs_say(
     expected = gather_evidence(clean_jobs(jobs), PLANS)
     require_alike(tallied_evidence([kept_up(arriving)], PLANS), expected)
     require_alike(tallied_evidence([counted(arriving)], PLANS), expected)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(st.tuples(st.floats(12, 40), st.sampled_from(("ana", "ben")), st.integers(0, 400)), max_size=60))
+def test_jobs_counted_many_at_once_add_up_as_one_by_one(drawn: list[tuple[float, str, int]]) -> None:
+    jobs = [*link_jobs(20)]
+    for number, (taken, who, day) in enumerate(drawn):
+        corrosion, support = ("none", "light", "unknown")[day % 3], ("lift", "stands")[day % 2]
+        minutes = {"access": taken, "link/left": 30, "link/right": taken, "refit": 25}
+        each = job(
+            100 + number, minutes, technician=who, held_access=float(day % 2), corrosion=corrosion, support=support
+        )
+        jobs.append(each.model_copy(update={"opened_at": each.opened_at + timedelta(days=day)}))
+    jobs.sort(key=lambda each: (each.opened_at, each.job))
+    one_by_one = Tally(FRONT_END)
+    for times in jobs:
+        assert one_by_one.add(times)
+    at_once = counted(jobs)
+    for name in ("jobs", "last", "shapes", "supports", "worked", "bins", "anchors", "rows", "unsummed"):
+        assert getattr(at_once, name) == getattr(one_by_one, name), name
+    assert at_once.held == one_by_one.held
+    for pattern, sums in one_by_one.patterns.items():
+        assert_alike(at_once.patterns[pattern], sums)
+
+
+def assert_alike(ours: PatternSums, theirs: PatternSums) -> None:
+    assert sorted(ours.names) == sorted(theirs.names)
+    for place, name in enumerate(theirs.names):
+        at = ours.names.index(name)
+        assert ours.crossed[at] == pytest.approx(theirs.crossed[place])
+        for other in range(place + 1):
+            low, high = sorted((at, ours.names.index(theirs.names[other])))
+            assert ours.regressors[high][low] == pytest.approx(theirs.regressors[place][other])
+    assert ours.logs == [pytest.approx(row) for row in theirs.logs]
+
+
+def test_a_time_on_the_edge_of_a_bin_falls_into_the_same_one_by_numpy() -> None:
+    edges = [2.0**power for power in range(5, 20)]
+    assert [int(place) for place in np.floor(BINS_A_DOUBLING * np.log2(edges))] == [bin_of(edge) for edge in edges]
 
 
 def test_ordinary_jobs_become_sums_and_never_rows() -> None:

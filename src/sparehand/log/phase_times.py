@@ -5,19 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, delete, false, insert, or_, select, true, update
+from sqlalchemy import Connection, Row, Select, delete, false, insert, or_, select, true, update
 
 from sparehand.log import tally_tables
+from sparehand.log.job_rows import rows_of
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOBS, PHASE_TIMES
-from sparehand.log.time_rows import COLUMNS, TimeRow, phase_time, rows_of, seal_of
-from sparehand.times.job_times import JobTimes
+from sparehand.log.time_rows import COLUMNS, TimeRow, seal_of, sealed, snag_parts
+from sparehand.times.job_times import JobTimes, KeptJob, KeptPhase, SnagTime
 
 _P = PHASE_TIMES.c
 _READ_AT_ONCE = 400
+_JOB = COLUMNS.index("job")
 
 
 def keep(connection: Connection, times: JobTimes) -> None:
@@ -65,12 +68,12 @@ def jobs_of(connection: Connection) -> tally_tables.JobsOf:
     """
     counting = or_(_P.imported == false(), _P.job.not_in(select(JOBS.c.job)))
 
-    def jobs(procedure: str) -> Iterator[JobTimes]:
+    def jobs(procedure: str) -> Iterator[KeptJob]:
         found = connection.execute(select(_P.job, _P.opened_at).where(_P.procedure == procedure, counting).distinct())
         ordered = [job for _, job in sorted((datetime.fromisoformat(opened), job) for job, opened in found)]
         for start in range(0, len(ordered), _READ_AT_ONCE):
             some = ordered[start : start + _READ_AT_ONCE]
-            yield from _read(connection, _rows(procedure).where(_P.job.in_(some)), str)
+            yield from _kept(connection, _rows(procedure).where(_P.job.in_(some)), str)
 
     return jobs
 
@@ -99,7 +102,7 @@ def closed_without_times(connection: Connection) -> tuple[str, ...]:
 
 
 def _rows(procedure: str | None) -> Select[Any]:
-    query = select(PHASE_TIMES).order_by(_P.job, _P.place)
+    query = select(*(_P[column] for column in COLUMNS), _P.seal, _P.rework, _P.left_out).order_by(_P.job, _P.place)
     return query if procedure is None else query.where(_P.procedure == procedure)
 
 
@@ -108,27 +111,37 @@ def _read(
 ) -> tuple[JobTimes, ...]:
     """The jobs of a query; `name_of` gives what to call technicians by, their names if not said."""
     called = name_of or People(connection).name_of
-    rows = connection.execute(query).mappings()
-    jobs = [_job_times(list(of_job), called) for _, of_job in groupby(rows, key=lambda row: row["job"])]
-    return tuple(sorted(jobs, key=lambda times: (times.opened_at, times.job)))
+    return tuple(kept.as_job_times() for kept in _kept(connection, query, called))
 
 
-def _job_times(kept_rows: Sequence[RowMapping], called: Callable[[str], str]) -> JobTimes:
-    rows = [time_row(row, called(row["technician"])) for row in kept_rows]
+def _kept(connection: Connection, query: Select[Any], called: Callable[[str], str]) -> list[KeptJob]:
+    grouped = groupby(connection.execute(query).all(), key=itemgetter(_JOB))
+    return sorted((_job(list(rows), called) for _, rows in grouped), key=itemgetter(1, 0))
+
+
+def _job(rows: Sequence[Row[Any]], called: Callable[[str], str]) -> KeptJob:
+    """The job of rows of `_rows`. Their seals say that they are what was written, which was checked then."""
     first = rows[0]
-    return JobTimes.model_validate(
-        {
-            "job": first.job,
-            "opened_at": datetime.fromisoformat(first.opened_at),
-            "procedure": first.procedure,
-            "operations": tuple(first.operations.split(";")),
-            "corrosion": first.corrosion,
-            "support": first.support,
-            "phases": tuple(phase_time(row) for row in rows),
-            "rework": kept_rows[0]["rework"],
-            "left_out": kept_rows[0]["left_out"],
-        }
+    return KeptJob(
+        first.job,
+        datetime.fromisoformat(first.opened_at),
+        first.procedure,
+        tuple(first.operations.split(";")),
+        first.corrosion,
+        first.support,
+        tuple(_phase(row, called) for row in rows),
+        first.rework,
+        first.left_out,
     )
+
+
+def _phase(row: Row[Any], called: Callable[[str], str]) -> KeptPhase:
+    values = row[: len(COLUMNS)]
+    if sealed(values) != row[len(COLUMNS)]:
+        raise _not_as_written(row.job, row.phase)
+    _, _, _, _, technician, side, phase, work, held, told, _, _, complete = values
+    snags = tuple(SnagTime(kind=kind, seconds=seconds) for kind, seconds in snag_parts(told)) if told else ()
+    return KeptPhase(phase, side or None, called(technician), work, held, snags, complete)
 
 
 def time_row(kept_row: Mapping[Any, Any], technician: str) -> TimeRow:
@@ -139,7 +152,9 @@ def time_row(kept_row: Mapping[Any, Any], technician: str) -> TimeRow:
     values = {column: kept_row[column] for column in COLUMNS} | {"technician": technician}
     row = TimeRow(**values | {"complete": bool(values["complete"])})
     if seal_of(row) != kept_row["seal"]:
-        raise DamagedLogError(
-            f"the time of job {row.job} in {row.phase} is not what was written; see `sparehand log verify`"
-        )
+        raise _not_as_written(row.job, row.phase)
     return row
+
+
+def _not_as_written(job: str, phase: str) -> DamagedLogError:
+    return DamagedLogError(f"the time of job {job} in {phase} is not what was written; see `sparehand log verify`")

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 import zlib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
-from typing import get_args
+from functools import lru_cache
+from typing import Any, get_args
 
-from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, WORDS_CHARACTERS, in_calendar, name_in_bounds
+from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, WORDS_CHARACTERS, in_calendar
 from sparehand.job.events import Corrosion, Support
 from sparehand.procedures.model import Side
-from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
+from sparehand.times.job_times import PhaseTime, SnagTime
 
 COLUMNS = (
     "job",
@@ -77,16 +78,19 @@ def read_row(cells: Sequence[str]) -> TimeRow:
     values: dict[str, object] = {}
     for column, text in zip(COLUMNS, cells, strict=True):
         try:
-            values[column] = _READERS[column](text)
+            values[column] = READERS[column](text)
         except ValueError as error:
             raise CellError(column, f"'{text}' {error}") from error
     row = TimeRow(**values)  # type: ignore[arg-type]  # each reader gives its column's type
-    snagged = sum(snag.seconds for snag in snags_of(row))
-    if snagged > row.work_seconds + 0.0005:
-        raise CellError(
-            "snags", f"last {snagged:g} seconds, longer than the work of {row.work_seconds:g} they are part of"
-        )
+    require_inside_work(row.snags, row.work_seconds)
     return row
+
+
+def require_inside_work(snags: str, work_seconds: float) -> None:
+    """Raise CellError for snags that last longer than the work that they are part of."""
+    snagged = sum(seconds for _, seconds in snag_parts(snags))
+    if snagged > work_seconds + 0.0005:
+        raise CellError("snags", f"last {snagged:g} seconds, longer than the work of {work_seconds:g} they are part of")
 
 
 def write_row(row: TimeRow) -> tuple[str, ...]:
@@ -101,18 +105,15 @@ def admitted_row(row: TimeRow) -> TimeRow:
 
 def seal_of(row: TimeRow) -> int:
     """The checksum that shows whether a kept row is still what was written; the technician may be blanked."""
-    told = "\x1f".join(_written(getattr(row, column)) for column in COLUMNS if column != "technician")
-    return zlib.crc32(told.encode())
+    return sealed([getattr(row, column) for column in COLUMNS])
 
 
-def rows_of(times: JobTimes) -> tuple[TimeRow, ...]:
-    """The rows of a job: one a phase, side and technician, with phases that were opened again summed."""
-    summed: dict[tuple[str, str, str], TimeRow] = {}
-    for phase in times.phases:
-        row = _row_of(times, phase)
-        key = (row.phase, row.side, row.technician)
-        summed[key] = _sum(summed[key], row) if key in summed else row
-    return tuple(summed.values())
+def sealed(values: Sequence[Any]) -> int:
+    """The same of the values in the order of COLUMNS."""
+    job, opened, procedure, operations, _, side, phase, work, held, snags, corrosion, support, complete = values
+    numbers, done = (number_text(work), number_text(held)), "yes" if complete else "no"
+    told = (job, opened, procedure, operations, side, phase, *numbers, snags, corrosion, support, done)
+    return zlib.crc32("\x1f".join(told).encode())
 
 
 def phase_time(row: TimeRow) -> PhaseTime:
@@ -132,44 +133,25 @@ def phase_time(row: TimeRow) -> PhaseTime:
 
 def snags_of(row: TimeRow) -> tuple[SnagTime, ...]:
     """The snags of a row."""
-    parts = [part.rpartition(":") for part in row.snags.split(";") if part]
-    return tuple(SnagTime(kind=kind, seconds=float(seconds)) for kind, _, seconds in parts)
+    return tuple(SnagTime(kind=kind, seconds=seconds) for kind, seconds in snag_parts(row.snags))
 
 
-def _row_of(times: JobTimes, phase: PhaseTime) -> TimeRow:
-    return TimeRow(
-        job=times.job,
-        opened_at=times.opened_at.isoformat(),
-        procedure=times.procedure,
-        operations=";".join(times.operations),
-        technician=name_in_bounds(phase.technician),
-        side=phase.side or "",
-        phase=phase.phase,
-        work_seconds=min(SECONDS, round(phase.work_seconds, 3)),
-        held_seconds=min(SECONDS, round(phase.held_seconds, 3)),
-        snags=";".join(f"{snag.kind}:{_written(round(snag.seconds, 3))}" for snag in phase.snags),
-        corrosion=times.corrosion,
-        support=times.support,
-        complete=phase.complete,
-    )
-
-
-def _sum(first: TimeRow, again: TimeRow) -> TimeRow:
-    return replace(
-        first,
-        work_seconds=round(first.work_seconds + again.work_seconds, 3),
-        held_seconds=round(first.held_seconds + again.held_seconds, 3),
-        snags=";".join(filter(None, (first.snags, again.snags))),
-        complete=again.complete,
-    )
+def snag_parts(snags: str) -> list[tuple[str, float]]:
+    """The kinds and seconds of a row's list of snags."""
+    parts = (part.rpartition(":") for part in snags.split(";") if part)
+    return [(kind, float(seconds)) for kind, _, seconds in parts]
 
 
 def _written(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:.3f}".rstrip("0").rstrip(".")
-    return str(value)
+    return number_text(value) if isinstance(value, float) else str(value)
+
+
+@lru_cache(maxsize=100_000)
+def number_text(seconds: float) -> str:
+    """Seconds as they are written: to the millisecond, no zeros at the end."""
+    return f"{seconds:.3f}".rstrip("0").rstrip(".")
 
 
 def _a_text(text: str) -> str:
@@ -230,7 +212,7 @@ def _one_of(*words: str) -> Callable[[str], str]:
     return read
 
 
-_READERS: Mapping[str, Callable[[str], object]] = {
+READERS: Mapping[str, Callable[[str], object]] = {
     "job": _a_text,
     "opened_at": _a_moment,
     "procedure": _an_id,

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.connection import checkpoint, plain_errors
+from sparehand.log.job_rows import rows_of
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.staged_times import Conflict, StagedTimes
-from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, read_row, rows_of, seal_of, write_row
+from sparehand.log.time_columns import read_by_columns
+from sparehand.log.time_rows import COLUMNS, CellError, read_row, seal_of, write_row
 from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:
@@ -81,8 +82,9 @@ def import_times(
         staged = StagedTimes(connection)
         try:
             rows = 0
-            for batch in _batches(_rows_read(path, file, errors, progress or _untold)):
-                staged.add([(line, *(getattr(row, column) for column in COLUMNS), seal_of(row)) for line, row in batch])
+            for lines, cells in _cells_read(path, file, errors, progress or _untold):
+                batch = _read(lines, cells, errors)
+                staged.add(batch)
                 rows += len(batch)
             unread = errors.count
             for conflict in staged.judge():
@@ -125,24 +127,44 @@ def _opened(path: Path) -> Iterator[TextIO]:
         raise InputError(f"{path} is no UTF-8 text; save it as UTF-8 and try again") from error
 
 
-def _rows_read(
+def _cells_read(
     path: Path, file: TextIO, errors: _Errors, progress: Callable[[float], None]
-) -> Iterator[tuple[int, TimeRow]]:
-    """The good rows with their lines; the bad ones go to `errors`."""
+) -> Iterator[tuple[list[int], list[list[str]]]]:
+    """The cells of the file, some thousand lines at once, with the lines; what cannot be split goes to `errors`."""
     size = max(1, path.stat().st_size)
     reader = csv.reader(file, strict=True)
     _require_header(path, next(reader, []))
+    lines: list[int] = []
+    batch: list[list[str]] = []
     line = reader.line_num + 1
     while (cells := _next_cells(reader, line, errors)) is not None:
         if cells:
-            try:
-                yield line, read_row(cells)
-            except CellError as error:
-                errors.add(RowError(line, error.column, error.says))
+            lines.append(line)
+            batch.append(cells)
         line = reader.line_num + 1
-        if line % _BATCH == 0:
+        if len(batch) == _BATCH:
+            yield lines, batch
+            lines, batch = [], []
             progress(file.buffer.tell() / size)
+    yield lines, batch
     progress(1.0)
+
+
+def _read(lines: Sequence[int], cells: Sequence[list[str]], errors: _Errors) -> list[tuple[object, ...]]:
+    """The good rows as they are staged; the bad ones go to `errors`."""
+    try:
+        return list(read_by_columns(lines, cells)) if cells else []
+    except (ValueError, CellError):
+        pass
+    rows: list[tuple[object, ...]] = []
+    for line, some in zip(lines, cells, strict=True):
+        try:
+            row = read_row(some)
+        except CellError as error:
+            errors.add(RowError(line, error.column, error.says))
+        else:
+            rows.append((line, *(getattr(row, column) for column in COLUMNS), seal_of(row)))
+    return rows
 
 
 def _next_cells(reader: Reader, line: int, errors: _Errors) -> list[str] | None:
@@ -161,11 +183,6 @@ def _require_header(path: Path, header: list[str]) -> None:
         place = min(len(header), len(COLUMNS)) if differing is None else differing
         wanted = f"'{COLUMNS[place]}' expected" if place < len(COLUMNS) else "nothing more expected"
         raise InputError(f"{path}, line 1, column {place + 1}: {wanted}; the first line must be: {','.join(COLUMNS)}")
-
-
-def _batches(rows: Iterator[tuple[int, TimeRow]]) -> Iterator[list[tuple[int, TimeRow]]]:
-    while batch := list(islice(rows, _BATCH)):
-        yield batch
 
 
 def _differs(conflict: Conflict) -> str:

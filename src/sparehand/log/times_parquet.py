@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.log.time_rows import COLUMNS, TimeRow, rows_of
+from sparehand.log.job_rows import rows_of
+from sparehand.log.time_rows import COLUMNS, TimeRow
 from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:

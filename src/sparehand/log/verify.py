@@ -14,11 +14,11 @@ from sparehand.log import phase_times
 from sparehand.log.connection import plain_errors, reading
 from sparehand.log.event_rows import StoredEvent, problems, stored_events, stored_headers
 from sparehand.log.headers import header_of
+from sparehand.log.job_rows import rows_of
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES, VISIT_RECORDS
-from sparehand.log.time_rows import rows_of
 from sparehand.log.visit_records import seal_of_visit
 from sparehand.log.wire import from_wire
 from sparehand.times.job_times import JobTimes

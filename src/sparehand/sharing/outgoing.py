@@ -16,12 +16,13 @@ from sparehand.job.events import Recorded
 from sparehand.log.connection import plain_errors, reading
 from sparehand.log.event_rows import StoredEvent, stored_events
 from sparehand.log.headers import closed_batch
+from sparehand.log.job_rows import rows_of
 from sparehand.log.people import People
 from sparehand.log.replay import replay
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
-from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, admitted_row, rows_of
+from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, admitted_row
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import chain_start, from_wire, people_in
 from sparehand.sharing.parcel import (

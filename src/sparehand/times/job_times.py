@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from datetime import datetime
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -98,3 +99,34 @@ class JobTimes(TimeRecord):
     rework: bool = False
     left_out: str | None = None
     """Why it does not count; "" where a person lets it count, None where nobody has decided."""
+
+
+class KeptPhase(NamedTuple):
+    """A phase time as a log keeps it; see PhaseTime. It was checked when it was written, and a seal says it is that."""
+
+    phase: str
+    side: Side | None
+    technician: str
+    work_seconds: float
+    held_seconds: float
+    snags: tuple[SnagTime, ...]
+    complete: bool
+
+
+class KeptJob(NamedTuple):
+    """A job as a log keeps it, quick to make for very many; see JobTimes."""
+
+    job: str
+    opened_at: datetime
+    procedure: str
+    operations: tuple[str, ...]
+    corrosion: Literal["none", "light", "heavy", "unknown"]
+    support: Literal["lift", "stands", "unknown"]
+    phases: tuple[KeptPhase, ...]
+    rework: bool
+    left_out: str | None
+
+    def as_job_times(self) -> JobTimes:
+        """The same as the estimates see it."""
+        phases = tuple(PhaseTime.model_construct(**part._asdict()) for part in self.phases)
+        return JobTimes.model_construct(**self._asdict() | {"phases": phases})

@@ -9,9 +9,15 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import TYPE_CHECKING, Protocol
 
 from sparehand.times.sample import SampleJob
 from sparehand.times.time_cells import TimeCell
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 ALL, LIGHT, HEAVY, UNKNOWN_CORROSION, STANDS, UNKNOWN_SUPPORT, LEARNING = (
     "all",
@@ -29,6 +35,21 @@ _SUPPORTS = {"stands": STANDS, "unknown": UNKNOWN_SUPPORT}
 
 Pattern = tuple[tuple[str, bool], ...]
 """The phases of a job in alphabetical order, each with whether it was done before on another side of this job."""
+
+
+class Circumstances(Protocol):
+    """What all phases of a job share: the conditions, the repetition, the unit of time, who led each phase."""
+
+    @property
+    def corrosion(self) -> str: ...  # noqa: D102
+    @property
+    def support(self) -> str: ...  # noqa: D102
+    @property
+    def doublings(self) -> float: ...  # noqa: D102
+    @property
+    def unit(self) -> int: ...  # noqa: D102
+    @property
+    def technicians(self) -> Sequence[str]: ...  # noqa: D102
 
 
 @dataclass
@@ -62,12 +83,7 @@ class PatternSums:
 
     def add(self, job: SampleJob, logs: Sequence[float]) -> None:
         """Add a job, its log seconds in the order of its pattern."""
-        if not self.crossed:
-            self.crossed = [[0.0] * len(logs)]
-            self.logs = [[0.0] * (place + 1) for place in range(len(logs))]
-        if job.unit > self.latest:
-            self.latest = job.unit
-            self._merge_old_times()
+        self._begin(len(logs), job.unit)
         row = [(self._place(name), value) for name, value in regressors_of(job, self.latest)]
         for first, value in row:
             for second, other in row:
@@ -76,6 +92,38 @@ class PatternSums:
             _add_scaled(self.crossed[first], value, logs)
         for place, log in enumerate(logs):
             _add_scaled(self.logs[place], log, logs)
+
+    def add_many(self, jobs: Sequence[Circumstances], logs: NDArray[np.float64]) -> None:
+        """Add many jobs at once, whose log seconds (jobs, phases) are in the order of the pattern."""
+        import numpy as np  # here, for a bench that closes one job does without
+
+        self._begin(logs.shape[1], max(job.unit for job in jobs))
+        alike: dict[tuple[object, ...], list[int]] = {}
+        for row, job in enumerate(jobs):
+            time = _time_of(job.unit, self.latest)
+            alike.setdefault((job.corrosion, job.support, job.doublings, job.technicians, time), []).append(row)
+        named = [(rows, list(regressors_of(jobs[rows[0]], self.latest))) for rows in alike.values()]
+        places = {name: self._place(name) for name in dict.fromkeys(name for _, some in named for name, _ in some)}
+        regressors = np.zeros((len(jobs), len(self.names)))
+        for rows, some in named:
+            for name, value in some:
+                regressors[rows, places[name]] = value
+        for into, first, second in (
+            (self.regressors, regressors, regressors),
+            (self.crossed, regressors, logs),
+            (self.logs, logs, logs),
+        ):
+            # einsum, for the products are small and a matrix product would keep every core waiting for the others
+            _add_rows(into, np.einsum("ij,ik->jk", first, second).tolist())
+
+    def _begin(self, phases: int, unit: int) -> None:
+        """Be ready for jobs of so many phases up to a unit of time."""
+        if not self.crossed:
+            self.crossed = [[0.0] * phases]
+            self.logs = [[0.0] * (place + 1) for place in range(phases)]
+        if unit > self.latest:
+            self.latest = unit
+            self._merge_old_times()
 
     def _place(self, name: str) -> int:
         if name not in self.names:
@@ -113,12 +161,23 @@ class PatternSums:
 
 def pattern_of(job: SampleJob) -> tuple[Pattern, tuple[int, ...]]:
     """The job's pattern and the order in which its phases stand in it."""
-    entries = [(cell.phase, cell.second) for cell in job.cells]
+    return in_pattern([cell.phase for cell in job.cells])
+
+
+def in_pattern(phases: Sequence[str]) -> tuple[Pattern, tuple[int, ...]]:
+    """The pattern of phases, one named again where it was done on another side, and their order in it."""
+    entries = [(phase, phase in phases[:place]) for place, phase in enumerate(phases)]
     order = tuple(sorted(range(len(entries)), key=lambda place: entries[place]))
     return tuple(entries[place] for place in order), order
 
 
-def regressors_of(job: SampleJob, latest: int) -> Iterator[tuple[str, float]]:
+def _add_rows(into: list[list[float]], rows: list[list[float]]) -> None:
+    """Add row by row, of each as much as there is."""
+    for row, more in zip(into, rows, strict=True):
+        row[:] = [a + b for a, b in zip(row, more, strict=False)]
+
+
+def regressors_of(job: Circumstances, latest: int) -> Iterator[tuple[str, float]]:
     """What all phases of a job share, by name; several technicians count by the share of phases each has led."""
     yield ALL, 1.0
     if job.corrosion in _LEVELS:
@@ -127,9 +186,14 @@ def regressors_of(job: SampleJob, latest: int) -> Iterator[tuple[str, float]]:
         yield _SUPPORTS[job.support], 1.0
     if job.doublings:
         yield LEARNING, job.doublings
-    for person, count in sorted(Counter(cell.technician for cell in job.cells).items()):
-        yield PERSON + person, count / len(job.cells)
-    yield time_name(TimeCell(job.unit).at(latest)), 1.0
+    for person, count in sorted(Counter(job.technicians).items()):
+        yield PERSON + person, count / len(job.technicians)
+    yield _time_of(job.unit, latest), 1.0
+
+
+@lru_cache(maxsize=4096)
+def _time_of(unit: int, latest: int) -> str:
+    return time_name(TimeCell(unit).at(latest))
 
 
 def time_name(cell: TimeCell) -> str:

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.job_times import JobTimes, PhaseTime
+from sparehand.times.job_times import JobTimes, KeptPhase, PhaseTime
 from sparehand.times.time_cells import unit_of
 from sparehand.times.what_counts import left_out_reason
 
@@ -63,6 +63,11 @@ class SampleJob:
     """The unit of calendar time in which it was opened (`time_cells`)."""
     copies: float = 1.0
     """How many jobs it stands for, where a log keeps only some of very many such jobs."""
+
+    @property
+    def technicians(self) -> tuple[str, ...]:
+        """Who led each phase."""
+        return tuple(cell.technician for cell in self.cells)
 
     @property
     def plain(self) -> bool:
@@ -155,11 +160,7 @@ def _clean(job: JobTimes, done: Counter[tuple[str, str]]) -> SampleJob | None:
     cells = _cells(job.phases)
     if not cells:
         return None
-    worked: Counter[str] = Counter()
-    for part in job.phases:
-        if math.isfinite(part.work_seconds):
-            worked[part.technician] += max(1, round(part.work_seconds))
-    technician = worked.most_common(1)[0][0]
+    technician = lead_of(job.phases)
     snags = tuple(
         Snag(part.phase, snag.kind, snag.seconds)
         for part in job.phases
@@ -179,6 +180,17 @@ def _clean(job: JobTimes, done: Counter[tuple[str, str]]) -> SampleJob | None:
         held_seconds=sum(part.held_seconds for part in job.phases if _countable(part.held_seconds)),
         unit=unit_of(job.opened_at),
     )
+
+
+def lead_of(parts: Sequence[PhaseTime | KeptPhase]) -> str:
+    """Who worked most on a job."""
+    if len({part.technician for part in parts}) == 1:
+        return parts[0].technician
+    worked: Counter[str] = Counter()
+    for part in parts:
+        if math.isfinite(part.work_seconds):
+            worked[part.technician] += max(1, round(part.work_seconds))
+    return worked.most_common(1)[0][0]
 
 
 def _cells(parts: Sequence[PhaseTime]) -> tuple[Cell, ...]:

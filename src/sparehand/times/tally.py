@@ -19,15 +19,14 @@ from hashlib import blake2b
 
 from pydantic import ConfigDict, TypeAdapter
 
-from sparehand.times.job_times import JobTimes
+from sparehand.times.job_times import JobTimes, KeptJob
+from sparehand.times.ordinary_jobs import NEAR, OrdinaryJobs
 from sparehand.times.pattern_sums import PatternSums, pattern_of
 from sparehand.times.sample import SampleJob, clean_jobs
 from sparehand.times.usual import Bins, bin_of, median_of
 
 ENOUGH_TIMES = 9
 """A phase timed to its end less often has no usual time to judge by."""
-NEAR = 6.25
-"""Times within this factor of the usual one are beyond doubt; `slips` gates at twice as far."""
 DRIFT = 1.5
 """What is usual may move by this factor before the jobs are counted anew."""
 MOST_ROWS = 60
@@ -86,7 +85,7 @@ class Tally:
             return True
         if moment < self.last.get(job.technician, ("", "")):
             return False
-        self.last[job.technician] = moment
+        self.count_job(times, job.technician, job.held_seconds)
         self._count(job)
         self._place(job)
         return all(self._holds(phase) for phase in {cell.phase for cell in job.cells})
@@ -116,12 +115,18 @@ class Tally:
             return True
         return 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
 
+    def count_job(self, times: JobTimes | KeptJob, technician: str, held_seconds: float) -> None:
+        """Count that a technician did a job, and how long it was held."""
+        self.last[technician] = _moment(times)
+        self.jobs[technician] += 1
+        self.supports[times.support] += 1
+        if held_seconds >= SHORTEST_HOLD_SECONDS:
+            self.held.add(held_seconds)
+
     def _count(self, job: SampleJob) -> None:
-        """All but the logs of work."""
-        self.jobs[job.technician] += 1
+        """Its shape, its phases and snags, but not the logs of work."""
         phases = [[cell.phase, cell.side, cell.complete] for cell in job.cells]
         self.shapes[json.dumps([list(job.operations), phases])] += 1
-        self.supports[job.support] += 1
         for cell in job.cells:
             bins = self.bins.setdefault(cell.phase, {})
             if cell.complete:
@@ -132,8 +137,6 @@ class Tally:
         for snag in job.snags:
             self.snags[json.dumps([snag.phase, job.corrosion, snag.kind])] += 1
             self.snag_logs.setdefault(snag.kind, LogTally()).add(snag.seconds)
-        if job.held_seconds >= SHORTEST_HOLD_SECONDS:
-            self.held.add(job.held_seconds)
 
     def _place(self, job: SampleJob) -> None:
         """Into the sums, or among the rows."""
@@ -153,7 +156,7 @@ class Tally:
         )
 
 
-def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes]]) -> Tally:
+def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes | KeptJob]]) -> Tally:
     """All the jobs of a procedure counted; `jobs` gives them in the order in which they were opened.
 
     One pass, and a second one where what is usual has moved too far on the way.
@@ -166,9 +169,12 @@ def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes]]) -> Tally:
     return tally
 
 
-def _counted(tally: Tally, jobs: Iterable[JobTimes]) -> Tally:
+def _counted(tally: Tally, jobs: Iterable[JobTimes | KeptJob]) -> Tally:
+    ordinary = OrdinaryJobs(tally)
     for times in jobs:
-        tally.add(times)
+        if not ordinary.add(times):
+            tally.add(times.as_job_times() if isinstance(times, KeptJob) else times)
+    ordinary.sum_up()
     return tally
 
 
@@ -177,7 +183,7 @@ def _written_form() -> TypeAdapter[Tally]:
     return TypeAdapter(Tally)
 
 
-def _moment(times: JobTimes) -> tuple[str, str]:
+def _moment(times: JobTimes | KeptJob) -> tuple[str, str]:
     return times.opened_at.astimezone(UTC).isoformat(timespec="microseconds"), times.job
 
 

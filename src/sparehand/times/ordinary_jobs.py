@@ -1,0 +1,102 @@
+"""Very many jobs counted at once: the ordinary ones, about which nothing has to be looked into one by one."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from sparehand.procedures.model import Side
+from sparehand.times.job_times import JobTimes, KeptJob
+from sparehand.times.pattern_sums import PatternSums, in_pattern
+from sparehand.times.sample import doublings_of, lead_of
+from sparehand.times.time_cells import unit_of
+from sparehand.times.usual import BINS_A_DOUBLING
+from sparehand.times.what_counts import UNPLANNED_SECONDS
+
+if TYPE_CHECKING:
+    from sparehand.times.tally import Tally
+
+NEAR = 6.25
+"""Times within this factor of the usual one are beyond doubt; `slips` gates at twice as far."""
+AT_ONCE = 4096
+
+Shape = tuple[tuple[str, ...], tuple[tuple[str, Side | None], ...]]
+"""Operations, and phases with their sides, all of them finished."""
+
+
+class OrdinaryJob(NamedTuple):
+    """One job, as it is summed; `seconds` in the order of its phases."""
+
+    corrosion: str
+    support: str
+    doublings: float
+    unit: int
+    technicians: tuple[str, ...]
+    seconds: tuple[float, ...]
+
+
+def is_ordinary(times: JobTimes | KeptJob, anchors: Mapping[str, float]) -> bool:
+    """Whether each phase was timed once, to its end, without a snag, and near `anchors`, what it usually takes."""
+    if times.rework or times.left_out or len({(part.phase, part.side) for part in times.phases}) < len(times.phases):
+        return False
+    return bool(times.phases) and all(
+        part.complete
+        and not part.snags
+        and part.work_seconds >= UNPLANNED_SECONDS
+        and 1 / NEAR < part.work_seconds / anchors.get(part.phase, math.inf) < NEAR
+        and 0 <= part.held_seconds < math.inf
+        for part in times.phases
+    )
+
+
+class OrdinaryJobs:
+    """Ordinary jobs on their way into a tally. They must come in the order in which they were opened."""
+
+    def __init__(self, tally: Tally) -> None:
+        self._tally = tally
+        self._waiting: dict[Shape, list[OrdinaryJob]] = {}
+        self._count = 0
+
+    def add(self, times: JobTimes | KeptJob) -> bool:
+        """Take a job if it is an ordinary one."""
+        if not is_ordinary(times, self._tally.anchors):
+            return False
+        technician = lead_of(times.phases)
+        doublings = doublings_of(self._tally.jobs[technician] + 1)
+        self._tally.count_job(times, technician, math.fsum(part.held_seconds for part in times.phases))
+        technicians = tuple(part.technician for part in times.phases)
+        seconds = tuple(part.work_seconds for part in times.phases)
+        job = OrdinaryJob(times.corrosion, times.support, doublings, unit_of(times.opened_at), technicians, seconds)
+        shape = times.operations, tuple((part.phase, part.side) for part in times.phases)
+        self._waiting.setdefault(shape, []).append(job)
+        self._count += 1
+        if self._count == AT_ONCE:
+            self.sum_up()
+        return True
+
+    def sum_up(self) -> None:
+        """Sum what is waiting."""
+        for shape, jobs in self._waiting.items():
+            _sum_up(self._tally, shape, jobs)
+        self._waiting, self._count = {}, 0
+
+
+def _sum_up(tally: Tally, shape: Shape, jobs: list[OrdinaryJob]) -> None:
+    import numpy as np  # here, for a bench that closes one job does without
+
+    operations, phases = shape
+    tally.shapes[json.dumps([list(operations), [[phase, side, True] for phase, side in phases]])] += len(jobs)
+    corrosion = [job.corrosion for job in jobs]
+    for level in set(corrosion):
+        for phase, _ in phases:
+            tally.worked[json.dumps([phase, level])] += corrosion.count(level)
+    seconds = np.array([job.seconds for job in jobs])
+    places = np.floor(BINS_A_DOUBLING * np.log2(seconds)).astype(int)
+    for (phase, _), column in zip(phases, places.T, strict=True):
+        bins = tally.bins.setdefault(phase, {})
+        for place, count in zip(*(each.tolist() for each in np.unique(column, return_counts=True)), strict=True):
+            bins[place] = bins.get(place, 0) + count
+    pattern, order = in_pattern([phase for phase, _ in phases])
+    tally.patterns.setdefault(json.dumps(pattern), PatternSums()).add_many(jobs, np.log(seconds[:, list(order)]))
