@@ -61,7 +61,7 @@ EXPLANATIONS: Mapping[str, str] = {
     "torque_unit": "The unit in which torques are spoken and shown: N·m, lbf·ft, lbf·in or kgf·m.",
     "answer_length": "full, or terse: the value alone, without the sentence around it.",
     "idle_reminder_minutes": "After so many minutes without a word it asks whether the work is on hold; 0 is never.",
-    "voice": "The voice, by an id that `sparehand selfcheck` lists; empty is American English where there is one.",
+    "voice": "The voice, by an id that `sparehand selfcheck` lists; empty is the natural one, or American English.",
     "words_per_minute": "How fast it speaks: 80 to 300.",
     "volume": "How loud it speaks: 0 to 1.",
     "output": "headset, which lets you cut in by voice; or loudspeaker, where it does not listen while it speaks.",

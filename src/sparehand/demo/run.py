@@ -36,10 +36,11 @@ from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.engines import open_recogniser
 from sparehand.voice.sound.samples import SoundBlock
+from sparehand.voice.speaking.natural_voice import NATURAL, natural_voice_is_installed
 from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 from sparehand.voice.speaking.synthesis import Synthesiser
 
-ASSISTANT_VOICE = "gmw/en"
+ASSISTANT_VOICE = NATURAL.id if natural_voice_is_installed() else "gmw/en"
 SEED = 20261
 """Of the noise: the demo is the same every time."""
 

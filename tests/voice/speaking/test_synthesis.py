@@ -6,18 +6,26 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 import pytest
 import soundfile
 
+from needs import skip_unless
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.settings import Settings
 from sparehand.voice.sound.samples import SAMPLE_RATE
+from sparehand.voice.speaking.natural_voice import (
+    NATURAL,
+    SYSTEM_VOICE,
+    default_voice,
+    natural_voice_is_installed,
+)
 from sparehand.voice.speaking.pronounce import for_the_voice
 from sparehand.voice.speaking.speech import NoSpeech, Speech
 from sparehand.voice.speaking.spoken_file import speak_to_file
-from sparehand.voice.speaking.synthesis import FAILURES_UNTIL_SILENT, STORED_TEXTS, Synthesiser, default_voice
+from sparehand.voice.speaking.synthesis import FAILURES_UNTIL_SILENT, STORED_TEXTS, Synthesiser
 from sparehand.voice.speaking.synthesis_messages import SpeakRequest, WorkerReply
 from sparehand.voice.speaking.synthesis_process import WORKER_COMMAND
 
@@ -25,10 +33,19 @@ PATIENT = 30.0
 
 MakeWorker = Callable[..., Synthesiser]
 
+RUN_WORKER = "from sparehand.voice.speaking.synthesis_worker import main; main()"
+
+
+@pytest.fixture(scope="module", params=[NATURAL.id, SYSTEM_VOICE])
+def voice_id(request: pytest.FixtureRequest) -> str | None:
+    natural = request.param == NATURAL.id
+    skip_unless(not natural or natural_voice_is_installed(), "the natural voice's wheel is not installed")
+    return cast(str | None, request.param)
+
 
 @pytest.fixture(scope="module")
-def voice() -> Iterator[Synthesiser]:
-    synthesiser = Synthesiser(default_voice(), timeout_seconds=PATIENT)
+def voice(voice_id: str | None) -> Iterator[Synthesiser]:
+    synthesiser = Synthesiser(voice_id, timeout_seconds=PATIENT)
     yield synthesiser
     synthesiser.close()
 
@@ -77,10 +94,10 @@ def test_the_store_stays_bounded(bad_worker: MakeWorker) -> None:
     assert synthesiser.synthesise("text") is not oldest
 
 
-def test_speed_and_volume_are_obeyed_from_the_first_sentence_on() -> None:
+def test_speed_and_volume_are_obeyed_from_the_first_sentence_on(voice_id: str | None) -> None:
     results = {}
     for speed, volume in ((120, 1.0), (240, 1.0), (120, 0.25)):
-        synthesiser = Synthesiser(default_voice(), speed, volume, PATIENT)
+        synthesiser = Synthesiser(voice_id, speed, volume, PATIENT)
         spoken = synthesiser.synthesise("where am i")
         synthesiser.close()
         assert isinstance(spoken, Speech)
@@ -112,6 +129,17 @@ def test_a_voice_that_is_not_there_is_named_in_the_reason() -> None:
 
 def test_the_voices_of_the_machine_can_be_listed(voice: Synthesiser) -> None:
     assert default_voice() is None or default_voice() in {one.id for one in voice.voices()}
+
+
+def test_where_the_natural_voice_cannot_be_loaded_the_system_s_voice_speaks(tmp_path: Path) -> None:
+    broken = tmp_path / "hibari"
+    broken.mkdir()
+    (broken / "__init__.py").write_text("raise ImportError('half a wheel')")
+    command = (sys.executable, "-c", f"import sys; sys.path.insert(0, {str(tmp_path)!r}); {RUN_WORKER}")
+    synthesiser = Synthesiser(NATURAL.id, timeout_seconds=PATIENT, worker_command=command)
+    spoken = synthesiser.synthesise("hello")
+    synthesiser.close()
+    assert isinstance(spoken, Speech)
 
 
 @pytest.mark.parametrize("kind", ["dies first", "hangs first"])

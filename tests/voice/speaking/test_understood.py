@@ -10,19 +10,20 @@ from collections.abc import Callable
 import pytest
 
 from bench.speaking import WORDINGS, in_noise, pocketsphinx_writer
+from sparehand.voice.speaking.natural_voice import SYSTEM_VOICE, default_voice
 from sparehand.voice.speaking.speech import Speech
-from sparehand.voice.speaking.synthesis import Synthesiser, default_voice
+from sparehand.voice.speaking.synthesis import Synthesiser
 
 HeardBack = Callable[[float], int]
 VALUES = (25, 47, 88, 110, 135, 150, 206, 240)
 
 
-@pytest.fixture(scope="module")
-def heard_back() -> HeardBack:
+@pytest.fixture(scope="module", params=[default_voice(), SYSTEM_VOICE])
+def heard_back(request: pytest.FixtureRequest) -> HeardBack:
     """Gives how many of the values, said digit by digit with gaps, are written down rightly under pink noise."""
     wording = WORDINGS[0]
     write = pocketsphinx_writer(wording)
-    synthesiser = Synthesiser(default_voice(), timeout_seconds=30.0)
+    synthesiser = Synthesiser(request.param, timeout_seconds=30.0)
     results = [synthesiser.synthesise(wording.sentence(value)) for value in VALUES]
     synthesiser.close()
     spoken = [speech for speech in results if isinstance(speech, Speech)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import threading
 import time
 from collections import OrderedDict
@@ -12,6 +11,7 @@ from pathlib import Path
 
 from sparehand.ground.errors import FailureError
 from sparehand.settings import Settings
+from sparehand.voice.speaking.natural_voice import default_voice
 from sparehand.voice.speaking.pronounce import for_the_voice
 from sparehand.voice.speaking.speech import NoSpeech, Speech
 from sparehand.voice.speaking.synthesis_messages import SpeakRequest, Voice, WorkerReply
@@ -28,11 +28,6 @@ STARTING_SECONDS = 20.0
 """How long a worker may take to start, on a slow machine from a cold disk; meanwhile there is text only."""
 FAILURES_UNTIL_SILENT = 3
 """After so many texts in a row that no worker would speak, none is tried again."""
-
-
-def default_voice() -> str | None:
-    """The assistant's voice where the settings name none: English by id on Linux, else the system's own choice."""
-    return "gmw/en-us" if sys.platform == "linux" else None
 
 
 class Synthesiser:

@@ -14,15 +14,25 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 from typing import TextIO
 
 import pyttsx3
 
+from sparehand.voice.speaking.natural_voice import (
+    NATURAL,
+    SYSTEM_VOICE,
+    NaturalDriver,
+    natural_voice_is_installed,
+)
 from sparehand.voice.speaking.synthesis_messages import SpeakRequest, Voice, WorkerReply
 
 FINISH_SECONDS = 30.0
 """How long the driver may take for one request; the bench gives up far earlier."""
+_CANNOT_START = (OSError, ImportError, RuntimeError, ValueError, KeyError, AttributeError)
+"""What a speech driver raises where it cannot start."""
 
 
 class Driver:
@@ -86,6 +96,32 @@ class Driver:
         self._failure = str(exception) or type(exception).__name__
 
 
+class Voices:
+    """The drivers of this machine, each started when it is first needed."""
+
+    @cached_property
+    def _system(self) -> Driver:
+        return Driver()
+
+    @cached_property
+    def _natural(self) -> NaturalDriver | None:
+        """The natural voice; None where its wheel is not whole, and the system's voice speaks in its place."""
+        try:
+            return NaturalDriver()
+        except (ImportError, OSError, RuntimeError, ValueError):
+            return None
+
+    def reply(self, request: SpeakRequest) -> WorkerReply:
+        """The sound file written, or without a text the list of voices, the asked one ready to speak."""
+        natural = self._natural if request.voice == NATURAL.id else None
+        if not request.text:
+            own = (NATURAL,) if natural_voice_is_installed() else ()
+            return WorkerReply(voices=(*own, *self._system.voices()))
+        if natural is not None:
+            return natural.speak(request)
+        return self._system.speak(replace(request, voice=SYSTEM_VOICE) if request.voice == NATURAL.id else request)
+
+
 def _start_engine() -> tuple[pyttsx3.Engine, Callable[[], bool]]:
     """The engine, and whether its driver is still at work after it said that it has finished."""
     if sys.platform != "linux":
@@ -117,14 +153,13 @@ def main() -> None:
     replies = _private_replies()
     sys.stdin.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     try:
-        try:
-            driver = Driver()
-        except (OSError, ImportError, RuntimeError, ValueError, KeyError, AttributeError) as error:
-            replies.write(WorkerReply(error=f"speech cannot start: {error}").line())
-            return
+        voices = Voices()
         for line in sys.stdin:
-            request = SpeakRequest.read(line)
-            reply = driver.speak(request) if request.text else WorkerReply(voices=driver.voices())
+            try:
+                reply = voices.reply(SpeakRequest.read(line))
+            except _CANNOT_START as error:
+                replies.write(WorkerReply(error=f"speech cannot start: {error}").line())
+                return
             replies.write(reply.line())
     finally:
         shutil.rmtree(Path(sys.argv[1]), ignore_errors=True)
