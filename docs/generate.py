@@ -16,7 +16,9 @@ REFERENCE = Path(__file__).parent / "reference"
 _NOTE = "<!-- Written by docs/generate.py; change the tables it reads, not this page. -->"
 _SLOTS = (
     '`{digits}` are digits said one by one, with "decimal" for the point; `{count}` and `{minutes}` are numbers; '
-    "`{name}` is an operation or a phase of the procedure, by its spoken name."
+    "`{name}` is an operation, phase or thing of the procedure, by its spoken name; `{fault}` is torn, worn, cracked, "
+    "leaking, loose, bent, rusted, broken or missing, `{side}` left, right, front or rear, `{urgency}` now, soon or "
+    "watch."
 )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 
@@ -14,6 +16,9 @@ from sparehand.log.timesheet import timesheet
 from sparehand.procedures.check import check_file
 from sparehand.procedures.load import load_procedure
 from sparehand.screens.card import job_card
+from sparehand.setup.hearing_trials import spoken_names
+from sparehand.visit.sold import payer_hours
+from sparehand.voice.phrases.phrase_file import load_phrases
 
 FILE = Path(__file__).with_name("arm_job.yaml")
 ARM = load_procedure(FILE).procedure
@@ -50,7 +55,7 @@ def test_a_step_that_says_none_of_it_tells_so_and_is_not_asked_by_voice() -> Non
 
 def at_the_choice() -> Table:
     table = at_the_arm("bush")
-    table.do(c.Next(), c.Next())
+    table.do(c.Next(), c.Next(), c.Finding("good"))
     return table
 
 
@@ -108,3 +113,87 @@ def test_the_time_of_a_way_is_its_own() -> None:
     table.do(c.Next(), after_ms=60_000)
     (row,) = [row for row in timesheet(table.state).phases if row.phase == "key-work"]
     assert row.work_seconds == 60
+
+
+TORN = c.FoundFault("torn", "boot", "soon", "left")
+APPROVED = c.Approve("customer", "by phone")
+
+
+def test_a_finding_proposes_the_operation_that_renews_it_and_one_more_phrase_approves_it() -> None:
+    table = at_the_arm("bush")
+    told = table.do(TORN).shown
+    assert "torn hub boot, left" in told
+    assert "Proposed: Renew the hub boot. It adds two phases" in told
+    table.do(APPROVED)
+    assert table.state.plan.operations == ("bush", "boot")
+
+
+def test_from_worn_to_an_approved_operation_it_takes_two_phrases() -> None:
+    table = at_the_arm("bush")
+    table.do(c.Next(), c.Next(), c.ChooseWay("short-key"))
+    assert "Proposed: Renew the hub boot" in table.do(c.Finding("worn")).shown
+    table.do(APPROVED)
+    assert table.state.plan.operations == ("bush", "boot")
+
+
+def test_what_no_operation_renews_becomes_a_line_of_its_own_that_is_timed_and_sold() -> None:
+    table = at_the_arm("bush")
+    told = table.do(c.FoundFault("cracked", "beam-bolts", "now")).shown
+    assert "Proposed: cracked beam bolt, left." in told
+    assert "No times tell its hours." in told
+    table.do(APPROVED, c.StartLine("found work"))
+    table.do(c.EndLine("found work"), after_ms=11 * 60_000)
+    (line,) = table.state.progress.visit.lines
+    assert (line.work, line.reference) == ("found work", "cracked beam bolt, left")
+    assert payer_hours(table.state, timesheet(table.state))[0].sold == Decimal("0.2")
+    assert "cracked beam bolt, left" in job_card(table.state, timesheet(table.state), table.history)
+    assert fold(table.history) == table.state
+
+
+def test_found_work_does_not_begin_before_somebody_approved_it() -> None:
+    table = at_the_arm("bush")
+    table.do(c.FoundFault("cracked", "beam-bolts", "now"), c.StartLine("found work"))
+    assert table.refused()
+
+
+def test_what_wants_watching_alone_proposes_nothing() -> None:
+    table = at_the_arm("bush")
+    table.do(c.FoundFault("worn", "boot", "watch"))
+    assert table.state.progress.extra_work == ()
+
+
+def test_a_second_finding_at_the_same_place_stands_beside_the_first() -> None:
+    table = at_the_arm("bush")
+    table.do(TORN, c.FoundFault("leaking", "boot", "now", "left"))
+    assert table.do(c.WhatWasFound()).shown == "Torn hub boot, left: soon. Leaking hub boot, left: now."
+
+
+def test_a_measured_value_is_read_back_before_it_stands_by_its_finding() -> None:
+    table = at_the_arm("bush")
+    assert "two decimal five millimetres" in table.do(TORN, c.FindingMeasures("2.5")).spoken
+    table.do(c.Confirm())
+    (fault,) = table.state.progress.faults
+    assert fault.measured is not None
+    assert (fault.measured.value, fault.measured.unit) == (2.5, "mm")
+    assert "soon; 2.5 mm measured" in job_card(table.state, timesheet(table.state), table.history)
+
+
+def test_what_the_file_has_no_name_for_is_told_in_a_memo_of_the_finding() -> None:
+    table = at_the_arm("bush")
+    table.do(c.FoundSomething("soon", "right"), c.NoteTaken(UUID(int=9), "memo", words="oil on the inner wall"))
+    card = job_card(table.state, timesheet(table.state), table.history)
+    assert "soon; oil on the inner wall" in card
+
+
+def test_a_side_or_a_thing_that_the_file_has_not_is_refused_with_the_way_on() -> None:
+    table = at_the_arm("bush")
+    for command in (c.FoundFault("torn", "boot", "soon", "rear"), c.FoundFault("torn", "no-such", "soon")):
+        assert table.do(command).spoken
+        assert table.refused()
+    assert table.state.progress.faults == ()
+
+
+def test_a_finding_is_said_in_one_phrase_with_the_names_of_the_file() -> None:
+    table = load_phrases(spoken_names(ARM))
+    assert table.command_for("found a torn hub boot left soon", ["working"]) == TORN
+    assert table.command_for("found cracked beam bolts now", ["hold"]) == c.FoundFault("cracked", "beam-bolts", "now")

@@ -49,6 +49,7 @@ def _running(state: JobState) -> Iterator[Situation]:
         "proposed": bool(waiting(state)),
         "approved": bool(just_approved(state)),
         "lines": bool(progress.visit.lines),
+        "found": bool(progress.faults),
         "sided": len(state.plan.sides) > 1,
     }
     yield from (situation for situation, is_so in here.items() if is_so)

@@ -15,6 +15,7 @@ from sparehand.job.commands import (
     Command,
     DropMemo,
     EndMemo,
+    FoundSomething,
     KeepLesson,
     KeepMemo,
     NameStep,
@@ -40,6 +41,7 @@ class Noting:
 
 BEGINS: Mapping[type[Command], Noting] = {
     KeepMemo: Noting("memo", 6.0),
+    FoundSomething: Noting("memo", 6.0),
     KeepLesson: Noting("lesson", 6.0),
     NewPhase: Noting("phase", 2.5),
     NewStep: Noting("step", 2.5),

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Set
 
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
-from sparehand.voice.phrases.slots import Slot
+from sparehand.voice.phrases.slots import WORDS, Slot
 
 PHRASES_NAMED = 16
 _LIKELIEST = (
@@ -77,7 +77,8 @@ def _filled(pattern: Pattern, table: PhraseTable) -> str | None:
 
 def _parts(pattern: Pattern, table: PhraseTable) -> Iterator[str]:
     name = next(iter(table.names_for(pattern)), "")
-    slots = {f"{{{slot}}}": name if slot == "name" else _SAID_IN[slot] for slot in pattern.slots}
+    words = {slot: words[0] for slot, words in WORDS.items()}
+    slots = {f"{{{slot}}}": name if slot == "name" else {**_SAID_IN, **words}[slot] for slot in pattern.slots}
     yield from (slots.get(part, part) for part in pattern.parts)
 
 

@@ -31,6 +31,8 @@ Topic = Literal[
     "question",
     "answered no",
     "finding",
+    "found",
+    "findings",
     "measured",
     "out of limits",
     "renewed",

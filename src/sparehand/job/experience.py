@@ -22,9 +22,20 @@ class ExpectedPhase:
 
 
 @dataclass(frozen=True)
+class AddedHours:
+    """What an operation would add if it were done in the same visit: its median, and the range of four jobs in five."""
+
+    operation: str
+    p10_hours: float
+    median_hours: float
+    p90_hours: float
+
+
+@dataclass(frozen=True)
 class Experience:
     """Expected phase times, from the shop's own log or from the plan; the outlook tells how long is left.
 
+    `added` are hours of the operations that the job does not contain.
     `lessons` are those of the procedure that are still to be heard, `wrenches` those of the shop;
     `follow_ups` what earlier jobs of the vehicle left open, each with its job.
     """
@@ -33,6 +44,7 @@ class Experience:
     outlook: Outlook | None = None
     lessons: tuple[Lesson, ...] = ()
     wrenches: tuple[ShopWrench, ...] = ()
+    added: tuple[AddedHours, ...] = ()
     follow_ups: tuple[tuple[str, FollowUpNote], ...] = ()
 
     def expected(self, key: PhaseKey) -> ExpectedPhase | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.job.events import ExtraWorkApproved, ExtraWorkProposed
+from sparehand.job.found_faults import Fault, fault_of
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Stage, Step
 from sparehand.procedures.plan import FastenerKey, PlannedPhase, StepKey, plan_run
@@ -15,6 +16,13 @@ def waiting(state: JobState) -> str | None:
     latest = state.progress.extra_work[-1:]
     open_ones = [event for event in latest if isinstance(event, ExtraWorkProposed)]
     return open_ones[0].operation if open_ones else None
+
+
+def approved_faults(state: JobState) -> tuple[Fault, ...]:
+    """The findings whose work was approved, in the order of the approvals."""
+    approved = (event.operation for event in state.progress.extra_work if isinstance(event, ExtraWorkApproved))
+    faults = (fault_of(state.progress.faults, work) for work in approved)
+    return tuple(fault for fault in faults if fault is not None)
 
 
 def just_approved(state: JobState) -> str | None:

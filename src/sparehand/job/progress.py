@@ -11,6 +11,7 @@ from sparehand.job import events as e
 from sparehand.job.conditions import AXLES, Axle, Conditions, axle_of
 from sparehand.job.crew import Crew
 from sparehand.job.fasteners import Fastenings
+from sparehand.job.found_faults import Fault
 from sparehand.job.growing_procedure import Naming
 from sparehand.job.visit_lines import Visit
 from sparehand.procedures.model import FindingAnswer, Procedure, Side
@@ -90,6 +91,7 @@ class Progress:
     marks: Mapping[Sided, Literal["made", "found"]] = field(default_factory=dict)
     findings: Mapping[Sided, FindingAnswer] = field(default_factory=dict)
     findings_said: Mapping[Sided, tuple[FindingAnswer, ...]] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
     measurements: Mapping[Sided, e.MeasurementRecorded] = field(default_factory=dict)
     tightenings: tuple[e.TighteningConfirmed, ...] = ()
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()

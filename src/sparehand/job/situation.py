@@ -32,6 +32,7 @@ Situation = Literal[
     "finished",
     "explained",
     "choosing",
+    "found",
     "sided",
     "memo",
     "drafting",

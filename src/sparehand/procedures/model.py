@@ -126,10 +126,11 @@ class Tool(Record):
 
 
 class Inspection(Record):
-    """A point to look at; answered good, worn, replace or not inspected."""
+    """A point to look at; answered good, worn, replace or not inspected. Worn or replace `proposes` an operation."""
 
     id: Id
     asks: Text
+    proposes: Id | None = None
 
 
 class Measurement(Record):

@@ -42,6 +42,13 @@ def names_of_ways(procedure: Procedure) -> dict[str, str]:
     return _of_one_meaning((plain_words(name), way.id) for way in ways for name in way.spoken or (way.title,))
 
 
+def names_of_things(procedure: Procedure) -> dict[str, str]:
+    """The names of fasteners, parts and components aloud, and the id that is meant."""
+    fasteners = [(name, one.id) for one in procedure.fasteners for name in names_said(one)]
+    parts = [(name, one.id) for one in procedure.parts for name in names_said(one)]
+    return _of_one_meaning((*fasteners, *parts, *names_of_components(procedure).items()))
+
+
 def way_said(way: Way) -> str:
     """What a way is called aloud."""
     return plain_words((*way.spoken, way.title)[0])

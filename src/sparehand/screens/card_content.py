@@ -13,7 +13,7 @@ from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.phase_order import phases_of
 from sparehand.procedures.plan import StepKey
-from sparehand.screens.card_extra import extra_work_rows, way_rows
+from sparehand.screens.card_extra import extra_work_rows, fault_rows, way_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_notes import note_rows
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
@@ -30,7 +30,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         lines=tuple(line_rows(state)),
         parts=tuple(part_rows(state)),
         tightenings=tuple(tightening_rows(state)),
-        findings=tuple(_findings(state)),
+        findings=(*_findings(state), *fault_rows(state, history)),
         measurements=tuple(_measurements(state)),
         marks=tuple(_marks(state)),
         without_step=tuple(AnswerRow(claim_words(state, one), one.against) for one in state.progress.told),

@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sparehand.job import events as e
+from sparehand.job.found_faults import fault_words, work_title
 from sparehand.job.open_ways import chosen_ways
 from sparehand.job.progress import ExtraWork
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
-from sparehand.screens.card_rows import ExtraWorkRow
+from sparehand.screens.card_rows import AnswerRow, ExtraWorkRow
 
 
 def extra_work_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[ExtraWorkRow]:
     """Every decision about the extent of the job, in order, with who wrote it down when."""
     for decision in state.progress.extra_work:
         recorded = next((one for one in reversed(history) if one.event == decision), None)
-        title = state.plan.procedure.operation(decision.operation).title
+        title = work_title(state.plan.procedure, state.progress.faults, decision.operation)
         yield ExtraWorkRow(title, _words(decision), *_written(recorded, state))
 
 
@@ -27,6 +28,20 @@ def way_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[ExtraWo
         recorded = next(chosen, None)
         title = f"{phase.title} ({key.side})" if key.side else phase.title
         yield ExtraWorkRow(title, f"done this way: {way.title}", *_written(recorded, state))
+
+
+def fault_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[AnswerRow]:
+    """Every fault that was found, with how soon it wants attention, what was measured, and its memo."""
+    memos = {
+        one.event.finding: one for one in history if isinstance(one.event, e.MemoKept) and one.event.finding is not None
+    }
+    for fault in state.progress.faults:
+        told: list[str] = [fault.found.urgency]
+        if fault.measured:
+            told.append(f"{wording.quantity_shown(fault.measured.value, fault.measured.unit)} measured")
+        if memo := memos.get(fault.number):
+            told.append(memo.event.words if isinstance(memo.event, e.MemoKept) and memo.event.words else str(memo.id))
+        yield AnswerRow(fault_words(state.plan.procedure, fault.found), "; ".join(told))
 
 
 def _written(recorded: e.Recorded | None, state: JobState) -> tuple[str, str]:

@@ -18,7 +18,13 @@ from sparehand.job.situation import Situation
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.rules.spoken import NameJudge
 from sparehand.procedures.shop_wrenches import ShopWrench
-from sparehand.procedures.spoken_names import names_of, names_of_components, names_of_places, names_of_ways
+from sparehand.procedures.spoken_names import (
+    names_of,
+    names_of_components,
+    names_of_places,
+    names_of_things,
+    names_of_ways,
+)
 from sparehand.settings import Settings, load_settings
 from sparehand.voice.phrases.phrase_file import check_clashes, load_phrases
 from sparehand.voice.phrases.phrase_table import PhraseTable, SpokenNames
@@ -44,6 +50,7 @@ def spoken_names(
         parts=names_of(procedure.parts),
         places=names_of_places(procedure),
         ways=names_of_ways(procedure),
+        things=names_of_things(procedure),
     )
 
 

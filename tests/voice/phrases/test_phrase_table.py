@@ -19,6 +19,7 @@ NAMES = SpokenNames(
     components={"wheel": "wheel"},
     parts={"dust boot": "boot"},
     ways={"short key": "short-key"},
+    things={"hub boot": "boot"},
 )
 TABLE = load_phrases(NAMES)
 
@@ -42,6 +43,8 @@ def test_every_command_but_those_that_the_bench_itself_sends_can_be_said(command
         ("both sides", "opening", c.ChooseSides(("left", "right"))),
         ("go to axle two", "working", c.GoTo("axle")),
         ("take the way short key", "choosing", c.ChooseWay("short-key")),
+        ("found torn hub boot left now", "working", c.FoundFault("torn", "boot", "now", "left")),
+        ("found a worn hub boot watch", "hold", c.FoundFault("worn", "boot", "watch")),
         ("hold for approval", "working", c.Hold("customer approval")),
         ("timer twenty five minutes", "working", c.StartTimer(25)),
         ("torque reading four six decimal five", "working", c.Reading("46.5")),

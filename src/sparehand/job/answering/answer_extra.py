@@ -2,33 +2,64 @@
 
 from __future__ import annotations
 
-from sparehand.job.answer import Line, from_file, plain, quantity
+from sparehand.job.answer import Line, from_file, plain, quantity, together
 from sparehand.job.events import Question
+from sparehand.job.experience import Experience
+from sparehand.job.extra_work import waiting
+from sparehand.job.found_faults import fault_of, fault_words, work_title
 from sparehand.job.open_ways import chosen_ways
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.plan import plan_run
 
 
-def proposed(state: JobState, operation: str) -> tuple[Line, ...]:
-    """What an operation would add to the job: nothing is done of it before somebody approves."""
+def proposed(state: JobState, experience: Experience) -> tuple[Line, ...]:
+    """What the proposed work would add to the job, nothing where none is: it begins only when somebody approves."""
+    work = waiting(state)
+    if work is None:
+        return ()
+    adds = "" if fault_of(state.progress.faults, work) else f" {_adds(state, work)}"
     return (
-        plain(f"Proposed: {_title(state, operation)}. {_adds(state, operation)}"),
+        plain(f"Proposed: {_title(state, work)}.{adds}"),
+        *_hours(experience, work),
         plain("Say customer approved by phone, or customer declined it."),
     )
 
 
+def _hours(experience: Experience, work: str) -> tuple[Line, ...]:
+    """The hours that the shop's times give it, with the range of four jobs in five; where there are none, that."""
+    added = next((one for one in experience.added if one.operation == work), None)
+    if added is None:
+        return (plain("No times tell its hours."),)
+    figures = (added.median_hours, added.p10_hours, added.p90_hours)
+    median, low, high = (quantity(max(0.1, round(hours, 1)), "h") for hours in figures)
+    return (together((median.framed("About "), low.framed(", four in five times "), high.framed(" to ", ".")), ""),)
+
+
+def findings(state: JobState) -> tuple[Line, ...]:
+    """Everything that was found, each with how soon it wants attention."""
+    procedure = state.plan.procedure
+    lines = (f"{fault_words(procedure, one.found)}: {one.found.urgency}." for one in state.progress.faults)
+    return tuple(plain(line).of_entries(1) for line in lines) or (plain("Nothing was found."),)
+
+
 def approved(state: JobState, operation: str) -> tuple[Line, ...]:
-    """The operation is in the job now, and where its own work begins."""
-    progress = state.progress
-    before = plan_run(state.plan.procedure, _others(state, operation), state.plan.sides, progress.keeps, progress.ways)
-    there = {planned.key for planned in before.phases}
-    added = [planned for planned in state.plan.phases if planned.key not in there]
-    first = f" Its own work begins with {added[0].phase.title}." if added else " It needs no phase of its own."
+    """The work is in the job now, and where its own begins."""
     return (
-        plain(f"Approved, written down: {_title(state, operation)}.{first}"),
+        plain(f"Approved, written down: {_title(state, operation)}.{_begins(state, operation)}"),
         plain("Where there is a limit, say approval limit, and the digits."),
     )
+
+
+def _begins(state: JobState, operation: str) -> str:
+    if fault_of(state.progress.faults, operation):
+        return " Say start the found work."
+    progress = state.progress
+    others = _others(state, operation)
+    before = plan_run(state.plan.procedure, others, state.plan.sides, progress.keeps, progress.ways)
+    there = {planned.key for planned in before.phases}
+    added = [planned for planned in state.plan.phases if planned.key not in there]
+    return f" Its own work begins with {added[0].phase.title}." if added else " It needs no phase of its own."
 
 
 def limited(_state: JobState) -> tuple[Line, ...]:
@@ -79,4 +110,4 @@ def _others(state: JobState, operation: str) -> tuple[str, ...]:
 
 
 def _title(state: JobState, operation: str) -> str:
-    return state.plan.procedure.operation(operation).title
+    return work_title(state.plan.procedure, state.progress.faults, operation)

@@ -148,7 +148,15 @@ WORDINGS: dict[Topic, Wording] = {
             *(answer_drafting.asks(state) or answer_here.step(state)),
         )
     ),
-    "finding": _open_or_done(lambda reply: f"Written down: {reply.about}."),
+    "finding": lambda state, reply, context: (
+        plain(f"Written down: {reply.about}."),
+        *(answer_extra.proposed(state, context.experience) or answer_here.done(state)),
+    ),
+    "found": lambda state, reply, context: (
+        plain(f"Found, written down: {reply.about}."),
+        *answer_extra.proposed(state, context.experience),
+    ),
+    "findings": _here(answer_extra.findings),
     "measured": _here(lambda state: (*answer_asking.measured(state), *answer_here.done(state))),
     "out of limits": _out_of_limits,
     "renewed": _open_or_done(lambda _reply: "New, written down."),
@@ -220,7 +228,7 @@ WORDINGS: dict[Topic, Wording] = {
         lambda state: (from_file("Not checked. Not safe to drive until it is."), *answer_here.arrival(state))
     ),
     "redone": _here(lambda state: (plain("Once more.").shortened(""), *answer_here.step(state))),
-    "extra work": lambda state, reply, _context: answer_extra.proposed(state, reply.about),
+    "extra work": lambda state, _reply, context: answer_extra.proposed(state, context.experience),
     "extra work approved": lambda state, reply, _context: answer_extra.approved(state, reply.about),
     "approval limited": _here(answer_extra.limited),
     "extra work declined": lambda state, reply, _context: answer_extra.declined(state, reply.about),

@@ -47,6 +47,7 @@ from sparehand.job.commands.drafting_commands import (
 )
 from sparehand.job.commands.ending_commands import Close, Confirm, Park, Refuse, Undo
 from sparehand.job.commands.extra_commands import AddOperation, Approve, Decline, DropOperation, LimitApproval
+from sparehand.job.commands.finding_commands import FindingMeasures, FoundFault, FoundSomething, WhatWasFound
 from sparehand.job.commands.moving_commands import (
     ChooseWay,
     GoBack,
@@ -125,6 +126,10 @@ Command = (
     | GoTo
     | GoToSkipped
     | ChooseWay
+    | FoundFault
+    | FoundSomething
+    | FindingMeasures
+    | WhatWasFound
     | OtherSide
     | Redo
     | SayAgain
@@ -244,7 +249,7 @@ ASKING = frozenset({
     "Help", "ReadWarning", "RepeatStep", "RepeatTorque", "SayAgain", "TimeCheck", "TimerLeft", "WhatDoINeed",
     "WhatIsLoose", "WhatNext", "WhatSize", "WhatWasSkipped", "WhereAmI", "WhichJob", "WhichParts", "WhoIsHere",
     "SayMore", "TorqueOf", "SizeOf", "HeldBy", "PartOf", "TightenedHere", "LeftOnThisSide", "WhatAfterThat",
-    "WhichTools", "PhaseTime", "Explain",
+    "WhichTools", "PhaseTime", "Explain", "WhatWasFound",
 })  # fmt: skip
 """Names of the commands that change nothing: they are answered."""
 UNSPOKEN = frozenset({"Tick", "NoteTaken"})
@@ -286,8 +291,11 @@ __all__ = [
     "FastenerUse",
     "FastenerWaits",
     "Finding",
+    "FindingMeasures",
     "FollowUpIs",
     "FollowUpsDue",
+    "FoundFault",
+    "FoundSomething",
     "GoBack",
     "GoOn",
     "GoTo",
@@ -367,6 +375,7 @@ __all__ = [
     "WhatIsLoose",
     "WhatNext",
     "WhatSize",
+    "WhatWasFound",
     "WhatWasSkipped",
     "WhereAmI",
     "WhichFollowUps",

@@ -11,6 +11,7 @@ from sparehand.job.deciding import (
     decide_departing,
     decide_drafting,
     decide_extra,
+    decide_finding,
     decide_forgotten,
     decide_moving,
     decide_recording,
@@ -177,6 +178,7 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "skip steps": decide_moving.skip_now,
     "already so": decide_claims.already_so,
     "angle begun": _angle_begun,
+    "fault measured": decide_finding.measured_now,
     "which finding": decide_recording.later_finding,
 }
 """What a yes does, by the kind of question."""

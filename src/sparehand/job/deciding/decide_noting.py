@@ -31,5 +31,13 @@ def note_taken(state: JobState, command: c.NoteTaken, _context: Context) -> Deci
         return name_taken(state, command)
     kind = MemoKept if command.note == "memo" else LessonKept
     event = kind(at=state.progress.at, sound_ms=command.sound_ms, words=command.words)
+    if isinstance(event, MemoKept):
+        event = event.model_copy(update={"finding": _untold(state)})
     length = f", {counted(round(command.sound_ms / 1000), 'second')}" if command.sound_ms else ""
     return tell("note kept", event, about=f"{command.note.capitalize()} kept{length}.")
+
+
+def _untold(state: JobState) -> int | None:
+    """The number of the finding that was written down last, where only a memo tells it."""
+    latest = state.progress.faults[-1:]
+    return next((one.number for one in latest if one.found.fault is None and one.found.at == state.progress.at), None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding.decide_finding import proposed_by
 from sparehand.job.deciding.decide_moving import answering, ask_for
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (
@@ -43,13 +44,14 @@ def finding(state: JobState, command: c.Finding, _context: Context) -> Decision:
         question = Question(kind="which finding", about=f"{inspection}/{command.answer}", side=state.side)
         return tell("question", QuestionAsked(question=question))
     event = FindingRecorded(inspection=inspection, side=state.side, finding=command.answer)
-    return tell("finding", event, about=command.answer)
+    return tell("finding", event, *proposed_by(state, state.step.inspect, command.answer), about=command.answer)
 
 
-def later_finding(_state: JobState, question: Question, _context: Context) -> Decision:
+def later_finding(state: JobState, question: Question, _context: Context) -> Decision:
     """The later of two findings counts."""
     inspection, answer = finding_asked(question)
-    return tell("finding", FindingRecorded(inspection=inspection, side=question.side, finding=answer), about=answer)
+    event = FindingRecorded(inspection=inspection, side=question.side, finding=answer)
+    return tell("finding", event, *proposed_by(state, state.step.inspect, answer), about=answer)
 
 
 def renewed(state: JobState, _command: c.Renewed, _context: Context) -> Decision:

@@ -20,6 +20,8 @@ from sparehand.job.events import (
     Question,
     QuestionAsked,
 )
+from sparehand.job.extra_work import approved_faults
+from sparehand.job.found_faults import fault_words
 from sparehand.job.open_follow_ups import follow_ups_of, numbered_follow_ups
 from sparehand.job.state import JobState
 
@@ -42,7 +44,15 @@ def start_line(state: JobState, command: c.StartLine, _context: Context) -> Deci
     occupied = state.progress.visit.occupying(state.progress.crew.acting)
     if command.work != "work elsewhere" and occupied:
         return running(occupied.work)
-    return tell("line", LineStarted(work=command.work), _ALIVE, about=command.work)
+    words = ""
+    if command.work == "found work":
+        approved = approved_faults(state)
+        if not approved:
+            return refuse(
+                "No work on a fault is approved.", "list what was found" if state.progress.faults else "where am i"
+            )
+        words = fault_words(state.plan.procedure, approved[-1].found)
+    return tell("line", LineStarted(work=command.work, reference=words), _ALIVE, about=command.work)
 
 
 def end_line(state: JobState, command: c.EndLine, _context: Context) -> Decision:

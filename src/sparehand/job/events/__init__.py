@@ -35,6 +35,7 @@ from sparehand.job.events.extra_events import (
     ExtraWorkProposed,
     OperationDropped,
 )
+from sparehand.job.events.finding_events import FaultFound, FaultMeasured, FaultWord, Urgency
 from sparehand.job.events.moving_events import StepDone, StepReached, StepsReopened, WayChosen
 from sparehand.job.events.noting_events import (
     LessonKept,
@@ -135,6 +136,8 @@ Event = Annotated[
     | StepReached
     | StepDone
     | StepsReopened
+    | FaultFound
+    | FaultMeasured
     | WayChosen
     | TighteningConfirmed
     | OutOfLimitsRead
@@ -258,6 +261,9 @@ __all__ = [
     "FastenerDoing",
     "FastenerNamed",
     "FastenerTold",
+    "FaultFound",
+    "FaultMeasured",
+    "FaultWord",
     "FindingRecorded",
     "FirstJobBegun",
     "FollowUpDone",
@@ -329,6 +335,7 @@ __all__ = [
     "ToldWithoutStep",
     "Undone",
     "UnitChosen",
+    "Urgency",
     "Vehicle",
     "WarningSkipped",
     "WarningUnderstood",

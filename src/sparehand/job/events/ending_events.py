@@ -26,6 +26,7 @@ QuestionKind = Literal[
     "already so",
     "angle begun",
     "which finding",
+    "fault measured",
     "test distance",
     "odometer",
 ]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Literal
 from uuid import UUID
 
+from pydantic import Field
+
 from sparehand.ground.bounds import Milliseconds
 from sparehand.job.events.words_events import Fact
 from sparehand.procedures.plan import StepKey
@@ -22,9 +24,10 @@ class Kept(Fact):
 
 
 class MemoKept(Kept):
-    """A memo was recorded or typed."""
+    """A memo was recorded or typed; it may tell of the finding of that number."""
 
     kind: Literal["memo kept"] = "memo kept"
+    finding: int | None = Field(default=None, ge=1)
 
 
 class LessonKept(Kept):

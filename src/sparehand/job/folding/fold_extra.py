@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
+from sparehand.job.found_faults import fault_of
 from sparehand.job.progress import ExtraWork, Progress, answered
 from sparehand.procedures.plan import RunPlan, StepKey, plan_run
 
@@ -16,9 +17,10 @@ def noted(event: ExtraWork, progress: Progress, _at: Moment, _plan: RunPlan) -> 
 
 
 def approved(event: e.ExtraWorkApproved, progress: Progress, at: Moment, plan: RunPlan) -> Progress:
-    """The operation belongs to the job."""
-    operations = (*progress.operations, event.operation)
-    return noted(event, replace(progress, operations=operations), at, plan)
+    """The operation belongs to the job; work that a finding proposed is a line beside it."""
+    if fault_of(progress.faults, event.operation) is None:
+        progress = replace(progress, operations=(*progress.operations, event.operation))
+    return noted(event, progress, at, plan)
 
 
 def limited(event: e.ApprovalLimited, progress: Progress, at: Moment, plan: RunPlan) -> Progress:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sparehand.job.experience import ExpectedPhase, Experience
+from sparehand.job.experience import AddedHours, ExpectedPhase, Experience
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.fitting.belief import Belief, believe_shop
 from sparehand.labour.fitting.effect_layout import Setting
@@ -15,6 +15,8 @@ from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Forecast, forecast, forecast_plan, recall
 from sparehand.labour.forecasting.quote import planned_run
 from sparehand.labour.forecasting.quote_records import QuoteRequest
+from sparehand.labour.forecasting.quoted_phases import Run
+from sparehand.labour.forecasting.way_choices import Choice, choices_of, phases_taken
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
@@ -60,15 +62,31 @@ def expect_from_belief(
 ) -> Expected:
     """The same from what is believed of the shop and the procedure's `own` evidence."""
     priors = priors or Priors()
-    needs = planned_run(request, procedure, own).needs
+    run = planned_run(request, procedure, own)
+    needs, extra = run.needs, tuple(need for _, added in run.others for need in added)
     setting = Setting(request.corrosion, request.support)
     if not belief.jobs:
         drawn = forecast_plan(needs, request.procedure, plans, setting, priors)
+        more = forecast_plan(extra, request.procedure, plans, setting, priors) if extra else None
     else:
-        phases = [need.key.phase for need in needs]
+        phases = [need.key.phase for need in (*needs, *extra)]
         known = recall(belief, own, request.procedure, phases, plans, priors)
         drawn = forecast(known, needs, setting, request.technician)
-    return Expected(_experience(drawn), _outlook(drawn))
+        more = forecast(known, extra, setting, request.technician) if extra else None
+    experience = replace(_experience(drawn), added=_added(run, more, choices_of(procedure, own)) if more else ())
+    return Expected(experience, _outlook(drawn))
+
+
+def _added(run: Run, drawn: Forecast, choices: tuple[Choice, ...]) -> tuple[AddedHours, ...]:
+    """The hours of each operation that is not in the run, beside it."""
+    taken = phases_taken(choices, drawn.needs, len(drawn.work))
+    hours, place, found = (drawn.work + drawn.snags) * taken / 3600, 0, []
+    for operation, added in run.others:
+        each = hours[:, place : place + len(added)].sum(axis=1)
+        place += len(added)
+        low, middle, high = (float(one) for one in np.quantile(each, (0.1, 0.5, 0.9)))
+        found.append(AddedHours(operation, low, middle, high))
+    return tuple(found)
 
 
 def _experience(drawn: Forecast) -> Experience:

@@ -133,6 +133,8 @@ def _step_references(visit: Visit) -> Iterator[Reference]:
     for field, where in _STEP_LISTS.items():
         for keys, id in visit.names(field):
             yield keys, where, id
+    if visit.step.inspect and visit.step.inspect.proposes:
+        yield (*visit.keys, "inspect", "proposes"), "operations", visit.step.inspect.proposes
     for field, where in _STEP_SINGLES.items():
         id = getattr(visit.step, field)
         if id is not None:

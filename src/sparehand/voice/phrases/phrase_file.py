@@ -14,12 +14,18 @@ from sparehand.job.commands import COMMANDS, UNSPOKEN, Command
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.edges import Edges
 from sparehand.voice.phrases.phrase_table import NameKind, Pattern, PhraseTable, SpokenNames
-from sparehand.voice.phrases.slots import Slot
+from sparehand.voice.phrases.slots import WORDS, Slot
 from sparehand.voice.phrases.word_graph import START, WordGraph
 
 BUNDLED_PHRASES = Path(__file__).with_name("phrases.toml")
 
-_SAMPLES: dict[Slot, object] = {"digits": "1", "count": 1, "minutes": 1, "name": "x"}
+_SAMPLES: dict[Slot, object] = {
+    "digits": "1",
+    "count": 1,
+    "minutes": 1,
+    "name": "x",
+    **{k: v[0] for k, v in WORDS.items()},
+}
 
 
 class _Row(BaseModel):

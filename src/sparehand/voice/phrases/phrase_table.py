@@ -11,7 +11,7 @@ from typing import Any, Literal
 from sparehand.job.commands import COMMANDS, Command
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.edges import Edges
-from sparehand.voice.phrases.slots import Slot, slot_of, slot_strand, slot_value
+from sparehand.voice.phrases.slots import NUMBERS, Slot, slot_of, slot_strand, slot_value
 from sparehand.voice.phrases.spoken_numbers import words_from_digits, words_from_number
 from sparehand.voice.phrases.word_graph import Strand, WordGraph, join, strand_of_texts
 
@@ -27,6 +27,7 @@ NameKind = Literal[
     "parts",
     "places",
     "ways",
+    "things",
 ]
 
 _NAME_FIELD: dict[NameKind, str] = {
@@ -41,6 +42,7 @@ _NAME_FIELD: dict[NameKind, str] = {
     "parts": "part",
     "places": "place",
     "ways": "way",
+    "things": "thing",
 }
 _TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
 
@@ -64,19 +66,20 @@ class SpokenNames:
     parts: Mapping[str, str] = field(default_factory=dict)
     places: Mapping[str, str] = field(default_factory=dict)
     ways: Mapping[str, str] = field(default_factory=dict)
+    things: Mapping[str, str] = field(default_factory=dict)
 
     def without(self, words: Collection[str]) -> SpokenNames:
         """The same without the fasteners, components and parts whose names hold one of `words`."""
-        fasteners, components, parts = (
+        fasteners, components, parts, things = (
             {name: id for name, id in kind.items() if not set(name.split()) & set(words)}
-            for kind in (self.fasteners, self.components, self.parts)
+            for kind in (self.fasteners, self.components, self.parts, self.things)
         )
-        return replace(self, fasteners=fasteners, components=components, parts=parts)
+        return replace(self, fasteners=fasteners, components=components, parts=parts, things=things)
 
 
 @dataclass(frozen=True)
 class Pattern:
-    """One way of saying something. Slots stand as `{digits}`, `{count}`, `{minutes}` or `{name}`.
+    """One way of saying something. Its slots are those of `slots`.
 
     `fields` are the fixed values of the command, `names` says what `{name}` stands for, `main` marks the wording that
     help names, `lasting` what is asked back when it was heard with little confidence, and `decides` an answer that is
@@ -106,7 +109,7 @@ class Pattern:
     @property
     def holds_number(self) -> bool:
         """Whether a number stands in it, which is spoken slower and misheard more easily than a name."""
-        return any(slot != "name" for slot in self.slots)
+        return any(slot in NUMBERS for slot in self.slots)
 
     @property
     def meaning(self) -> tuple[object, ...]:

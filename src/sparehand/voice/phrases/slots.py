@@ -1,10 +1,16 @@
-"""The open places of a phrase, `{digits}`, `{count}`, `{minutes}` and `{name}`: what can stand there, what it means."""
+"""The open places of a phrase: what can stand in each, and what it means.
+
+`{digits}`, `{count}` and `{minutes}` hold numbers, `{name}` a name; `{fault}`, `{side}` and `{urgency}` hold one of few
+words.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
+from sparehand.job.events import FaultWord, Urgency
+from sparehand.procedures.model import Side
 from sparehand.voice.phrases.spoken_numbers import (
     DIGIT_WORDS,
     POINT_WORDS,
@@ -14,8 +20,15 @@ from sparehand.voice.phrases.spoken_numbers import (
 )
 from sparehand.voice.phrases.word_graph import Strand, strand_of_texts
 
-Slot = Literal["digits", "count", "minutes", "name"]
+Slot = Literal["digits", "count", "minutes", "name", "fault", "side", "urgency"]
 SLOTS: tuple[Slot, ...] = get_args(Slot)
+NUMBERS: frozenset[Slot] = frozenset({"digits", "count", "minutes"})
+WORDS: Mapping[Slot, tuple[str, ...]] = {
+    "fault": get_args(FaultWord),
+    "side": get_args(Side),
+    "urgency": get_args(Urgency),
+}
+"""What may be said in the slots that hold one of few words."""
 
 HIGHEST_COUNT = 20
 HIGHEST_MINUTES = 90
@@ -39,6 +52,8 @@ def slot_strand(slot: Slot, names: Mapping[str, str]) -> Strand:
             return strand_of_texts(words_from_number(number) for number in range(1, HIGHEST_MINUTES + 1))
         case "name":
             return strand_of_texts(name.split() for name in names)
+        case "fault" | "side" | "urgency":
+            return strand_of_texts([word] for word in WORDS[slot])
 
 
 def slot_value(slot: Slot, words: Sequence[str], names: Mapping[str, str]) -> str | int | None:
@@ -52,6 +67,8 @@ def slot_value(slot: Slot, words: Sequence[str], names: Mapping[str, str]) -> st
             return number_from_words(words, HIGHEST_MINUTES)
         case "name":
             return names.get(" ".join(words))
+        case "fault" | "side" | "urgency":
+            return words[0] if len(words) == 1 and words[0] in WORDS[slot] else None
 
 
 def _digits_strand() -> Strand:
