@@ -154,3 +154,22 @@ def test_a_field_of_format_2_asks_for_format_2(tmp_path: Path) -> None:
         load_procedure(written(tmp_path, text))
     raised = load_procedure(written(tmp_path, changed(text, "format: 1", "format: 2"))).procedure
     assert raised.phases[0].steps[0].raises == "vehicle"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field"),
+    [
+        ("thread: M16x1.5", "thread: 5/8-18 UNF", "thread"),
+        ("use_once: true\n    thread_state", "low_torque: a seal\n    thread_state", "low_torque"),
+    ],
+)
+def test_an_inch_thread_and_a_reason_for_a_low_torque_ask_for_format_2(
+    old: str, new: str, field: str, tmp_path: Path
+) -> None:
+    text = changed(demo_text("belt-drive-locking-tools"), old, new)
+    with pytest.raises(BrokenProcedureError, match=f"'{field}' came with format 2"):
+        load_procedure(written(tmp_path, text))
+    fastener = load_procedure(written(tmp_path, changed(text, "format: 1", "format: 2"))).procedure.fastener(
+        "crank-bolt"
+    )
+    assert getattr(fastener, field) == new.splitlines()[0].partition(": ")[2]

@@ -54,6 +54,8 @@ def test_sizes_angles_and_threads_are_values_too() -> None:
     assert wording.angle_spoken(90) == "nine zero degrees"
     assert wording.thread_spoken("M12x1.5") == "M one two by one decimal five"
     assert wording.thread_spoken("M8") == "M eight"
+    assert wording.thread_spoken("1/2-13 UNC") == "one over two inch, one three threads"
+    assert wording.thread_spoken("1-8") == "one inch, eight threads"
     assert wording.quantity_spoken(0.05, "mm") == "zero decimal zero five millimetres"
     assert wording.quantity_spoken(3, "clicks") == "three clicks"
 

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sparehand.procedures.model import Procedure, Stage, Step
+from sparehand.procedures.model import Fastener, Procedure, Stage, Step
 from sparehand.procedures.record import Record
 from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),
+    Fastener: ("low_torque",),
     Stage: ("vehicle",),
     Step: ("takes_off", "puts_on", "raises", "lowers"),
     Condition: ("said", "said_when_over", "ends_when_raised"),
     Gate: ("about",),
 }
-"""Fields that a program which knows only format 1 refuses."""
+"""Fields that a program which knows only format 1 refuses, as it does an inch thread."""
 
 
 def fields_of_format_2(procedure: Procedure) -> Iterator[Keys]:
@@ -26,7 +27,10 @@ def fields_of_format_2(procedure: Procedure) -> Iterator[Keys]:
     yield from _newer_in(procedure.gates, ("gates",))
     for number, phase in enumerate(procedure.phases):
         yield from _newer_in(phase.steps, ("phases", number, "steps"))
+    yield from _newer_in(procedure.fasteners, ("fasteners",))
     for number, fastener in enumerate(procedure.fasteners):
+        if fastener.thread is not None and not fastener.thread.startswith("M"):
+            yield ("fasteners", number, "thread")
         yield from _newer_in(fastener.tightening, ("fasteners", number, "tightening"))
 
 

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from sparehand.procedures.quantities import Torque
 from sparehand.procedures.record import Id, Record, Text
+from sparehand.procedures.threads import WRITTEN
 from sparehand.procedures.vehicle import Component, Condition, Gate, Stance, VehicleEnd
 from sparehand.procedures.ways import Way
 
@@ -73,15 +74,16 @@ class Stage(Record):
 class Fastener(Record):
     """A bolt, nut or clip with all that a technician asks about it. `quantity` counts those of one side.
 
-    `spoken` says what it is called aloud, where that is not its name. `unconfirmed` names the fields that a person has
-    still to confirm; until then they are not to be relied on.
+    `spoken` says what it is called aloud, where that is not its name. `low_torque` says why its torque is far
+    below what its thread bears, such as "clamps plastic". `unconfirmed` names the fields that a person has still to
+    confirm; until then they are not to be relied on.
     """
 
     id: Id
     name: Text
     plural: Text | None = None
     spoken: tuple[Text, ...] = ()
-    thread: str | None = Field(default=None, pattern=r"^M\d+(\.\d+)?(x\d+(\.\d+)?)?$")
+    thread: str | None = Field(default=None, pattern=WRITTEN)
     property_class: str | None = None
     head: Head = "plain hex"
     drive_mm: float | None = Field(default=None, gt=0)
@@ -94,6 +96,7 @@ class Fastener(Record):
     thread_state: ThreadState = "dry"
     bonded_rubber: bool = False
     tightening: tuple[Stage, ...] = ()
+    low_torque: Text | None = None
     wrench: Id | None = None
     unconfirmed: tuple[Text, ...] = ()
 

@@ -126,7 +126,11 @@ def size_spoken(millimetres: float) -> str:
 
 
 def thread_spoken(thread: str) -> str:
-    """A metric thread such as M12x1.5: "M one two by one decimal five"."""
+    """A thread: M12x1.5 as "M one two by one decimal five", 1/2-13 as "one over two inch, one three threads"."""
+    inch = re.fullmatch(r"(\d+)(?:/(\d+))?-(\d+)(?: UN[CF])?", thread)
+    if inch is not None:
+        under = f" over {number_spoken(int(inch[2]))}" if inch[2] else ""
+        return f"{number_spoken(int(inch[1]))}{under} inch, {digits_spoken(inch[3])} threads"
     match = re.fullmatch(r"M(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?", thread)
     if match is None:
         return thread

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sparehand.procedures.bolts import assembly_torque_nm, read_thread, widths_across_flats_mm
+from sparehand.procedures.bolts import assembly_torque_nm, weakest_class
 from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Fastener
 from sparehand.procedures.quantities import TorqueValue
 from sparehand.procedures.rules.walk import finding
+from sparehand.procedures.threads import read_thread, widths_across_flats_mm
 from sparehand.procedures.yaml_text import Keys
+
+LEAST_SHARE = 0.25
+"""A final torque below this share of what the bolt bears is questioned; the share is common practice, no source."""
+ONE_TURN_DEGREES = 360.0
+SAME_WIDTH_MM = 0.15
+"""So far an inch size and the socket used for it may differ, as 19 mm and 3/4 inch."""
 
 
 def torques_above_bolt(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
@@ -29,15 +36,47 @@ def torques_above_bolt(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
                 yield finding(loaded, where, "torque-above-bolt", "warning", message, remedy)
 
 
+def torques_below_bolt(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """A final torque far below VDI 2230's for thread and class, for which the file gives no reason."""
+    for keys, fastener in _fasteners(loaded):
+        thread = read_thread(fastener.thread or "")
+        if thread is None or fastener.low_torque is not None or not fastener.tightening:
+            continue
+        limit_nm = assembly_torque_nm(thread, fastener.property_class or weakest_class(thread))
+        torque = fastener.tightening[-1].torque
+        if limit_nm is not None and torque is not None and torque.newton_metres < LEAST_SHARE * limit_nm:
+            bolt = (
+                f"{fastener.thread} of class {fastener.property_class}" if fastener.property_class else fastener.thread
+            )
+            message = f"is {_written(torque)} right? {bolt} bears about {limit_nm:.0f} N·m"
+            where = (*keys, "tightening", len(fastener.tightening) - 1, "torque")
+            remedy = "look it up again, or say in `low_torque` why it is so low"
+            yield finding(loaded, where, "torque-below-bolt", "warning", message, remedy)
+
+
+def angles_above_a_turn(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """Angles that add up to more than one turn (common practice, no source)."""
+    for keys, fastener in _fasteners(loaded):
+        turned = 0.0
+        for number, stage in enumerate(fastener.tightening):
+            turned += stage.angle_degrees or 0.0
+            if turned > ONE_TURN_DEGREES:
+                message = f"is it right that '{fastener.id}' is turned by {turned:g}° in all, more than one turn?"
+                where = (*keys, "tightening", number, "angle_degrees")
+                remedy = "look it up again; each angle counts from where the stage before ended"
+                yield finding(loaded, where, "angle-above-turn", "warning", message, remedy)
+                break
+
+
 def widths_not_of_thread(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A plain hexagon whose width is neither ISO 272's nor the older DIN one for its thread."""
+    """A plain hexagon whose width no standard has for its thread."""
     for keys, fastener in _fasteners(loaded):
         thread = read_thread(fastener.thread or "")
         if thread is None or fastener.head != "plain hex" or fastener.drive_mm is None:
             continue
         widths = widths_across_flats_mm(thread)
-        if widths and fastener.drive_mm not in widths:
-            usual = " or ".join(f"{width:g}" for width in widths)
+        if widths and min(abs(width - fastener.drive_mm) for width in widths) > SAME_WIDTH_MM:
+            usual = " or ".join(f"{width:.4g}" for width in widths)
             message = f"a plain hexagon of {fastener.thread} is {usual} mm wide, not {fastener.drive_mm:g} mm"
             remedy = "check the size, or say another `head`"
             yield finding(loaded, (*keys, "drive_mm"), "width-not-of-thread", "warning", message, remedy)
