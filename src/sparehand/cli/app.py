@@ -11,6 +11,7 @@ from typer.core import TyperGroup
 from sparehand import __version__
 from sparehand.cli import (
     bench_commands,
+    day_commands,
     desk_commands,
     due_commands,
     estimate_commands,
@@ -64,6 +65,7 @@ app = typer.Typer(
 
 app.add_typer(bench_commands.bench)
 app.add_typer(desk_commands.desk)
+app.add_typer(day_commands.days)
 app.add_typer(estimate_commands.estimate)
 app.add_typer(voice_commands.voice)
 app.add_typer(share_commands.between_benches)

@@ -48,14 +48,6 @@ def hours(
 
 
 @desk.command()
-def today(json: Json = False, data: Data = None) -> None:
-    """Each bench's open jobs: who works on what, what waits for what, when each is likely ready."""
-    from sparehand.desk.today_board import print_today
-
-    print_today(as_json=json, data=data)
-
-
-@desk.command()
 def card(
     job: Annotated[str, typer.Argument(metavar="JOB", help="Its id, as `sparehand hours` lists it.")],
     to: Annotated[
@@ -182,10 +174,12 @@ def kit(procedure: ProcedureName, operations: Operations = "", sides: Sides = ""
 @desk.command()
 def schema(
     card: Annotated[bool, typer.Option("--card", help="Of what `card JOB --json` prints, for programs.")] = False,
+    day: Annotated[bool, typer.Option("--day", help="Of the plan of a day.")] = False,
     data: Data = None,  # noqa: ARG001 - every command takes it
 ) -> None:
-    """The JSON Schema of procedure files, for an editor; or of the facts of a job card."""
+    """The JSON Schema of procedure files, for an editor; of the facts of a job card; or of the plan of a day."""
     from sparehand.procedures.json_schema import json_schema
     from sparehand.screens.card_facts import card_schema
+    from sparehand.visit.day_plan import plan_schema
 
-    typer.echo(card_schema() if card else json_schema())
+    typer.echo(plan_schema() if day else card_schema() if card else json_schema())

@@ -13,6 +13,7 @@ import numpy as np
 from sparehand.desk.estimate_work import Piece
 from sparehand.desk.run_options import asked_sides
 from sparehand.job.events import Corrosion, Support
+from sparehand.labour.fitting.holds import Delay
 from sparehand.labour.forecasting.allowance import with_allowance
 from sparehand.labour.forecasting.between_jobs import common_variance
 from sparehand.labour.forecasting.quote import flat_rate, quote_from_belief
@@ -71,6 +72,16 @@ class ShopHours:
             follow_ups=tuple(dict.fromkeys(follow_ups)),
             demo=any(piece.whole is not None and piece.whole.demo for piece in pieces),
         )
+
+    def forecast(self, pieces: Sequence[Piece]) -> tuple[JobHours, Delay | None]:
+        """Sorted draws of the labour hours, with what they share with other jobs, and the wait that is likeliest."""
+        working = [piece for piece in pieces if piece.has_work(piece.operations)]
+        quotes = [self._quote(piece, piece.operations, self._asked.corrosion) for piece in working]
+        inputs = quote_inputs(self._store, pieces[0].whole, pieces[0].name, self._folder)
+        common = common_variance(inputs.belief, self._asked.technician)
+        delays = [quote.delay for quote in quotes if quote.delay is not None]
+        hours = JobHours(self._total(quotes), common.shop, common.person)
+        return hours, max(delays, key=lambda delay: delay.chance, default=None)
 
     def _quote(self, piece: Piece, operations: tuple[str, ...], corrosion: Corrosion) -> Quote:
         asked = self._asked

@@ -38,4 +38,9 @@ def jobs_with(store: SqliteEventStore, kinds: Collection[str]) -> frozenset[str]
         return frozenset(connection.scalars(select(EVENTS.c.job).where(kind.in_(kinds)).distinct()))
 
 
+def plate_key(plate: str) -> str:
+    """A plate as plates are compared: without blanks, hyphens and case; empty for none."""
+    return "".join(letter for letter in plate.casefold() if letter.isalnum())
+
+
 _FIELDS = ("name", "identification", "odometer")

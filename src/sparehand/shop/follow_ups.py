@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -13,7 +12,7 @@ from sparehand.job.events import Vehicle
 from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.state import JobState, fold
 from sparehand.job.visit_lines import EarlierDone, FollowUpNote
-from sparehand.log.job_search import OpenedVehicle, jobs_with, opened_vehicles
+from sparehand.log.job_search import OpenedVehicle, jobs_with, opened_vehicles, plate_key
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 
@@ -96,7 +95,7 @@ def left_open_for(store: SqliteEventStore, vehicle: Vehicle) -> tuple[tuple[str,
 
 def vehicle_key(name: str, identification: str) -> str:
     """What tells a vehicle from others: its plate without blanks and hyphens, or its name where it has no plate."""
-    plate = re.sub(r"[\s\-]", "", identification).casefold()
+    plate = plate_key(identification)
     return f"plate {plate}" if plate else name.strip().casefold()
 
 
