@@ -48,6 +48,10 @@ class NotedSpeaker(SilentSpeaker):
         return self.talking
 
     @property
+    def mute(self) -> bool:
+        return False
+
+    @property
     def status(self) -> str:
         return self.trouble
 

@@ -14,6 +14,7 @@ from sparehand.conversation.input_stream import Incoming, KeyPress, TypedLine
 from sparehand.conversation.keys import Press
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import start_of_run
+from sparehand.job.obligations import open_warning
 from sparehand.log.memory import MemoryEventStore
 from sparehand.voice.ears import Ears
 from sparehand.voice.recognising.recogniser import Recognition
@@ -31,7 +32,8 @@ class Shop:
         self.bench = Bench(self.view, self.speaker, TABLE, ears, listening="always listening")
         opened = opening()
         now = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now()
-        self.session = JobSession.open(MemoryEventStore(), "a-job", opened, now, "bench 1")
+        self.store = MemoryEventStore()
+        self.session = JobSession.open(self.store, "a-job", opened, now, "bench 1")
 
     def hear(self, *lengths: float, presses: dict[float, Press] | None = None) -> None:
         self.bench.run(self.session, self._incoming(lengths, dict(presses or {})))
@@ -39,6 +41,10 @@ class Shop:
     def type(self, *lines: str) -> None:
         clock = start_of_run(datetime(2030, 1, 7, 9, tzinfo=UTC), "test")
         self.bench.run(self.session, [TypedLine(line, clock.now()) for line in lines])
+
+    def press_on_page(self, phrase: str) -> None:
+        clock = start_of_run(datetime(2030, 1, 7, 9, tzinfo=UTC), "test")
+        self.bench.run(self.session, [TypedLine(phrase, clock.now(), "page")])
 
     @staticmethod
     def _incoming(lengths: tuple[float, ...], presses: dict[float, Press]) -> Iterator[Incoming]:
@@ -120,3 +126,32 @@ def test_why_nothing_sounds_is_told_once_and_the_job_goes_on() -> None:
     assert [note for note in shop.view.notes if "gone" in note] == [
         "No sound: the sound output has gone; plug it in again."
     ]
+
+
+def test_a_warning_is_understood_by_page_only_after_it_was_read_out_and_is_recorded_so() -> None:
+    shop = Shop()
+    warning = open_warning(shop.session.state)
+    assert warning
+    shop.press_on_page("warning understood")
+    assert open_warning(shop.session.state) == warning, "nothing was read yet"
+    assert "not read out" in shop.view.answers[-1]
+    shop.press_on_page("repeat")
+    shop.speaker.talking = True
+    shop.press_on_page("warning understood")
+    assert open_warning(shop.session.state) == warning, "it was still being read"
+    shop.speaker.talking = False
+    shop.press_on_page("warning understood")
+    assert open_warning(shop.session.state) == warning, "it was cut short"
+    shop.press_on_page("repeat")
+    shop.press_on_page("warning understood")
+    assert open_warning(shop.session.state) == ""
+    assert shop.store.events("a-job")[-1].by == "page"
+
+
+def test_mark_done_by_page_has_the_same_rules_as_by_voice_and_is_recorded_so() -> None:
+    shop = Shop()
+    shop.press_on_page("mark done")
+    assert "Warning." in shop.view.answers[-1]
+    shop.type("warning understood")
+    shop.press_on_page("mark done")
+    assert [one.by for one in shop.store.events("a-job")][-2:] == [None, "page"]

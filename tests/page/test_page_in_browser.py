@@ -71,11 +71,23 @@ def test_what_it_shows_is_the_state(bench: Bench, until: str) -> None:
     bench.probe.until(f"document.getElementById('place').textContent === {seen.place!r}")
     for name in TEXTS:
         assert bench.probe.ask(f"document.getElementById('{name}').textContent") == getattr(seen, name)
-    digits = bench.probe.ask("[...document.querySelectorAll('#figures dd')].map(each => each.textContent)")
+    digits = bench.probe.ask("[...document.querySelectorAll('#figures dd')].map(each => each.firstChild.textContent)")
     assert digits == [figure.digits for figure in seen.figures]
     assert bench.probe.ask("[...document.querySelectorAll('#to_answer li')].map(e => e.textContent)") == list(
         seen.to_answer
     )
+
+
+def test_what_is_loose_is_never_covered_and_the_warning_has_its_button(bench: Bench) -> None:
+    covered = """(() => { const box = document.getElementById('loose').getBoundingClientRect();
+        return document.elementFromPoint(box.left + 20, box.top + box.height / 2)?.id })()"""
+    for until, hidden in (("cam-tight", ["warning understood"]), ("raise", ["mark done"])):
+        show(bench, until=until)
+        bench.probe.until(f"document.getElementById('place').textContent === {bench.view.shown.glance.place!r}")
+        for down in (0, 150, 9_999):
+            bench.probe.ask(f"scrollTo(0, {down}), true")
+            assert bench.probe.ask(covered) == "loose"
+        assert bench.probe.ask("[...document.querySelectorAll('nav > [hidden]')].map(one => one.value)") == hidden
 
 
 def test_a_touched_button_comes_to_the_bench(bench: Bench) -> None:

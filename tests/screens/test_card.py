@@ -12,8 +12,11 @@ from screens.browser import print_page
 from screens.markup import Page
 from sparehand.job import events as e
 from sparehand.log.timesheet import timesheet
+from sparehand.procedures.model import Side
 from sparehand.screens.card import job_card
+from sparehand.screens.card_open import by_side
 
+SIDES: tuple[Side, ...] = ("left", "right")
 HOSTILE = "</dd><script>alert(1)</script><img src=x onerror=alert(2)>{{ 7*7 }}&amp;"
 
 
@@ -69,7 +72,7 @@ def test_a_finished_job_leaves_nothing_open_and_may_be_driven() -> None:
 def test_a_loose_fastener_is_named_and_the_vehicle_not_safe_to_drive() -> None:
     shown = text(cam_bolt_waiting())
     assert "Not safe to drive." in shown
-    assert "Right: the cam bolt hand tight." in shown
+    assert "Right The cam bolt hand tight." in shown
     assert "Not checked before moving the vehicle: Is the pedal firm?" in shown
 
 
@@ -162,3 +165,31 @@ def test_it_prints_on_two_pages(paper: Paper, tmp_path: Path) -> None:
     printed = print_page(card(all_done()), paper.name, tmp_path)
     assert (printed.width, printed.height) == pytest.approx((paper.width, paper.height), abs=1)
     assert printed.pages == 2
+
+
+def test_what_is_left_open_is_grouped_by_side_with_a_plan() -> None:
+    shown = text(cam_bolt_waiting())
+    assert "Right The cam bolt hand tight." in shown
+    assert 'aria-label="Loose: right 1"' in card(cam_bolt_waiting())
+    groups = by_side(
+        ["Left: the nut out.", "Fit the arm, right, 2 of 4 steps.", "Skipped: Look. (left)", "Keys."], SIDES
+    )
+    assert [(one.side, one.sentences) for one in groups] == [
+        ("left", ("The nut out.", "Skipped: Look. (left)")),
+        ("right", ("Fit the arm, right, 2 of 4 steps.",)),
+        ("", ("Keys.",)),
+    ]
+
+
+def test_a_gate_that_the_record_contradicts_is_not_checked() -> None:
+    gate = PROCEDURE.gates[0].model_copy(update={"about": ("cam-bolt",)})
+    procedure = PROCEDURE.model_copy(update={"gates": (gate,)})
+    bay = Bay(OPENING.model_copy(update={"procedure": procedure}))
+    bay.tell(e.GatePassed(gate="pedal"))
+    shown = text(bay)
+    assert "Is the pedal firm? said to be checked; against the record: The cam bolt, right, is not final" in shown
+
+
+def test_no_figure_of_the_hours_is_broken_inside() -> None:
+    assert 'class="figure">0:' in card(all_done())
+    assert ".figure { white-space: nowrap; }" in card(all_done())

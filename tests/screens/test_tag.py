@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from screens.bay import OPENING, Bay, all_done, cam_bolt_waiting
+from screens.bay import OPENING, PROCEDURE, Bay, all_done, cam_bolt_waiting
 from screens.browser import print_page
 from screens.markup import Page
+from sparehand.procedures.vehicle import Component
 from sparehand.screens.tag import vehicle_tag
 
 
@@ -18,6 +20,16 @@ def test_half_dismantled_it_says_not_safe_to_drive_and_why() -> None:
     assert "Not safe to drive" in shown
     assert "Right: the cam bolt hand tight." in shown
     assert "invented estate" in shown
+
+
+def test_it_carries_the_plate_what_is_off_who_left_it_when_and_a_line_to_sign() -> None:
+    wheel = {"id": "wheel", "name": "front wheel", "needed_to_lower": True}
+    procedure = PROCEDURE.model_copy(update={"format": 2, "components": (Component.model_validate(wheel),)})
+    bay = Bay(OPENING.model_copy(update={"procedure": procedure}))
+    state = replace(bay.state, progress=replace(bay.state.progress, off=(("wheel", "right"),)))
+    shown = Page(vehicle_tag(state)).text
+    for words in ("DEMO 12", "The front wheel, right, is off.", "Left so by Ada Brook, 2026-03-02", "signed, date"):
+        assert words in shown
 
 
 def test_with_nothing_open_it_says_so() -> None:

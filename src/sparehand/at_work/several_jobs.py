@@ -12,6 +12,7 @@ from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError
 from sparehand.job.answer import Answer, Line, plain
 from sparehand.job.commands import Command, GoOn, Hold, OtherJob, TechnicianJoins, TechnicianSpeaks, WhichJob
+from sparehand.job.events import By
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
 from sparehand.log.store import EventStore, JobHeader
@@ -45,11 +46,11 @@ class SeveralJobs:
         """The present job."""
         return self.session.state
 
-    def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
+    def respond(self, command: Command, now: Moment, phrases: Collection[str] = (), by: By | None = None) -> Answer:
         """The present job answers, but for what is about another."""
         if isinstance(command, OtherJob) and not self.session.state.progress.question:
             return self._switch(now)
-        answer = self.session.respond(command, now, phrases)
+        answer = self.session.respond(command, now, phrases, by)
         if isinstance(command, WhichJob):
             return replace(answer, lines=(*answer.lines, *self._others()))
         return answer

@@ -16,8 +16,10 @@ from sparehand.conversation.responder import Responder
 from sparehand.conversation.saving import Saving
 from sparehand.conversation.self_echo import SelfEcho
 from sparehand.ground.clock import Moment
-from sparehand.job.answer import Answer
-from sparehand.job.commands import Command, Help, NoteTaken, Quiet
+from sparehand.job.answer import Answer, plain
+from sparehand.job.commands import Command, Help, NoteTaken, Quiet, Understood
+from sparehand.job.events import By
+from sparehand.job.obligations import open_warning
 from sparehand.screens.job_view import JobView
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_table import PhraseTable
@@ -28,6 +30,7 @@ from sparehand.voice.speaking.speaker import Speaker
 TICK_MS = 1_000
 """How often time is let pass on the job."""
 NEAR_MISSES_BEFORE_HELP = 2
+_UNREAD = Answer((plain("That warning was not read out to its end."), plain("Press repeat and listen.")), "refused")
 
 
 class Bench:
@@ -90,8 +93,8 @@ class Bench:
             case SoundBlock():
                 self._react_to_all(responder, self._intake.hear(item), item.moment)
                 self._record(responder, item)
-            case TypedLine(text=text, moment=moment):
-                self._type(responder, text, moment)
+            case TypedLine():
+                self._type(responder, item)
             case KeyPress(press=press, moment=moment):
                 self._press(responder, press, moment)
             case Report(text=text):
@@ -101,12 +104,12 @@ class Bench:
         self._let_time_pass(responder, item.moment)
         self._show_listening()
 
-    def _type(self, responder: Responder, text: str, moment: Moment) -> None:
+    def _type(self, responder: Responder, line: TypedLine) -> None:
         if self._notes.running:
-            said = typed_phrase(self._intake.table, text, {"memo"}, moment)
-            self._settle_note(responder, self._notes.said(said, text), moment)
+            said = typed_phrase(self._intake.table, line.text, {"memo"}, line.moment)
+            self._settle_note(responder, self._notes.said(said, line.text), line.moment)
         else:
-            self._react(responder, self._intake.typed(text, responder.situations, moment), moment)
+            self._react(responder, self._intake.typed(line, responder.situations), line.moment)
 
     def _press(self, responder: Responder, press: Press, moment: Moment) -> None:
         """The key stops speech at once, ends a note, and opens the ears."""
@@ -132,25 +135,34 @@ class Bench:
             return
         self._near_misses = 0
         self._idle.stirred(moment)
+        unread = isinstance(heard.command, Understood) and heard.source == "page" and self._unread(responder)
         self._mouth.stop()
+        if unread:
+            self._mouth.say(_UNREAD)
+            return
         resolved = self._asking_back.resolve(heard.command, heard, moment)
         if isinstance(resolved, Answer):
             self._mouth.say(resolved)
         elif not isinstance(resolved, Quiet):
-            self._carry_out(responder, resolved, moment)
+            self._carry_out(responder, resolved, moment, "page" if heard.source == "page" else None)
         self._show(responder, moment)
         self._mouth.prepare(responder.likely(moment))
 
-    def _carry_out(self, responder: Responder, command: Command, moment: Moment) -> None:
+    def _unread(self, responder: Responder) -> bool:
+        """Whether the open warning was not read out to its end."""
+        warning = open_warning(responder.current) if responder.current is not None else ""
+        return bool(warning) and not self._mouth.has_read(warning)
+
+    def _carry_out(self, responder: Responder, command: Command, moment: Moment, by: By | None = None) -> None:
         """The responder answers; each part takes from the command what concerns it, in any order."""
-        answer = self._respond(responder, command, moment)
+        answer = self._respond(responder, command, moment, by)
         self._mouth.say(answer, command)
         self._intake.obey(command)
         if answer.tone != "refused":
             self._notes.begin(command)
 
-    def _respond(self, responder: Responder, command: Command, moment: Moment) -> Answer:
-        return self._saving.respond(responder, command, moment, sayable(self._intake.table, responder.situations))
+    def _respond(self, responder: Responder, command: Command, moment: Moment, by: By | None = None) -> Answer:
+        return self._saving.respond(responder, command, moment, sayable(self._intake.table, responder.situations), by)
 
     def _record(self, responder: Responder, block: SoundBlock) -> None:
         """Let a note that is being taken have the sound."""

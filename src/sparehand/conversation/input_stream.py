@@ -12,6 +12,7 @@ from typing import Protocol, TextIO
 from sparehand.conversation.keys import Press
 from sparehand.ground.clock import Clock, Moment
 from sparehand.ground.supervision import supervised
+from sparehand.voice.recognising.heard import Source
 from sparehand.voice.sound.samples import SoundBlock
 from sparehand.voice.sound.sources import SoundSource
 
@@ -23,10 +24,11 @@ _PATIENCE_SECONDS = 0.25
 
 @dataclass(frozen=True)
 class TypedLine:
-    """A line typed at the bench: one phrase."""
+    """A line typed at the bench, or brought by a button of the page: one phrase."""
 
     text: str
     moment: Moment
+    source: Source = "typed"
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,10 @@ class Keyboard:
     def press(self, typed: str | Press) -> None:
         """A button's phrase, a line or a key, as if it were typed here. May be called from any thread."""
         self._waiting.put(partial(TypedLine, typed) if isinstance(typed, str) else partial(KeyPress, typed))
+
+    def press_on_page(self, phrase: str) -> None:
+        """The phrase of a button of the bay page. May be called from any thread."""
+        self._waiting.put(partial(TypedLine, phrase, source="page"))
 
     def report(self, text: str) -> None:
         """Something to show and to speak. May be called from any thread."""

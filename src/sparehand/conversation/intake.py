@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from sparehand.conversation.input_stream import TypedLine
 from sparehand.conversation.keys import Press
 from sparehand.conversation.phrase_hints import typeable
 from sparehand.conversation.self_echo import SelfEcho
-from sparehand.ground.clock import Moment
 from sparehand.job.commands import Command, StopListening
 from sparehand.job.situation import Situation
 from sparehand.voice.ears import Ears
@@ -69,9 +69,9 @@ class Intake:
                 return self._judged(self._ears.key_up())
         return ()
 
-    def typed(self, text: str, situations: Set[Situation], moment: Moment) -> Heard:
+    def typed(self, line: TypedLine, situations: Set[Situation]) -> Heard:
         """A typed line as a phrase."""
-        return typed_phrase(self.table, text, typeable(situations), moment)
+        return replace(typed_phrase(self.table, line.text, typeable(situations), line.moment), source=line.source)
 
     def finish(self) -> tuple[Heard, ...]:
         """The last phrases of a stream that has ended."""

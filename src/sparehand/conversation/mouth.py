@@ -13,6 +13,9 @@ from sparehand.voice.sound.samples import Samples
 from sparehand.voice.speaking.speaker import Speaker
 from sparehand.voice.speaking.tones import Tone
 
+_REMEMBERED = 9
+"""How many answers before the last count as just read."""
+
 
 class Mouth:
     """Shows and speaks answers. `recording` gives a kept sound by its id, None where it is gone."""
@@ -26,6 +29,7 @@ class Mouth:
         self._recording = recording
         self._voice_on = True
         self._trouble = ""
+        self._said: list[str] = []
 
     def say(self, answer: Answer, command: Command | None = None) -> None:
         """Show and speak an answer to `command`, which may switch the voice: both its answers are spoken."""
@@ -50,8 +54,15 @@ class Mouth:
         self._speaker.signal(tone)
 
     def stop(self) -> None:
-        """Fall silent at once."""
+        """Fall silent at once; what was being said then does not count as read."""
+        if self._speaker.speaking:
+            self._said.clear()
         self._speaker.stop()
+
+    def has_read(self, sentence: str) -> bool:
+        """Whether a sentence was spoken to its end. Without a voice or a device that sounds, nothing was."""
+        done = not (self._speaker.speaking or self._speaker.status or self._speaker.mute)
+        return done and any(sentence in spoken for spoken in self._said)
 
     def prepare(self, texts: Iterable[str]) -> None:
         """Have `texts` ready to be spoken."""
@@ -66,6 +77,7 @@ class Mouth:
     def _speak(self, answer: Answer) -> None:
         if answer.spoken.strip():
             self._speaker.say(answer.spoken)
+            self._said = [*self._said[-_REMEMBERED:], answer.spoken]
             self._echo.say(answer.spoken)
         for id in answer.sounds:
             sound = self._recording(id)

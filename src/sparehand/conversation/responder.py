@@ -8,6 +8,7 @@ from typing import Protocol
 from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.commands import Command, Help
+from sparehand.job.events import By
 from sparehand.job.job_opening import Opening, choose, opening_answer
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
@@ -31,8 +32,8 @@ class Responder(Protocol):
         """The job, where there is one."""
         ...
 
-    def respond(self, command: Command, now: Moment, phrases: Collection[str], /) -> Answer:
-        """Do what was asked and answer; `phrases` are a few that can be said now."""
+    def respond(self, command: Command, now: Moment, phrases: Collection[str], by: By | None, /) -> Answer:
+        """Do what was asked and answer; `phrases` are a few that can be said now, `by` what it was asked with."""
         ...
 
     def tick(self, now: Moment, /) -> Answer:
@@ -58,7 +59,7 @@ class OpeningResponder:
         """Whether the job may begin."""
         return self.opening.begun
 
-    def respond(self, command: Command, _now: Moment, _phrases: Collection[str]) -> Answer:
+    def respond(self, command: Command, _now: Moment, _phrases: Collection[str], _by: By | None) -> Answer:
         """Choose, and say what is chosen and what is missing."""
         if isinstance(command, Help):
             return opening_answer(self.opening)

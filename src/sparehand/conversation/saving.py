@@ -9,6 +9,7 @@ from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError
 from sparehand.job.answer import Answer, Line, plain
 from sparehand.job.commands import Command
+from sparehand.job.events import By
 
 REMINDER_MS = 60_000
 """How often a technician who goes on working is reminded that nothing is recorded."""
@@ -23,10 +24,12 @@ class Saving:
     def __init__(self) -> None:
         self._failed: Moment | None = None
 
-    def respond(self, responder: Responder, command: Command, now: Moment, phrases: Collection[str]) -> Answer:
+    def respond(
+        self, responder: Responder, command: Command, now: Moment, phrases: Collection[str], by: By | None = None
+    ) -> Answer:
         """The answer to a command, or the refusal."""
         try:
-            return self._saved(responder, lambda: responder.respond(command, now, phrases))
+            return self._saved(responder, lambda: responder.respond(command, now, phrases, by))
         except FailureError as error:
             self._failed = now
             return _unsaved(error)

@@ -89,7 +89,7 @@ class JobSession:
         """What counts as said now."""
         return situations(self.state)
 
-    def respond(self, command: Command, now: Moment, phrases: Collection[str] = ()) -> Answer:
+    def respond(self, command: Command, now: Moment, phrases: Collection[str] = (), by: e.By | None = None) -> Answer:
         """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
         self._notice(now)
         try:
@@ -97,7 +97,7 @@ class JobSession:
         except ValidationError as error:
             decision = refuse(f"That cannot be recorded ({first_problem(error)}).", "it in fewer words")
         if decision.events:
-            self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None)
+            self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None, by)
         setting = AnswerContext(now, self._experience, self._last, tuple(phrases), self.terse, self._last_at)
         given = answer(self.state, decision, setting)
         if given.lines:
@@ -160,13 +160,13 @@ class JobSession:
         if not self.over:
             self._save((e.BenchStopped(),), now)
 
-    def _save(self, events: Sequence[e.Event], now: Moment, id: UUID | None = None) -> None:
+    def _save(self, events: Sequence[e.Event], now: Moment, id: UUID | None = None, by: e.By | None = None) -> None:
         """`id` is that of the first event, where something was kept under it already.
 
         What fails after the commit, such as the mark, leaves events that are durable: they count.
         """
         state = self.state
-        recorded = self._recorded(events, now)
+        recorded = tuple(one.model_copy(update={"by": by}) for one in self._recorded(events, now))
         if id is not None:
             recorded = (recorded[0].model_copy(update={"id": id}), *recorded[1:])
         try:

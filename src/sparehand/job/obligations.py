@@ -70,6 +70,12 @@ def obligations(state: JobState) -> tuple[Obligation, ...]:
     )
 
 
+def open_warning(state: JobState) -> str:
+    """The sentence of the warning that stands before the present step, or nothing."""
+    first = next(iter(obligations(state)), None)
+    return first.asks if first and first.duty == "warning" else ""
+
+
 def present_tightening(state: JobState) -> PresentTightening | None:
     """The first fastener of the step that is not final, where the technician has not left the procedure for it."""
     return next(_open_tightenings(state), None)

@@ -21,7 +21,11 @@ def event_lines(recorded: Iterable[Recorded]) -> Iterator[str]:
             day = wall.date()
             yield f"{wall:%A %Y-%m-%d, UTC%z}"
         told = ": ".join(filter(None, (one.event.kind, ", ".join(_parts(one)))))
-        yield f"{one.sequence:>{_PLACE_WIDTH}}  {wall:%H:%M:%S}  {one.technician}  {told}"
+        yield f"{one.sequence:>{_PLACE_WIDTH}}  {wall:%H:%M:%S}  {_who(one)}  {told}"
+
+
+def _who(one: Recorded) -> str:
+    return f"{one.technician}, by {one.by}" if one.by else one.technician
 
 
 def _parts(one: Recorded) -> Iterator[str]:

@@ -25,7 +25,7 @@ _PERSON_FIELDS = ("technician",)
 
 def to_wire(recorded: Recorded, person_of: Callable[[str], str]) -> str:
     """The written form, byte for byte the same for the same event. `person_of` gives the id kept for a name."""
-    written = recorded.model_dump(mode="json")
+    written = recorded.model_dump(mode="json", exclude={"by"} if recorded.by is None else None)
     return canonical(_with_people(written, person_of))
 
 

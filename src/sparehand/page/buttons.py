@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 BUTTONS: Mapping[str, str] = {
     "next": "next",
+    "mark done": "mark done",
+    "warning understood": "warning understood",
     "repeat": "repeat",
     "undo": "undo that",
     "hold for parts": "hold for parts",

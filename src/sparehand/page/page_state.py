@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pydantic import TypeAdapter
 
@@ -14,14 +14,16 @@ from sparehand.job.state import JobState
 from sparehand.screens.exchange import Exchange
 from sparehand.screens.glance_view import Glance, drawn_sentences, glance, in_unit, opening_glance
 from sparehand.screens.job_view import Heard, JobView
+from sparehand.screens.vehicle_plan import vehicle_plan
 
 
 @dataclass(frozen=True)
 class Shown:
-    """One state of the page: the glance, and what was told beyond it."""
+    """One state of the page: the glance, what was told beyond it, and the plan of the vehicle as SVG."""
 
     glance: Glance
     told: str
+    plan: str = ""
     over: bool = False
 
     def json(self) -> str:
@@ -77,7 +79,7 @@ class PageView(JobView):
 
     def close(self) -> None:
         """Tell the page that nothing more comes."""
-        self.shown = Shown(self.shown.glance, self.shown.told, over=True)
+        self.shown = replace(self.shown, over=True)
 
     def _show(self) -> None:
         latest = self._exchange
@@ -86,7 +88,8 @@ class PageView(JobView):
             return
         state, now = in_unit(self._job[0], latest.unit), self._job[1]
         seen = glance(state, now, self._experience, latest.heard, self._listening)
-        self.shown = Shown(seen, latest.beyond(_in_words(seen), drawn_sentences(state, seen)))
+        told = latest.beyond(_in_words(seen), drawn_sentences(state, seen))
+        self.shown = Shown(seen, told, vehicle_plan(seen.loose_at))
 
 
 def _in_words(seen: Glance) -> str:

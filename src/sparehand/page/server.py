@@ -78,7 +78,7 @@ def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitSt
     """
     address = parse_address(given)
     page, pairing = PageView(), Pairing(needed=not address.loopback)
-    server = PageServer(page_app(page, pairing, keyboard.press), address, keyboard.report)
+    server = PageServer(page_app(page, pairing, keyboard.press_on_page), address, keyboard.report)
     closing.callback(server.close)
     closing.callback(page.close)
     url = address.url(server.port)

@@ -9,6 +9,7 @@ from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.progress import Departure
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.claim_words import claim_words
+from sparehand.job.vehicle.gates import lacking
 from sparehand.procedures import wording
 from sparehand.procedures.model import Measurement, Side, Step
 from sparehand.procedures.phase_order import phases_of
@@ -16,9 +17,11 @@ from sparehand.procedures.plan import StepKey
 from sparehand.screens.card_extra import extra_work_rows, fault_rows, way_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
 from sparehand.screens.card_notes import note_rows
+from sparehand.screens.card_open import by_side
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
 from sparehand.screens.card_visit import follow_up_words, line_rows
 from sparehand.screens.card_wrenches import wrench_rows
+from sparehand.screens.vehicle_plan import loose_at, vehicle_plan
 
 
 def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
@@ -38,7 +41,8 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         departures=tuple(_departures(state, history)),
         notes=tuple(note_rows(state, history)),
         gates=tuple(_gates(state)),
-        left_open=tuple(dict.fromkeys((*(closed.left_open if closed else ()), *_open(state)))),
+        left_open=by_side(dict.fromkeys((*(closed.left_open if closed else ()), *_open(state))), state.plan.sides),
+        plan=vehicle_plan(loose_at(state)) if state.loose else "",
         left_because=closed.reason if closed else "",
         follow_ups=follow_up_words(state),
         safe=safe_to_drive(state),
@@ -132,7 +136,15 @@ def _ended(departure: Departure) -> str:
 
 def _gates(state: JobState) -> Iterator[GateRow]:
     for id in dict.fromkeys(step.passes_gate for _, step in _steps(state) if step.passes_gate):
-        yield GateRow(state.plan.procedure.gate(id).asks, id in state.progress.gates)
+        yield GateRow(state.plan.procedure.gate(id).asks, _outcome(state, id))
+
+
+def _outcome(state: JobState, gate: str) -> str:
+    """A gate that the record contradicts was said to be checked, and is not checked."""
+    if gate not in state.progress.gates:
+        return "not checked"
+    against = " ".join(dict.fromkeys(one.against for one in lacking(state, gate)))
+    return f"said to be checked; against the record: {against}" if against else "checked"
 
 
 def _open(state: JobState) -> Iterator[str]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sparehand.screens.card_open import OpenOnSide
+
 
 @dataclass(frozen=True)
 class OperationRow:
@@ -123,7 +125,7 @@ class GateRow:
     """A check before the vehicle moves under its own power."""
 
     asks: str
-    passed: bool
+    outcome: str
 
 
 @dataclass(frozen=True)
@@ -143,7 +145,8 @@ class CardContent:
     departures: tuple[DepartureRow, ...]
     notes: tuple[NoteRow, ...]
     gates: tuple[GateRow, ...]
-    left_open: tuple[str, ...]
+    left_open: tuple[OpenOnSide, ...]
+    plan: str
     left_because: str
     follow_ups: tuple[str, ...]
     safe: bool

@@ -19,6 +19,7 @@ from sparehand.screens.glance_figures import figure_rows
 from sparehand.screens.glance_view import Glance
 from sparehand.screens.job_view import DARK_ON_LIGHT
 from sparehand.screens.row_text import broken, ends, row, wrapped
+from sparehand.screens.vehicle_plan import loose_words
 
 LEAST_COLUMNS, LEAST_SCREEN_ROWS = 60, 18
 _AREA_ROWS = 3
@@ -170,4 +171,4 @@ def _loose(glance: Glance, columns: int) -> str:
         return "nothing loose" if glance.begun else ""
     count = f"{len(glance.loose)} LOOSE"
     told = f"{count}: {', '.join(glance.loose)}"
-    return told if cell_len(told) <= columns - 2 else f"{count}: {glance.loose_counts}"
+    return told if cell_len(told) <= columns - 2 else f"{count}: {loose_words(glance.loose_at)}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -11,13 +10,14 @@ from sparehand.job.answering import answer_asking, answer_here
 from sparehand.job.answering.loose_words import loose_by_side
 from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
-from sparehand.job.obligations import obligations
+from sparehand.job.obligations import obligations, open_warning
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named
 from sparehand.procedures.quantities import TorqueUnit
 from sparehand.screens.figures import Figure, Present, present_thing
 from sparehand.screens.job_view import HeardLine
+from sparehand.screens.vehicle_plan import LooseAt, loose_at
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Glance:
     coming: tuple[str, ...] = ()
     loose: tuple[str, ...] = ()
     loose_by_side: tuple[str, ...] = ()
-    loose_counts: str = ""
+    loose_at: tuple[LooseAt, ...] = ()
     phase_clock: str = ""
     phase_share: float | None = None
     timers: tuple[str, ...] = ()
@@ -55,7 +55,7 @@ class Glance:
 def glance(state: JobState, now: Moment, experience: Experience, heard: HeardLine | None, listening: str) -> Glance:
     """What is to be seen of a job at `now`. `listening` says in a word whether the bench listens."""
     open_now = obligations(state)
-    warning = open_now[0].asks if open_now and open_now[0].duty == "warning" else ""
+    warning = open_warning(state)
     thing = Present() if warning else present_thing(state, now)
     keys = state.phase.step_keys()
     return Glance(
@@ -74,7 +74,7 @@ def glance(state: JobState, now: Moment, experience: Experience, heard: HeardLin
         coming=() if warning else tuple(_coming(state)),
         loose=tuple(f"{named(entry.fastener)}{f' {entry.key.side}' * bool(entry.key.side)}" for entry in state.loose),
         loose_by_side=tuple(line.shown for line in loose_by_side(state)),
-        loose_counts=_loose_counts(state),
+        loose_at=loose_at(state),
         phase_clock=_phase_clock(state, now, experience),
         phase_share=_phase_share(state, now, experience),
         timers=_timers(state, now),
@@ -109,12 +109,6 @@ def _coming(state: JobState) -> Iterator[str]:
     then = state.plan.after(following) if following else None
     if then:
         yield f"Then: {state.plan.step(then).say}"
-
-
-def _loose_counts(state: JobState) -> str:
-    """How many things are loose on which side: "left 4, right 2"."""
-    counts = Counter(entry.key.side or "elsewhere" for entry in state.loose)
-    return ", ".join(f"{side} {count}" for side, count in counts.items())
 
 
 def _phase_clock(state: JobState, now: Moment, experience: Experience) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import Field
@@ -210,11 +210,16 @@ Event = Annotated[
 ]
 
 
+By = Literal["page"]
+"""What else than voice and keyboard a decision is made with: a button of the bay page."""
+
+
 class Recorded(Fact):
     """An event with its envelope.
 
     `sequence` counts from 0 without gaps within a job; events of one decision share `batch`, the sequence number of
-    the first of them. The log adds the hash chain.
+    the first of them. `by` is what it was said with, where that was neither voice nor keyboard. The log adds the hash
+    chain.
     """
 
     id: UUID
@@ -225,6 +230,7 @@ class Recorded(Fact):
     bench: Name
     technician: Name
     version: Count = 1
+    by: By | None = None
     event: Event
 
 
@@ -240,6 +246,7 @@ __all__ = [
     "BenchSlept",
     "BenchStarted",
     "BenchStopped",
+    "By",
     "ClockStepped",
     "ConditionChanged",
     "ConditionsSeen",

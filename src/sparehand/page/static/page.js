@@ -26,8 +26,9 @@ function figures(all) {
   if (same("figures", all)) return;
   at("figures").replaceChildren(...all.map((figure) => {
     const pair = document.createElement("div");
-    const meaning = Object.assign(document.createElement("dt"), { textContent: `${figure.unit} ${figure.of}`.trim() });
-    pair.append(meaning, Object.assign(document.createElement("dd"), { textContent: figure.digits }));
+    const number = Object.assign(document.createElement("dd"), { textContent: figure.digits });
+    number.append(Object.assign(document.createElement("span"), { className: "unit", textContent: figure.unit }));
+    pair.append(Object.assign(document.createElement("dt"), { textContent: figure.of }), number);
     return pair;
   }));
 }
@@ -54,7 +55,12 @@ function show(shown) {
   tell("told", shown.told);
   tell("heard", heard(glance.heard));
   const count = glance.loose.length;
-  tell("loose", count ? `${count} loose: ${glance.loose.join(", ")}` : glance.begun ? "Nothing loose" : "");
+  const where = glance.loose_at.map((at) => `${at.side ?? "no side"} ${at.count}`).join(", ");
+  tell("loose", count ? `${count} loose: ${where}` : glance.begun ? "Nothing loose" : "");
+  // The plan is of the bench's own making: fixed words and whole numbers.
+  if (!same("plan", shown.plan)) at("plan").innerHTML = shown.plan;
+  for (const button of document.querySelectorAll("[data-when]")) button.hidden = !glance[button.dataset.when];
+  for (const button of document.querySelectorAll("[data-unless]")) button.hidden = Boolean(glance[button.dataset.unless]);
   tell("clock", [glance.phase_clock, ...glance.timers].filter(Boolean).join(" · "));
   at("share").hidden = glance.phase_share === null;
   at("share").value = Math.min(1, glance.phase_share ?? 0);

@@ -73,6 +73,11 @@ class DeviceSpeaker:
             return self._unspoken > 0 or (self._queue.sounding and self._device_is_well())
 
     @property
+    def mute(self) -> bool:
+        """Never."""
+        return False
+
+    @property
     def status(self) -> str:
         """Why nothing is heard, or nothing where all is well."""
         with self._lock:

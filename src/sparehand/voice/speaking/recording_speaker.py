@@ -50,6 +50,11 @@ class RecordingSpeaker:
         return self._answers[-1].end_seconds if self._answers else 0.0
 
     @property
+    def mute(self) -> bool:
+        """Never."""
+        return False
+
+    @property
     def status(self) -> str:
         """Why the last text has no sound, or nothing."""
         return self._status

@@ -21,6 +21,11 @@ class Speaker(Protocol):
         ...
 
     @property
+    def mute(self) -> bool:
+        """Whether nothing that it is to say can be heard by anybody."""
+        ...
+
+    @property
     def status(self) -> str:
         """Why nothing is heard, or nothing where all is well."""
         ...
@@ -60,6 +65,11 @@ class SilentSpeaker:
     def speaking(self) -> bool:
         """Never."""
         return False
+
+    @property
+    def mute(self) -> bool:
+        """Always."""
+        return True
 
     @property
     def status(self) -> str:
