@@ -32,9 +32,12 @@ def claim(folder: Path, name: str, otherwise: str) -> Iterator[None]:
 def _held(path: Path, otherwise: str) -> Iterator[None]:
     path.parent.mkdir(parents=True, exist_ok=True)
     path = path.resolve()
+    # Before the file is opened: closing it again would give up the lock that this process holds on it.
+    if path in _held_here:
+        raise FailureError(f"{otherwise} (process {os.getpid()}); go on there, or end that first")
     descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
     try:
-        if path in _held_here or not _lock(descriptor):
+        if not _lock(descriptor):
             raise FailureError(f"{otherwise} ({_holder(path)}); go on there, or end that first")
         _held_here.add(path)
         try:

@@ -62,21 +62,23 @@ def customers_past_retention(store: SqliteEventStore, days: int, now: datetime) 
 def blank_customer(store: SqliteEventStore, job: str) -> None:
     """Blank the customer and registration fields of a job for good, and chain its events anew.
 
-    Its mark is gone while that is done, so that a power cut in between leaves a whole job, blanked or not. Raises
-    DamagedLogError for a job that is damaged, and leaves it as it is.
+    A power cut in between leaves a whole job, blanked or not. Raises DamagedLogError for a job that is damaged, and
+    leaves it as it is.
     """
     with store.claim(job), plain_errors(store.path):
-        with reading(store.engine) as connection:
-            check_stored(job, stored_events(connection, job), store.marks.read(job))
-        store.marks.remove(job)
+        mark = store.marks.read(job)
         with writing(store.engine) as connection:
-            blanked = tuple(_chained_anew(job, stored_events(connection, job)))
+            kept = stored_events(connection, job)
+            check_stored(job, kept, mark)
+            blanked = tuple(_chained_anew(job, kept))
+            marks = {job: Mark(blanked[-1].sequence, blanked[-1].chain)}
+            store.marks.intend(marks)
             for one in blanked:
                 place = (EVENTS.c.job == job) & (EVENTS.c.sequence == one.sequence)
                 connection.execute(update(EVENTS).where(place).values(body=one.body, chain=one.chain))
             connection.execute(update(JOBS).where(JOBS.c.job == job).values(vehicle=""))
         checkpoint(store.engine)
-        store.marks.write(job, Mark(blanked[-1].sequence, blanked[-1].chain))
+        store.marks.replace(marks)
 
 
 def _chained_anew(job: str, kept: tuple[StoredEvent, ...]) -> Iterator[StoredEvent]:

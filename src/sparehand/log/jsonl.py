@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Sequence
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from itertools import groupby
+from io import BufferedReader
+from itertools import groupby, islice
 from pathlib import Path
-from typing import TextIO
+from typing import Any, BinaryIO
 
 from sqlalchemy import Connection, insert, select
 
+from sparehand.ground.bounds import EVENTS_OF_JOB, LINE_CHARACTERS, NAME_CHARACTERS, name_in_bounds, read_json
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.connection import plain_errors, reading, writing
 from sparehand.log.event_rows import (
@@ -23,13 +25,19 @@ from sparehand.log.event_rows import (
     stored_headers,
     update_header,
 )
-from sparehand.log.marks import Mark, Marks
+from sparehand.log.marks import Mark
 from sparehand.log.people import seal_of_person
+from sparehand.log.replay import replay
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE
 from sparehand.log.wire import canonical, from_wire, people_in
 
-_HEADER = canonical({"format": "sparehand log", "version": 1})
+_HEADERS = tuple(canonical({"format": "sparehand log", "version": version}) for version in (1, 2))
+"""The first lines of the versions that are read. From the second on the last line is a seal over all before it."""
+
+_LINE_BYTES = 8 * LINE_CHARACTERS
+"""A character has at most four bytes, or six where it is escaped."""
 
 
 @dataclass(frozen=True)
@@ -51,15 +59,14 @@ class _Line:
 def export_log(store: SqliteEventStore, path: Path, job: str | None = None) -> int:
     """Write all jobs, or one, as lines of JSON; gives the number of events. Damage is refused with DamagedLogError.
 
-    After a first line that names the format come the events of each job with their chain hashes, then the people.
+    After a first line that names the format come the events of each job with their chain hashes, the people, and a
+    seal: the SHA-256 (FIPS 180-4) of all that is before it.
     """
     try:
-        with (
-            path.open("w", encoding="utf-8", newline="\n") as file,
-            plain_errors(store.path),
-            reading(store.engine) as connection,
-        ):
-            return _write(connection, store.marks, file, job)
+        with path.open("wb") as file:
+            marks = store.marks.read_all()
+            with plain_errors(store.path), reading(store.engine) as connection:
+                return _write(connection, marks, file, job)
     except OSError as error:
         raise FailureError(f"{path} cannot be written ({error.strerror}); choose another place") from error
 
@@ -69,77 +76,116 @@ def import_log(path: Path, store: SqliteEventStore) -> LogImport:
 
     Raises InputError, naming the line, for a file that is no such export, was changed, or tells a job otherwise.
     """
-    marks: list[tuple[str, Mark]] = []
+    marks: dict[str, Mark] = {}
     jobs = events = taken = 0
     with plain_errors(store.path), _opened(path) as file:
         with writing(store.engine) as connection:
-            lines = _lines(path, file, connection)
-            for job, of_job in groupby(lines, key=lambda line: line.job):
-                told = list(of_job)
+            for job, of_job in groupby(_lines(path, file, connection), key=lambda line: line.job):
+                told = list(islice(of_job, EVENTS_OF_JOB + 1))
                 new = _new_here(path, connection, job, told)
                 if new:
                     insert_stored(connection, job, new)
                     update_header(connection, job, [from_wire(one.body, str) for one in new], str)
-                    marks.append((job, Mark(new[-1].sequence, new[-1].chain)))
+                    marks[job] = Mark(new[-1].sequence, new[-1].chain)
                 jobs, events, taken = jobs + 1, events + len(told), taken + len(new)
-        for job, mark in marks:
-            store.marks.write(job, mark)
+            if marks:
+                store.marks.intend(marks)
+        store.marks.replace(marks)
     return LogImport(jobs, events, taken)
 
 
-def _write(connection: Connection, marks: Marks, file: TextIO, job: str | None) -> int:
-    file.write(_HEADER + "\n")
+def _write(connection: Connection, marks: Mapping[str, Mark | None], file: BinaryIO, job: str | None) -> int:
+    seal = hashlib.sha256()
+
+    def write(line: str) -> None:
+        seal.update(f"{line}\n".encode())
+        file.write(f"{line}\n".encode())
+
+    write(_HEADERS[-1])
     people: set[str] = set()
     count = 0
     for header in stored_headers(connection):
         if job not in (None, header.id):
             continue
         kept = stored_events(connection, header.id)
-        check_stored(header.id, kept, marks.read(header.id))
+        check_stored(header.id, kept, marks.get(header.id))
         for one in kept:
-            file.write(f'{{"chain":"{one.chain.hex()}","recorded":{one.body}}}\n')
+            write(f'{{"chain":"{one.chain.hex()}","recorded":{one.body}}}')
             people |= people_in(one.body)
         count += len(kept)
     for id in sorted(people):
         name = connection.scalar(select(PEOPLE.c.name).where(PEOPLE.c.id == id))
-        file.write(canonical({"name": name, "person": id}) + "\n")
+        write(canonical({"name": name, "person": id}))
+    write(canonical({"seal": seal.hexdigest()}))
     return count
 
 
 @contextmanager
-def _opened(path: Path) -> Iterator[TextIO]:
+def _opened(path: Path) -> Iterator[BufferedReader]:
     try:
-        with path.open(encoding="utf-8", newline="\n") as file:
-            if file.readline().rstrip("\n") != _HEADER:
-                raise InputError(f"{path}, line 1: this is no exported log, or one of another version")
+        with path.open("rb") as file:
             yield file
     except OSError as error:
         raise InputError(
             f"{path} cannot be read ({error.strerror}); give a file from `sparehand log export`"
         ) from error
-    except UnicodeDecodeError as error:
-        raise InputError(f"{path} is no UTF-8 text; give a file from `sparehand log export`") from error
 
 
-def _lines(path: Path, file: TextIO, connection: Connection) -> Iterator[_Line]:
-    """The events, line by line; people are put into the database on the way."""
-    for number, text in enumerate(file, start=2):
+def _lines(path: Path, file: BufferedReader, connection: Connection) -> Iterator[_Line]:
+    """The events, line by line; people are put into the database on the way. At the end the seal must fit."""
+    sealed, seal = _is_sealed(path, file), hashlib.sha256()
+    seal.update(_HEADERS[-1].encode() + b"\n")
+    number = 1
+    # No line is longer than what one holds, so that a file without line ends fills no memory.
+    while raw := file.readline(_LINE_BYTES):
+        number += 1
         try:
-            told = json.loads(text)
+            told = read_json(raw.decode(), _LINE_BYTES)
+            if "seal" in told and not file.peek(1):
+                sealed = told["seal"] != seal.hexdigest()
+                break
+            seal.update(raw)
             if "person" in told:
-                id, name = str(told["person"]), told["name"]
-                person = {"id": id, "name": name, "seal": seal_of_person(id, name)}
-                connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(person))
-                continue
-            body = canonical(told["recorded"])
-            chain = bytes.fromhex(told["chain"])
-            yield _Line(number, told["recorded"]["job"], StoredEvent(told["recorded"]["sequence"], body, chain))
-        except (ValueError, KeyError, TypeError) as error:
+                _take_person(connection, told["person"], told["name"])
+            else:
+                yield _event_of(number, told)
+        except (ValueError, KeyError, TypeError, DamagedLogError) as error:
             raise InputError(f"{path}, line {number}: this is no line of an exported log; nothing was taken") from error
+    if sealed:
+        raise InputError(f"{path} was changed, or its end is missing; nothing was taken: export it again")
+
+
+def _is_sealed(path: Path, file: BufferedReader) -> bool:
+    """Whether the first line is one of a version with a seal. Raises InputError for one of no version."""
+    first = file.readline(_LINE_BYTES).decode(errors="replace").rstrip("\r\n")
+    if first not in _HEADERS:
+        raise InputError(f"{path}, line 1: this is no exported log, or one of another version")
+    return first != _HEADERS[0]
+
+
+def _event_of(number: int, told: Mapping[str, Any]) -> _Line:
+    body = canonical(told["recorded"])
+    recorded = from_wire(body, str)
+    if len(body) > LINE_CHARACTERS:
+        raise ValueError("an event beyond its bounds")
+    return _Line(number, recorded.job, StoredEvent(recorded.sequence, body, bytes.fromhex(told["chain"])))
+
+
+def _take_person(connection: Connection, id: object, name: object) -> None:
+    if not isinstance(id, str) or not isinstance(name, str | None) or not 0 < len(id) <= NAME_CHARACTERS:
+        raise ValueError("no person")
+    person = {"id": id, "name": name and name_in_bounds(name)}
+    seal = seal_of_person(id, person["name"])
+    connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(**person, seal=seal))
 
 
 def _new_here(path: Path, connection: Connection, job: str, lines: Sequence[_Line]) -> list[StoredEvent]:
-    """The events that are not here yet. Raises InputError for a broken chain and for one that went another way."""
+    """The events that are not here yet.
+
+    Raises InputError for a broken chain, for one that went another way, and for one that no job can be replayed from.
+    """
+    if len(lines) > EVENTS_OF_JOB:
+        raise InputError(f"{path}, line {lines[0].number}: job {job} has more than {EVENTS_OF_JOB} events")
     wrong = next(problems([line.kept for line in lines], job, None), None)
     if wrong:
         raise InputError(f"{path}, lines {lines[0].number} to {lines[-1].number}: job {job} {wrong}; nothing was taken")
@@ -147,4 +193,10 @@ def _new_here(path: Path, connection: Connection, job: str, lines: Sequence[_Lin
     for line in lines:
         if here.get(line.kept.sequence, line.kept) != line.kept:
             raise InputError(f"{path}, line {line.number}: job {job} went another way here; nothing was taken")
-    return [line.kept for line in lines if line.kept.sequence not in here]
+    new = [line.kept for line in lines if line.kept.sequence not in here]
+    if new:
+        try:
+            replay([from_wire(one.body, str) for one in sorted((*here.values(), *new), key=lambda one: one.sequence)])
+        except DamagedLogError as error:
+            raise InputError(f"{path}, line {lines[0].number}: {error}; nothing was taken") from error
+    return new

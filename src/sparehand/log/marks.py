@@ -6,15 +6,18 @@ Each job has a small file with two slots, written in turn, so that a torn write 
 
 from __future__ import annotations
 
+import json
 import os
 import zlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote, unquote
 
-from sparehand.log.durable import sync, sync_folder
+from sparehand.log.durable import sync, sync_folder, write_durably
 
 _SLOT_BYTES = 128
+_INTENDED = "intended.json"
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,10 @@ class Marks:
         return frozenset(unquote(path.stem) for path in self._folder.glob("*.mark"))
 
     def read(self, job: str) -> Mark | None:
-        """The mark of a job, or None if it has none that can be read."""
+        """The mark of a job, or None if it has none that can be read.
+
+        While others write, read it before the events it is held against: a mark that lags is sound.
+        """
         path = self._path(job)
         if not path.is_file():
             return None
@@ -67,11 +73,33 @@ class Marks:
         if new:
             sync_folder(self._folder)
 
-    def remove(self, job: str) -> None:
-        """Forget the mark of a job, on the disk too. Raises OSError where that cannot be done."""
-        self._path(job).unlink(missing_ok=True)
-        if self._folder.is_dir():
-            sync_folder(self._folder)
+    def read_all(self) -> dict[str, Mark | None]:
+        """The marks of all jobs; None for one that cannot be read."""
+        return {job: self.read(job) for job in self.jobs()}
+
+    def intend(self, marks: Mapping[str, Mark]) -> None:
+        """Say, durably, where marks will stand once a commit that follows is there; `replace` or `intended` then."""
+        self._folder.mkdir(parents=True, exist_ok=True)
+        told = {job: [mark.sequence, mark.chain.hex()] for job, mark in marks.items()}
+        write_durably(self._folder / _INTENDED, json.dumps(told).encode())
+
+    def intended(self) -> dict[str, Mark] | None:
+        """What `intend` said and a kill kept from being done; None where there is nothing."""
+        try:
+            told = json.loads((self._folder / _INTENDED).read_bytes())
+            return {job: Mark(int(sequence), bytes.fromhex(chain)) for job, (sequence, chain) in told.items()}
+        except FileNotFoundError:
+            return None
+        except (ValueError, TypeError, AttributeError):
+            return {}
+
+    def replace(self, marks: Mapping[str, Mark]) -> None:
+        """Put marks in place of those before, wherever these stood, and intend nothing any more."""
+        if marks:
+            self._folder.mkdir(parents=True, exist_ok=True)
+        for job, mark in marks.items():
+            write_durably(self._path(job), _to_slot(mark) + b" " * _SLOT_BYTES)
+        (self._folder / _INTENDED).unlink(missing_ok=True)
 
     def _slot_of(self, job: str, mark: Mark) -> int:
         return 0 if _from_slot(self._path(job).read_bytes()[:_SLOT_BYTES]) == mark else 1

@@ -81,13 +81,13 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
         raise InputError(f"there is no log at {damaged}")
     if target.exists():
         raise InputError(f"{target} exists already; name another place for the rescued log")
+    marks = Marks(damaged.with_suffix(".marks")).read_all()
     with plain_errors(damaged), tempfile.TemporaryDirectory(dir=target.parent) as scratch:
         found = salvage(damaged, Path(scratch))
-    marks = Marks(damaged.with_suffix(".marks"))
-    by_job: dict[str, list[StoredEvent]] = {job: [] for job in sorted(found.jobs | marks.jobs())}
+    by_job: dict[str, list[StoredEvent]] = {job: [] for job in sorted(found.jobs | set(marks))}
     for job, one in found.events:
         by_job.setdefault(job, []).append(one)
-    sorted_out = [_sort_out(job, events, marks.read(job)) for job, events in by_job.items()]
+    sorted_out = [_sort_out(job, events, marks.get(job)) for job, events in by_job.items()]
     unplaced = [one for _, _, behind in sorted_out for one in behind]
     nameless = _nameless(found, [one for _, kept, _ in sorted_out for one in kept])
     times_kept = _fill(target, found, nameless, {said.job: kept for said, kept, _ in sorted_out if kept})
@@ -110,8 +110,9 @@ def _fill(target: Path, found: Salvage, nameless: Sequence[str], jobs: Mapping[s
             times_kept = _put_times(connection, found)
             _put_visits(connection, found)
             set_aside(connection, connection.scalars(select(PHASE_TIMES.c.procedure).distinct()).all())
-        for job, kept in jobs.items():
-            store.marks.write(job, Mark(kept[-1].sequence, kept[-1].chain))
+            marks = {job: Mark(kept[-1].sequence, kept[-1].chain) for job, kept in jobs.items()}
+            store.marks.intend(marks)
+        store.marks.replace(marks)
     store.close()
     return times_kept
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, select
 
+from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
 from sparehand.log.claim import claim
 from sparehand.log.connection import checkpoint, connect, plain_errors, reading, writing
@@ -58,11 +59,17 @@ class SqliteEventStore:
             if read_only and file and _is_older(self.engine, file):
                 SqliteEventStore(path, busy_ms=busy_ms).close()
             migrate(self.engine, file, MIGRATIONS)
+        self._file = _identity(path)
         self.times = TimeStore(self.engine, path)
+        # Whoever is at it, or a folder that cannot be written: then the next one does it.
+        with suppress(FailureError):
+            if self.marks.intended() is not None:
+                SqliteEventStore(path, busy_ms=busy_ms).close() if read_only else self._mark_what_is_there()
 
     def append(self, job: str, expected_sequence: int, recorded: Sequence[Recorded]) -> None:
         """See EventStore."""
         require_in_order(job, expected_sequence, recorded)
+        self._require_place()
         with plain_errors(self.path):
             with writing(self.engine) as connection:
                 chain = self._insert(connection, job, expected_sequence, recorded)
@@ -70,23 +77,26 @@ class SqliteEventStore:
                 update_header(connection, job, recorded, People(connection).id_of)
                 self._watch.reached("before commit")
             self._watch.reached("after commit")
+            self._require_place()
             self.marks.write(job, Mark(recorded[-1].sequence, chain))
             self._watch.reached("after mark")
 
     def events(self, job: str, upto: int | None = None) -> tuple[Recorded, ...]:
         """See EventStore."""
+        mark = self.marks.read(job)
         with plain_errors(self.path), reading(self.engine) as connection:
             rows = stored_events(connection, job)
             people = People(connection)
-            check_stored(job, rows, self.marks.read(job))
+            check_stored(job, rows, mark)
             wanted = rows if upto is None else rows[: upto + 1]
             return tuple(from_wire(row.body, people.name_of) for row in wanted)
 
     def jobs(self) -> tuple[JobHeader, ...]:
         """See EventStore."""
+        marked = self.marks.jobs()
         with plain_errors(self.path), reading(self.engine) as connection:
             headers = stored_headers(connection)
-            vanished = sorted(self.marks.jobs() - {header.id for header in headers})
+            vanished = sorted(marked - {header.id for header in headers})
         if vanished:
             raise DamagedLogError(
                 f"{self.path} has lost {len(vanished)} jobs ({', '.join(vanished[:3])}): an old copy put back, or "
@@ -127,6 +137,23 @@ class SqliteEventStore:
         """See EventStore."""
         self.engine.dispose()
 
+    def _require_place(self) -> None:
+        """A file that is deleted or exchanged goes on taking what is written, and nobody ever finds it again."""
+        if self._file is not None and _identity(self.path) != self._file:
+            raise FailureError(
+                f"{self.path} was deleted, moved or exchanged while this program uses it: nothing is recorded; "
+                "end it, put the folder back from a backup, and look at the vehicle"
+            )
+
+    def _mark_what_is_there(self) -> None:
+        """Make good the marks that a kill kept from being written, as far as their events were committed."""
+        with plain_errors(self.path), writing(self.engine) as connection:
+            intended = self.marks.intended() or {}
+            there = {job: {one.sequence: one.chain for one in stored_events(connection, job)} for job in intended}
+            self.marks.replace(
+                {job: mark for job, mark in intended.items() if there[job].get(mark.sequence) == mark.chain}
+            )
+
     def _insert(self, connection: Connection, job: str, first: int, recorded: Sequence[Recorded]) -> bytes:
         last = last_stored(connection, job)
         stands_at = last.sequence + 1 if last else 0
@@ -137,6 +164,15 @@ class SqliteEventStore:
         self._watch.reached("before insert")
         insert_stored(connection, job, kept)
         return kept[-1].chain
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """What tells the file at a path from another one that comes there; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _is_older(engine: Engine, path: Path) -> bool:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import DatabaseError
 
+from sparehand.ground.terminal import printable
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times
-from sparehand.log.connection import plain_errors, reading
+from sparehand.log.connection import connect, plain_errors, reading
 from sparehand.log.event_rows import StoredEvent, problems, stored_events, stored_headers
 from sparehand.log.headers import header_of
 from sparehand.log.job_rows import rows_of
+from sparehand.log.marks import Mark
+from sparehand.log.migrations import migrate
 from sparehand.log.people import People, seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
@@ -53,12 +56,13 @@ class Verdict:
 
 def verify(store: SqliteEventStore, job: str | None = None, times_of: TimesOf | None = None) -> tuple[Verdict, ...]:
     """Look through the whole log, or one job of it. `times_of` replays a job; its times must equal those kept."""
+    marks = store.marks.read_all()
     with plain_errors(store.path), reading(store.engine) as connection:
         if job is not None:
-            return (_of_job(store, connection, job, times_of),)
-        jobs = set(connection.scalars(select(EVENTS.c.job).distinct())) | store.marks.jobs()
+            return (_of_job(store, marks, connection, job, times_of),)
+        jobs = set(connection.scalars(select(EVENTS.c.job).distinct())) | set(marks)
         jobs |= set(connection.scalars(select(JOBS.c.job)))
-        return (_of_database(connection), *(_of_job(store, connection, one, times_of) for one in sorted(jobs)))
+        return (_of_database(connection), *(_of_job(store, marks, connection, one, times_of) for one in sorted(jobs)))
 
 
 def _of_database(connection: Connection) -> Verdict:
@@ -67,7 +71,30 @@ def _of_database(connection: Connection) -> Verdict:
     except _UNREADABLE as error:
         told = [str(error)]
     damaged = [] if list(told) == ["ok"] else [f"is damaged: {line}" for line in told]
-    return Verdict("", 0, (*damaged, *islice(_broken_seals(connection), _TOLD_AT_MOST)))
+    return Verdict("", 0, (*damaged, *_strange_schema(connection), *islice(_broken_seals(connection), _TOLD_AT_MOST)))
+
+
+def _strange_schema(connection: Connection) -> Iterator[str]:
+    """Tables, triggers, views and indexes that were added, changed or removed: a trigger changes what is recorded."""
+    try:
+        here = _schema(connection)
+        fresh = connect(None, read_only=False, busy_ms=0)
+        migrate(fresh, None)
+        with reading(fresh) as empty:
+            ours = _schema(empty)
+        fresh.dispose()
+    except _UNREADABLE as error:
+        yield f"cannot be read: {error}"
+        return
+    for kind, name in sorted(here.keys() | ours.keys()):
+        if here.get((kind, name)) != ours.get((kind, name)):
+            how = "lacks" if (kind, name) not in here else "has changed" if (kind, name) in ours else "was given"
+            yield f"{how} the {kind} {printable(name)}"
+
+
+def _schema(connection: Connection) -> dict[tuple[str, str], str]:
+    rows = connection.exec_driver_sql("SELECT type, name, coalesce(sql, '') AS sql FROM sqlite_master")
+    return {(row.type, row.name): row.sql for row in rows if not row.name.startswith("sqlite_stat")}
 
 
 def _broken_seals(connection: Connection) -> Iterator[str]:
@@ -95,13 +122,21 @@ def _changed_visits(connection: Connection) -> Iterator[str]:
             yield f"has a record of a visit, {visit['place']}, that is not what was written"
 
 
-def _of_job(store: SqliteEventStore, connection: Connection, job: str, times_of: TimesOf | None) -> Verdict:
+def _of_job(
+    store: SqliteEventStore,
+    marks: Mapping[str, Mark | None],
+    connection: Connection,
+    job: str,
+    times_of: TimesOf | None,
+) -> Verdict:
     try:
         kept = stored_events(connection, job)
-        mark = store.marks.read(job)
+        mark = marks.get(job)
         found = tuple(problems(kept, job, mark))
         if not found:
-            found = tuple(_differences(connection, job, kept, mark is None, times_of))
+            # A job that was begun since then has its mark by now.
+            unmarked = mark is None and store.marks.read(job) is None
+            found = tuple(_differences(connection, job, kept, unmarked, times_of))
     except _UNREADABLE as error:
         return Verdict(job, 0, (f"cannot be read: {error}",))
     return Verdict(job, len(kept), found)
