@@ -61,6 +61,7 @@ def test_the_warning_is_read_before_the_step_it_guards() -> None:
 def test_a_final_tightening_waits_for_the_engine_s_weight(played: tuple[Table, list[tuple[str, str]]]) -> None:
     refused = answers(played, "mark done")
     assert any("waits for the engine's weight on its mounts" in answer for answer in refused)
+    assert any("only with the engine's weight on its mounts: 60" in answer for _, answer in played[1])
 
 
 def test_a_gate_is_refused_while_a_wheel_bolt_is_not_final_then_passed(
