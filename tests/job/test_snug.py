@@ -17,7 +17,7 @@ def test_a_step_that_snugs_is_done_with_the_first_stage_and_the_bolts_stay_loose
     table = at_snug()
     assert "three zero newton metres" in table.do(c.RepeatTorque()).spoken
     table.do(c.MarkDone(), c.Next())
-    assert table.state.progress.at.step == "lower"
+    assert table.state.progress.at.step == "chocks-again"
     assert [entry.state for entry in table.state.loose] == ["stage 1 of 2 done"]
 
 

@@ -83,7 +83,7 @@ def test_a_finding_is_printed_on_one_line_with_file_line_and_column(tmp_path: Pa
 
 def test_pressing_a_pedal_is_no_hazard(tmp_path: Path) -> None:
     text = demo_text("belt-drive-locking-tools")
-    text = changed(text, "say: Connect the battery.", "say: Connect the battery. Press the brake pedal.")
+    text = changed(text, "say: Connect the battery and", "say: Connect the battery. Press the brake pedal and")
     assert check_file(written(tmp_path, text)) == ()
 
 
