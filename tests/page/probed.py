@@ -76,7 +76,7 @@ class Probe:
             if path.startswith("/probe"):
                 await (await self._answer(Request(scope, receive)))(scope, receive, send)
                 return
-            await app(scope, receive, _with_script(send) if path == "/" else send)
+            await app(scope, receive, _with_script(send) if path == "/" or path.startswith("/desk/") else send)
 
         return probed
 

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TextIO, cast
 
+from sparehand.at_work.desk_server import page_maker
 from sparehand.at_work.steady_stream import SteadyStream
 from sparehand.at_work.suspension import suspendable
 from sparehand.conversation.bench import Bench
@@ -122,7 +123,7 @@ def surroundings_for(
         if options.page is not None:
             from sparehand.page.server import with_page
 
-            view = with_page(view, options.page, keyboard, closing)
+            view = with_page(view, options.page, keyboard, closing, page_maker(folder))
         notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
         if options.trouble:
             view.note(f"{options.trouble[:1].upper()}{options.trouble[1:]}. Going on by keyboard: type each phrase.")

@@ -39,3 +39,14 @@ def promises(json: Json = False, data: Data = None) -> None:
     from sparehand.desk.promise_list import print_promises
 
     print_promises(as_json=json, data=data)
+
+
+@days.command()
+def desk(
+    page: Annotated[str, typer.Option(metavar="[ADDRESS:]PORT", help="Where it is served.")] = "8761",
+    data: Data = None,
+) -> None:
+    """The desk's pages in a browser: today, the day, what is due, estimates, labour; without a job."""
+    from sparehand.at_work.desk_server import serve_desk
+
+    serve_desk(page, data)

@@ -77,6 +77,12 @@ def hours_of(store: SqliteEventStore, job: str) -> tuple[PayerHours, ...]:
     return payer_hours(state, timesheet(state))
 
 
+def stored_estimate(estimate: str, folder: Path) -> StoredEstimate:
+    """An estimate of the log in `folder`. Raises InputError where there is none, or more than one begins so."""
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    return _named(estimate, VisitRecords(store.engine, store.path))
+
+
 def _named(estimate: str, records: VisitRecords) -> StoredEstimate:
     estimates = {one.id: one for one in stored_estimates(records.of_kind(ESTIMATE_GIVEN, ESTIMATE_DECIDED))}
     return estimates[find_subject(estimate, list(estimates), "estimate")]

@@ -11,6 +11,7 @@ from pathlib import Path
 from sparehand.desk.estimate_hours import Circumstances, ShopHours
 from sparehand.desk.estimate_work import Piece, each_operation, pieces_of
 from sparehand.desk.page_file import write_page
+from sparehand.ground.bounds import NAME_CHARACTERS, WORDS_CHARACTERS
 from sparehand.ground.choices import one_of
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
@@ -83,6 +84,7 @@ def make_sheet(
     asked: EstimateOptions, rates: Rates, store: SqliteEventStore, folder: Path, id: str, at: datetime
 ) -> EstimateSheet:
     """The sheet itself; nothing is recorded."""
+    _refuse_long(asked.customer)
     pieces = pieces_of(asked.work, store, folder)
     book = {name: _hours(hours, f"--book {name}") for name, hours in _pairs(asked.book, "--book OPERATION=HOURS")}
     payers = {name: one_of(who, Payer, "the payer") for name, who in _pairs(asked.payers, "--payer OPERATION=WHO")}
@@ -117,6 +119,13 @@ def _circumstances(asked: EstimateOptions, rates: Rates) -> Circumstances:
         risk=asked.risk,
         allowance_percent=float(rates.allowance_percent) or None,
     )
+
+
+def _refuse_long(customer: Customer) -> None:
+    said = (("vehicle", NAME_CHARACTERS), ("plate", NAME_CHARACTERS), ("complaint", WORDS_CHARACTERS))
+    for name, most in said:
+        if len(getattr(customer, name)) > most:
+            raise InputError(f"the {name} has more than {most} characters; write it shorter")
 
 
 def _refuse_unknown(

@@ -36,35 +36,51 @@ class QuoteOptions:
 
 def print_quote(asked: QuoteOptions, *, as_json: bool, report: Path | None, data: Path | None) -> None:
     """Hours to quote, on screen or as JSON, and as a page where `report` names one."""
-    from sparehand.screens.labour_report import labour_report
     from sparehand.screens.quote_table import quote_table
 
-    folder = data_folder(data)
-    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
-    procedure = asked_procedure(asked.procedure, store, folder)
-    name = procedure.id if procedure else asked.procedure
-    request = QuoteRequest(
-        procedure=name,
-        operations=listed(asked.operations),
-        sides=asked_sides(asked.sides),
-        technician=asked.technician,
-        corrosion=one_of(asked.corrosion, Corrosion, "the corrosion"),
-        support=one_of(asked.support, Support, "the support"),
-        risk=_share(asked.risk),
-        hours=asked.hours,
-        allowance_percent=_allowance(asked.allowance),
-    )
-    inputs = quote_inputs(store, procedure, name, folder)
-    given = quote_from_belief(request, procedure, inputs.own, inputs.belief, inputs.plans)
+    quoted = _Quoted(asked, data_folder(data))
     if as_json:
-        print(given.model_dump_json())
+        print(quoted.given.model_dump_json())
     else:
-        new_console().print(quote_table(given))
+        new_console().print(quote_table(quoted.given))
     if report:
-        jobs = shop_times(store)
-        others = other_procedures({job.procedure for job in jobs}, name, folder)
-        write_page(report, labour_report(given, jobs, procedure, others))
+        write_page(report, quoted.page())
         new_console(stderr=as_json).print(f"Labour report: {report}")
+
+
+def labour_page(asked: QuoteOptions, folder: Path) -> str:
+    """The labour report as HTML."""
+    return _Quoted(asked, folder).page()
+
+
+class _Quoted:
+    """A quote with what its report needs besides."""
+
+    def __init__(self, asked: QuoteOptions, folder: Path) -> None:
+        self._folder, self._store = folder, SqliteEventStore(folder / LOG_FILE, read_only=True)
+        self._procedure = asked_procedure(asked.procedure, self._store, folder)
+        self._name = self._procedure.id if self._procedure else asked.procedure
+        request = QuoteRequest(
+            procedure=self._name,
+            operations=listed(asked.operations),
+            sides=asked_sides(asked.sides),
+            technician=asked.technician,
+            corrosion=one_of(asked.corrosion, Corrosion, "the corrosion"),
+            support=one_of(asked.support, Support, "the support"),
+            risk=_share(asked.risk),
+            hours=asked.hours,
+            allowance_percent=_allowance(asked.allowance),
+        )
+        inputs = quote_inputs(self._store, self._procedure, self._name, folder)
+        self.given = quote_from_belief(request, self._procedure, inputs.own, inputs.belief, inputs.plans)
+
+    def page(self) -> str:
+        """The report as HTML."""
+        from sparehand.screens.labour_report import labour_report
+
+        jobs = shop_times(self._store)
+        others = other_procedures({job.procedure for job in jobs}, self._name, self._folder)
+        return labour_report(self.given, jobs, self._procedure, others)
 
 
 def _share(risk: float) -> float:

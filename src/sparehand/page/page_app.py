@@ -7,22 +7,24 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 
 from starlette.applications import Starlette
-from starlette.requests import ClientDisconnect, Request
-from starlette.responses import PlainTextResponse, Response, StreamingResponse
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from sparehand.page.buttons import BUTTONS
+from sparehand.page.desk_routes import MakePage, desk_routes
 from sparehand.page.page_address import names_a_number
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing, TooSoonError
+from sparehand.page.request_body import body_of
 
 COOKIE = "sparehand_page"
 LOOK_SECONDS = 0.2
 BEAT_SECONDS = 2.0
 """A beat goes out this often where nothing changes, so that the page can tell quiet from a lost bench."""
 LONGEST_BODY = 64
-BODY_SECONDS = 5.0
+"""No button and no code is longer."""
 
 SECURITY_HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
@@ -34,52 +36,58 @@ SECURITY_HEADERS = {
     "cache-control": "no-store",
 }
 
-_FILES = {"page.css": "text/css", "page.js": "text/javascript", "pair.js": "text/javascript"}
+DESK_POLICY = (
+    SECURITY_HEADERS["content-security-policy"]
+    .replace("style-src 'self'", "style-src 'self' 'unsafe-inline'")
+    .replace("form-action 'none'", "form-action 'self'")
+)
+"""For the desk's pages: estimates and reports carry their styles with them, and a form is sent."""
+
+_FILES = {"page.css": "text/css", "desk.css": "text/css", "page.js": "text/javascript", "pair.js": "text/javascript"}
 
 
-def page_app(view: PageView, pairing: Pairing, press: Callable[[str], None]) -> ASGIApp:
-    """The application. `press` is called with the phrase of a button, from the server's thread."""
+def page_app(view: PageView, pairing: Pairing, press: Callable[[str], None], make: MakePage | None = None) -> ASGIApp:
+    """The application. `press` is called with the phrase of a button, from the server's thread.
+
+    With `make` the desk's pages are served beside it.
+    """
     page = _Page(view, pairing, press)
     routes = [
         Route("/", page.start),
         Route("/glances", page.glances),
         Route("/say", page.say, methods=["POST"]),
-        Route("/pair", page.pair, methods=["POST"]),
-        Route("/{name}", page.file),
+        *(desk_routes(page.admits, make) if make else []),
+        *page.for_all(),
     ]
     return _Guard(Starlette(routes=routes))
 
 
-class _Page:
-    """What each address answers."""
+def desk_app(pairing: Pairing, make: MakePage) -> ASGIApp:
+    """The desk's pages alone, without a bench."""
+    door = _Door(pairing)
 
-    def __init__(self, view: PageView, pairing: Pairing, press: Callable[[str], None]) -> None:
-        self._view, self._pairing, self._press = view, pairing, press
+    async def start(request: Request) -> Response:
+        return RedirectResponse("/desk", 303) if door.admits(request) else _file("pair.html", "text/html")
 
-    def _admits(self, request: Request) -> bool:
+    return _Guard(Starlette(routes=[Route("/", start), *desk_routes(door.admits, make), *door.for_all()]))
+
+
+class _Door:
+    """Who may come in, and what everybody may ask for."""
+
+    def __init__(self, pairing: Pairing) -> None:
+        self._pairing = pairing
+
+    def admits(self, request: Request) -> bool:
         return self._pairing.admits(request.cookies.get(COOKIE, ""))
 
-    async def start(self, request: Request) -> Response:
-        return _file("page.html" if self._admits(request) else "pair.html", "text/html")
+    def for_all(self) -> list[Route]:
+        return [Route("/pair", self._pair, methods=["POST"]), Route("/{name}", self._file)]
 
-    async def glances(self, request: Request) -> Response:
-        if not self._admits(request):
-            return _unpaired()
-        return StreamingResponse(_stream(self._view), media_type="text/event-stream")
-
-    async def say(self, request: Request) -> Response:
-        phrase = BUTTONS.get(await _body(request))
-        if not self._admits(request):
-            return _unpaired()
-        if phrase is None:
-            return PlainTextResponse("there is no such button", 400)
-        self._press(phrase)
-        return Response(status_code=204)
-
-    async def pair(self, request: Request) -> Response:
+    async def _pair(self, request: Request) -> Response:
         address = request.client.host if request.client else ""
         try:
-            token = self._pairing.pair((await _body(request)).replace(" ", ""), address)
+            token = self._pairing.pair((await body_of(request, LONGEST_BODY)).replace(" ", ""), address)
         except TooSoonError as error:
             return PlainTextResponse(str(error), 429)
         if token is None:
@@ -88,9 +96,34 @@ class _Page:
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
         return answer
 
-    async def file(self, request: Request) -> Response:
+    async def _file(self, request: Request) -> Response:
         name = request.path_params["name"]
         return _file(name, _FILES[name]) if name in _FILES else PlainTextResponse("not found", 404)
+
+
+class _Page(_Door):
+    """What the addresses of the bay page answer."""
+
+    def __init__(self, view: PageView, pairing: Pairing, press: Callable[[str], None]) -> None:
+        super().__init__(pairing)
+        self._view, self._press = view, press
+
+    async def start(self, request: Request) -> Response:
+        return _file("page.html" if self.admits(request) else "pair.html", "text/html")
+
+    async def glances(self, request: Request) -> Response:
+        if not self.admits(request):
+            return _unpaired()
+        return StreamingResponse(_stream(self._view), media_type="text/event-stream")
+
+    async def say(self, request: Request) -> Response:
+        phrase = BUTTONS.get(await body_of(request, LONGEST_BODY))
+        if not self.admits(request):
+            return _unpaired()
+        if phrase is None:
+            return PlainTextResponse("there is no such button", 400)
+        self._press(phrase)
+        return Response(status_code=204)
 
 
 def _unpaired() -> Response:
@@ -110,7 +143,10 @@ class _Guard:
 
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                added = [(name.encode(), value.encode()) for name, value in SECURITY_HEADERS.items()]
+                headers = SECURITY_HEADERS
+                if scope["path"].startswith("/desk/"):
+                    headers = {**headers, "content-security-policy": DESK_POLICY}
+                added = [(name.encode(), value.encode()) for name, value in headers.items()]
                 message["headers"] = [*message.get("headers", []), *added]
             await send(message)
 
@@ -146,20 +182,6 @@ async def _stream(view: PageView) -> AsyncIterator[str]:
             return
         await asyncio.sleep(LOOK_SECONDS)
         quiet += LOOK_SECONDS
-
-
-async def _body(request: Request) -> str:
-    """The body as text; none where no button or code could be as long, or be sent as slowly."""
-    taken = b""
-    try:
-        async with asyncio.timeout(BODY_SECONDS):
-            async for part in request.stream():
-                taken += part
-                if len(taken) > LONGEST_BODY:
-                    return ""
-    except (TimeoutError, ClientDisconnect):
-        return ""
-    return taken.decode("utf-8", "replace")
 
 
 def _file(name: str, media_type: str) -> Response:

@@ -14,6 +14,7 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 from sparehand.conversation.input_stream import Keyboard
 from sparehand.ground.errors import FailureError
 from sparehand.ground.supervision import supervised
+from sparehand.page.desk_routes import MakePage
 from sparehand.page.limits import WAITING_TO_BE_TAKEN, Doorkeeper
 from sparehand.page.page_address import Address, parse_address
 from sparehand.page.page_app import page_app
@@ -71,14 +72,16 @@ class PageServer:
             raise FailureError("its server ended")
 
 
-def with_page(terminal: JobView, given: str, keyboard: Keyboard, closing: ExitStack) -> JobView:
-    """The terminal's view with the page beside it, served at `given` until `closing`.
+def with_page(
+    terminal: JobView, given: str, keyboard: Keyboard, closing: ExitStack, make: MakePage | None = None
+) -> JobView:
+    """The terminal's view with the page beside it, served at `given` until `closing`; `make` makes the desk's pages.
 
     Raises InputError for an address that is none and FailureError for one that cannot be had.
     """
     address = parse_address(given)
     page, pairing = PageView(), Pairing(needed=not address.loopback)
-    server = PageServer(page_app(page, pairing, keyboard.press_on_page), address, keyboard.report)
+    server = PageServer(page_app(page, pairing, keyboard.press_on_page, make), address, keyboard.report)
     closing.callback(server.close)
     closing.callback(page.close)
     url = address.url(server.port)

@@ -16,6 +16,7 @@ from sparehand.visit.calibration import Band, PromiseOutcome
 from sparehand.visit.day_forecast import DayForecast, JobForecast
 
 COLUMNS = ("job", "who and where", "begins", "ready, 50 %", "ready, 90 %", "promised", "kept", "at risk")
+BAND_COLUMNS = ("stated chance", "promises", "to be kept", "kept")
 
 
 def day_table(day: DayForecast) -> RenderableType:
@@ -64,9 +65,14 @@ def promises_table(outcomes: Sequence[PromiseOutcome], bands: Sequence[Band], no
 
 def band_words(band: Band) -> str:
     """One band of stated chances against what happened."""
-    expected = f"{band.expected:.1f} ± {band.sd:.1f}"
-    said = f"stated {100 * band.low:.0f} to {100 * band.high:.0f} in 100"
-    return f"{said}: {band.promises} promises, {expected} to be kept, {band.kept} were kept"
+    stated, promises, expected, kept = band_cells(band)
+    return f"stated {stated}: {promises} promises, {expected} to be kept, {kept} were kept"
+
+
+def band_cells(band: Band) -> tuple[str, ...]:
+    """The same as BAND_COLUMNS names it."""
+    stated = f"{100 * band.low:.0f} to {100 * band.high:.0f} in 100"
+    return stated, str(band.promises), f"{band.expected:.1f} ± {band.sd:.1f}", str(band.kept)
 
 
 def late_words(minutes: float) -> str:
