@@ -48,6 +48,7 @@ _UNITS: dict[str, str] = {
     "ml": "millilitres",
     "min": "minutes",
     "s": "seconds",
+    "h": "hours",
     "km": "kilometres",
     **{str(unit): words for unit, words in _TORQUE_UNITS.items()},
 }
