@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 from sparehand import __version__
@@ -14,6 +15,8 @@ def main(arguments: list[str] | None = None) -> None:
         # Loading the commands takes ten times as long as this answer.
         print(f"sparehand {__version__}")
         return
+    # The matrices of the estimates are small: a second thread would only wait, and take a core from the hearing.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from sparehand.cli.app import run_command
     from sparehand.cli.standard_streams import standard_streams
 

@@ -19,6 +19,7 @@ from sparehand.labour.forecasting.between_jobs import common_variance
 from sparehand.labour.forecasting.quote import flat_rate, quote_from_belief
 from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.shop.past_forecasts import past_widening
 from sparehand.shop.shop_belief import quote_inputs
 from sparehand.visit.estimate import Outlook, added_tenths, tenths
 from sparehand.visit.joint_hours import Floats, JobHours, joint_draws
@@ -96,7 +97,8 @@ class ShopHours:
             risk=asked.risk,
         )
         inputs = quote_inputs(self._store, piece.whole, piece.name, self._folder)
-        return quote_from_belief(request, piece.file, inputs.own, inputs.belief, inputs.plans)
+        past = past_widening(self._store, piece.whole, piece.name, self._folder)
+        return quote_from_belief(request, piece.file, inputs.own, inputs.belief, inputs.plans, widening=past)
 
     def _flat_rate(self, quotes: Sequence[Quote]) -> float:
         """The flat-rate hours of all quotes together, the allowance on top."""

@@ -16,6 +16,7 @@ from sparehand.labour.forecasting.quote import quote_from_belief
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import other_procedures, shop_times
+from sparehand.shop.past_forecasts import past_widening
 from sparehand.shop.shop_belief import quote_inputs
 
 
@@ -72,7 +73,8 @@ class _Quoted:
             allowance_percent=_allowance(asked.allowance),
         )
         inputs = quote_inputs(self._store, self._procedure, self._name, folder)
-        self.given = quote_from_belief(request, self._procedure, inputs.own, inputs.belief, inputs.plans)
+        past = past_widening(self._store, self._procedure, self._name, folder)
+        self.given = quote_from_belief(request, self._procedure, inputs.own, inputs.belief, inputs.plans, widening=past)
 
     def page(self) -> str:
         """The report as HTML."""

@@ -66,16 +66,26 @@ def jobs_of(connection: Connection) -> tally_tables.JobsOf:
 
     They come in the order of their opening, some hundreds at a time, so that very many fill no memory.
     """
-    counting = or_(_P.imported == false(), _P.job.not_in(select(JOBS.c.job)))
 
     def jobs(procedure: str) -> Iterator[KeptJob]:
-        found = connection.execute(select(_P.job, _P.opened_at).where(_P.procedure == procedure, counting).distinct())
-        ordered = [job for _, job in sorted((datetime.fromisoformat(opened), job) for job, opened in found)]
+        ordered = _in_order(connection, procedure)
         for start in range(0, len(ordered), _READ_AT_ONCE):
             some = ordered[start : start + _READ_AT_ONCE]
             yield from _kept(connection, _rows(procedure).where(_P.job.in_(some)), str)
 
     return jobs
+
+
+def latest(connection: Connection, procedure: str, count: int) -> tuple[JobTimes, ...]:
+    """The times of the procedure's latest jobs that count, so many at most, the oldest first."""
+    return _read(connection, _rows(procedure).where(_P.job.in_(_in_order(connection, procedure)[-count:])))
+
+
+def _in_order(connection: Connection, procedure: str) -> list[str]:
+    """The jobs of a procedure that count, in the order of their opening."""
+    counting = or_(_P.imported == false(), _P.job.not_in(select(JOBS.c.job)))
+    found = connection.execute(select(_P.job, _P.opened_at).where(_P.procedure == procedure, counting).distinct())
+    return [job for _, job in sorted((datetime.fromisoformat(opened), job) for job, opened in found)]
 
 
 def of_this_bench(connection: Connection, procedure: str | None = None) -> tuple[JobTimes, ...]:

@@ -49,6 +49,11 @@ class TimeStore:
         with plain_errors(self._path), reading(self._engine) as connection:
             return phase_times.imported(connection, procedure)
 
+    def latest(self, procedure: str, count: int) -> tuple[JobTimes, ...]:
+        """The times of the procedure's latest jobs that count, so many at most, the oldest first."""
+        with plain_errors(self._path), reading(self._engine) as connection:
+            return phase_times.latest(connection, procedure, count)
+
     def closed_without_times(self) -> tuple[str, ...]:
         """The closed jobs whose times are not kept yet, as after a kill between closing and keeping."""
         with plain_errors(self._path), reading(self._engine) as connection:

@@ -10,13 +10,16 @@ from rich.text import Text
 from sparehand.labour.judging.backtest import Backtest
 from sparehand.labour.judging.sample_size import NearlyAll, SampleSize
 
+LOSSES = "CRPS: how far the whole forecast was from what happened; pinball loss: of its percentiles; lower is better"
+
 
 def backtest_tables(tested: Backtest) -> RenderableType:
-    """The verdict first, then how often ranges held, how far each forecast was off, and where outcomes fell."""
+    """What to do first, then who forecast best, how often ranges held, the losses, and where outcomes fell."""
     about = tested.procedure or "every procedure"
     unfinished = f"; {tested.unfinished} unfinished left out" if tested.unfinished else ""
     return Group(
-        Text(tested.verdict, "bold"),
+        Text(tested.advice, "bold"),
+        Text(tested.verdict),
         Text(f"{about}: {tested.jobs} jobs, each forecast from those before it{unfinished}"),
         _coverage(tested),
         _scores(tested),
@@ -30,7 +33,8 @@ def sample_size_table(answer: SampleSize) -> RenderableType:
     for row in answer.needed:
         table.add_row(f"{row.within:.0%}", str(row.textbook), str(row.sampled), str(row.more_jobs))
     return Group(
-        Text(f"{', '.join(answer.operations)}: {answer.jobs} finished jobs", "bold"),
+        Text(answer.advice, "bold"),
+        Text(f"{', '.join(answer.operations)}: {answer.jobs} finished jobs"),
         Text(f"spread of the log times {answer.log_sd:.2f}, {answer.log_sd_is}"),
         table,
         Text("textbook: two standard deviations, divisor n; sampled: 1.96, divisor n - 1"),
@@ -49,7 +53,7 @@ def _scores(tested: Backtest) -> Table:
     table = _table(("forecast by",), ("CRPS, h", "pinball loss, h"))
     for row in tested.scores:
         table.add_row(row.forecast, f"{row.crps_hours:.3f}", f"{row.pinball_hours:.3f}")
-    table.caption = "lower is better"
+    table.caption = LOSSES
     return table
 
 

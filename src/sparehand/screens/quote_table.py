@@ -29,6 +29,7 @@ def _head(quote: Quote) -> list[Text]:
     sides = f", {' and '.join(quote.sides)}" if quote.sides else ""
     leans = "no job yet: this repeats the plan" if quote.basis == "plan" else f"from {quote.jobs_used} jobs"
     low, high = quote.percentiles["10"], quote.percentiles["90"]
+    past = [Text(quote.past_forecasts, "bold")] if quote.past_forecasts else []
     return [
         Text(f"{', '.join(quote.operations)}{sides}: {quote.flat_rate_hours:.1f} flat-rate hours", "bold"),
         Text(
@@ -39,6 +40,7 @@ def _head(quote: Quote) -> list[Text]:
             f"mean {quote.mean_hours:.2f} h; at {quote.figure_hours:g} h a job runs over by"
             f" {quote.expected_loss_hours:.2f} h on average"
         ),
+        *past,
     ]
 
 

@@ -38,6 +38,13 @@ def quote_inputs(store: SqliteEventStore, procedure: Procedure | None, name: str
         return _Logs(logs, folder).quote_inputs(procedure, name)
 
 
+def times_basis(store: SqliteEventStore, procedure: Procedure | None, folder: Path) -> str:
+    """A text that changes when the shop's times do, or a procedure file, or the one asked about."""
+    with _logs(store, folder) as logs:
+        both = _Logs(logs, folder)
+        return f"{both.basis.text} {_digest(procedure)}"
+
+
 def inputs_for_job(opened: JobOpened, store: SqliteEventStore) -> QuoteInputs:
     """How the shop's times stand to a job that was opened."""
     return quote_inputs(store, opened.procedure, opened.procedure.id, store.path.parent)
@@ -84,7 +91,7 @@ class _Logs:
         if self._logs[0].times.closed_without_times():
             return self._from_rows(procedure, name)
         own = self._evidence([name], [procedure] if procedure else [], own_plans)
-        basis = Basis(str(self._logs[0].path.resolve()), self._revisions(), self._files_stamp())
+        basis = self.basis
         path = self._folder / FILE
         belief = read_belief(path, basis, name, _digest(procedure), self._name_of)
         if belief is None or not belief.covers(own):
@@ -108,6 +115,11 @@ class _Logs:
         plans = Plans.of(files)
         evidence = gather_evidence(clean_jobs(jobs, files), plans)
         return QuoteInputs(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
+
+    @property
+    def basis(self) -> Basis:
+        """What any answer is made from."""
+        return Basis(str(self._logs[0].path.resolve()), self._revisions(), self._files_stamp())
 
     def procedures(self) -> set[str]:
         """Every procedure that has times."""

@@ -19,6 +19,7 @@ from sparehand.labour.fitting.belief import believe_shop
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.quote import flat_rate, make_quote, quote_from_belief, quote_from_evidence
 from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
+from sparehand.labour.forecasting.widening import Widening
 from sparehand.times.job_times import JobTimes, PhaseTime
 from sparehand.times.sample import Plans, clean_jobs
 
@@ -51,6 +52,7 @@ def test_json_holds_exactly_the_promised_fields() -> None:
         "figure_hours",
         "mean_hours",
         "expected_loss_hours",
+        "past_forecasts",
         "ways",
     ]
     assert list(answer["percentiles"]) == ["5", "10", "25", "50", "75", "80", "90", "95"]
@@ -127,6 +129,23 @@ def test_mean_and_expected_loss_are_those_of_the_draws() -> None:
     assert answer.mean_hours == pytest.approx(hours.mean())
     assert answer.expected_loss_hours == pytest.approx(np.where(hours > 1.0, hours - 1.0, 0.0).mean())
     assert answer.mean_hours > answer.median_hours
+
+
+def test_a_widened_quote_keeps_its_median_says_why_and_charges_for_the_risk() -> None:
+    plans = Plans.of([procedure()])
+    evidence = gather_evidence(clean_jobs(link_jobs(8)), plans)
+    belief = believe_shop(evidence, plans, Priors())
+    plain, wide = (
+        quote_from_belief(LINK, procedure(), evidence.of("front-end"), belief, plans, widening=widening)
+        for widening in (None, Widening(1.5, "Of the last 40 jobs, few held."))
+    )
+    assert (plain.past_forecasts, wide.past_forecasts) == ("", "Of the last 40 jobs, few held.")
+    assert wide.median_hours == pytest.approx(plain.median_hours, rel=1e-3)
+    for share in ("5", "90"):
+        grown = math.log(wide.percentiles[share] / wide.median_hours)
+        assert grown == pytest.approx(1.5 * math.log(plain.percentiles[share] / plain.median_hours), rel=1e-2)
+    assert wide.flat_rate_hours >= plain.flat_rate_hours
+    assert wide.phases[0].p90_minutes > plain.phases[0].p90_minutes
 
 
 def test_the_same_question_gets_the_same_answer() -> None:

@@ -7,9 +7,10 @@ import pytest
 
 from labour.examples import job, link_jobs, procedure
 from sparehand.ground.errors import InputError
-from sparehand.labour.judging.backtest import OURS, backtest
+from sparehand.labour.judging.backtest import backtest
 from sparehand.labour.judging.rivals import RIVALS, WholeJob, rival_draws
 from sparehand.labour.judging.scores import binomial_limits, coverage_of, crps, pinball, place_in
+from sparehand.labour.judging.verdict import OURS
 
 
 def test_every_forecast_is_scored_and_the_outcomes_counted() -> None:
@@ -75,3 +76,4 @@ def test_rivals_repeat_the_plan_at_first_and_then_the_ratios() -> None:
     assert rival_draws("mean", earlier, 2.0) == pytest.approx([4.0])
     assert rival_draws("median", earlier, 2.0) == pytest.approx([4.0])
     assert rival_draws("last job", earlier, 2.0) == pytest.approx([6.0])
+    assert rival_draws("past totals", earlier, 2.0) == pytest.approx([2.0, 4.0, 6.0])

@@ -17,6 +17,7 @@ from sparehand.labour.fitting.procedure_model import Fit, fit
 from sparehand.labour.fitting.snags import SnagBelief, believe_snags
 from sparehand.labour.forecasting.predict import PhaseAhead, draw_conditions, draw_snags, draw_work, log_moments
 from sparehand.labour.forecasting.quoted_phases import Need
+from sparehand.labour.forecasting.widening import Widening
 from sparehand.times.sample import Plans
 
 DRAWS = 16_384
@@ -30,6 +31,7 @@ class Knowledge:
     fit: Fit
     snags: SnagBelief
     delay: Delay
+    widening: Widening = Widening()  # noqa: RUF009 - immutable
 
 
 @dataclass(frozen=True)

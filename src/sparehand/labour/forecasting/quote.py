@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,6 +28,7 @@ from sparehand.labour.forecasting.quote_records import (
 )
 from sparehand.labour.forecasting.quoted_phases import Need, Run, run_from_procedure, run_from_times
 from sparehand.labour.forecasting.way_choices import Choice, choices_of, phases_taken
+from sparehand.labour.forecasting.widening import Widening
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs
@@ -72,10 +74,12 @@ def quote_from_belief(
     belief: Belief,
     plans: Plans,
     priors: Priors | None = None,
+    widening: Widening | None = None,
 ) -> Quote:
     """The same quote from what is believed of the shop and the procedure's `own` evidence.
 
-    Its cost grows neither with the number of jobs nor with that of other procedures.
+    Its cost grows neither with the number of jobs nor with that of other procedures. `widening` is by how much past
+    forecasts of the procedure were too sure (None: they were not).
     """
     priors = priors or Priors()
     run = planned_run(request, procedure, own)
@@ -86,6 +90,7 @@ def quote_from_belief(
         return _summary(request, run, drawn, choices_of(procedure, own), None, plans, own, belief.jobs)
     everything = (*run.needs, *extra)
     known = recall(belief, own, request.procedure, _phases(everything), plans, priors)
+    known = replace(known, widening=widening or known.widening)
     drawn = forecast(known, everything, setting, request.technician)
     return _summary(request, run, drawn, choices_of(procedure, own), known, plans, own, belief.jobs)
 
@@ -118,7 +123,9 @@ def _summary(
     every_way = drawn.work + drawn.snags
     taken = phases_taken(choices, drawn.needs, len(every_way))
     seconds = every_way * taken
-    hours = np.sort(seconds[:, :count].sum(axis=1) / 3600)
+    widening = known.widening if known else Widening()
+    hours = np.sort(widening.widen(seconds[:, :count].sum(axis=1) / 3600))
+    by_phase = widening.widen(every_way)
     billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
     flat = flat_rate(billed, request.risk)
     figure = flat if request.hours is None else request.hours
@@ -138,7 +145,7 @@ def _summary(
         flat_rate_hours=flat,
         chance_over=float(np.mean(hours > figure)),
         phases=tuple(
-            _phase(need, every_way[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)
+            _phase(need, by_phase[:, place], finished[need.key.phase]) for place, need in enumerate(run.needs)
         ),
         snags=_snags(drawn, count, taken),
         shared_minutes=_shared_minutes(run.needs, seconds[:, :count]),
@@ -146,7 +153,8 @@ def _summary(
         figure_hours=figure,
         mean_hours=float(np.mean(hours)),
         expected_loss_hours=float(np.mean(np.maximum(hours - figure, 0.0))),
-        ways=tuple(_ways(request, choices, drawn.needs, every_way, count)),
+        past_forecasts=widening.why,
+        ways=tuple(_ways(request, choices, drawn.needs, every_way, count, widening)),
         planned_hours=_planned_hours(planned, taken[:, :count].mean(axis=0)),
         delay=known.delay if known else None,
         notes=notes(request.procedure, request.technician, finished, known, plans, evidence, all_jobs),
@@ -160,7 +168,12 @@ def _planned_hours(seconds: Sequence[float | None], shares: Floats) -> float | N
 
 
 def _ways(
-    request: QuoteRequest, choices: tuple[Choice, ...], needs: Sequence[Need], seconds: Floats, count: int
+    request: QuoteRequest,
+    choices: tuple[Choice, ...],
+    needs: Sequence[Need],
+    seconds: Floats,
+    count: int,
+    widening: Widening,
 ) -> Iterator[WayQuote]:
     """Each way with the hours of the whole run by it; other choices stay the mixture that they are."""
     for number, choice in enumerate(choices):
@@ -168,7 +181,7 @@ def _ways(
             continue
         for place, way in enumerate(choice.ways):
             taken = phases_taken(choices, needs, len(seconds), {number: place})
-            hours = (seconds * taken)[:, :count].sum(axis=1) / 3600
+            hours = widening.widen((seconds * taken)[:, :count].sum(axis=1) / 3600)
             billed = with_allowance(hours, request.allowance_percent, request.allowance_convention)
             yield WayQuote(
                 phase=choice.phase,

@@ -104,6 +104,8 @@ class Quote(QuoteRecord):
     figure_hours: float
     mean_hours: float
     expected_loss_hours: float
+    past_forecasts: str = ""
+    """What was wrong with the forecasts of this procedure's latest jobs, in one line; "" where they held."""
     ways: tuple[WayQuote, ...] = ()
     planned_hours: float | None = Field(default=None, exclude=True)
     delay: Delay | None = Field(default=None, exclude=True)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
@@ -18,6 +16,7 @@ from sparehand.labour.forecasting.forecast import Knowledge, forecast, forecast_
 from sparehand.labour.forecasting.quoted_phases import Need
 from sparehand.labour.judging.rivals import RIVALS, WholeJob, rival_draws
 from sparehand.labour.judging.scores import coverage_of, crps, mean_pinball, place_in
+from sparehand.labour.judging.verdict import OURS, Judged, advice, verdict
 from sparehand.labour.judging.whole_jobs import finished_jobs, whole_job
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
@@ -26,8 +25,6 @@ from sparehand.times.sample import Plans, SampleJob, clean_jobs
 DRAWS = 4096
 GROWTH = 1.05
 """Fitted anew each time the jobs have grown by a twentieth, never with the job it forecasts or later ones."""
-OURS = "this model"
-ENOUGH_JOBS = 20
 BINS = 10
 
 
@@ -64,15 +61,8 @@ class Backtest(BacktestRecord):
     scores: tuple[ScoreRow, ...]
     pit: tuple[int, ...]
     verdict: str
-
-
-@dataclass(frozen=True)
-class _Judged:
-    """One job's forecast, judged: where the outcome fell, and the losses of each forecast by name."""
-
-    place: float
-    crps: dict[str, float]
-    pinball: dict[str, float]
+    advice: str
+    """What an owner should do, in one sentence."""
 
 
 def backtest(
@@ -104,11 +94,12 @@ def backtest(
             for name in everyone
         ),
         pit=tuple(np.histogram([row.place for row in judged], bins=BINS, range=(0, 1))[0].tolist()),
-        verdict=_verdict(judged),
+        verdict=verdict(judged),
+        advice=advice(judged),
     )
 
 
-def _judge(procedure: str, sample: Sequence[SampleJob], plans: Plans, priors: Priors) -> Iterator[_Judged]:
+def _judge(procedure: str, sample: Sequence[SampleJob], plans: Plans, priors: Priors) -> Iterator[Judged]:
     known: Knowledge | None = None
     fitted = 0
     phases = tuple(dict.fromkeys(cell.phase for job in sample if job.procedure == procedure for cell in job.cells))
@@ -120,17 +111,18 @@ def _judge(procedure: str, sample: Sequence[SampleJob], plans: Plans, priors: Pr
         if before and len(before) >= GROWTH * fitted:
             known, fitted = learn(gather_evidence(before, plans), procedure, phases, plans, priors), len(before)
         earlier = finished_jobs((each for each in before if each.procedure == procedure), plans)
-        yield _one(job, outcome, known, earlier, plans, priors)
+        yield judge(job, outcome, known, earlier, plans, priors)
 
 
-def _one(
+def judge(
     job: SampleJob,
     outcome: WholeJob,
     known: Knowledge | None,
     earlier: Sequence[WholeJob],
     plans: Plans,
     priors: Priors,
-) -> _Judged:
+) -> Judged:
+    """The forecast of a job from what is `known`, and of each rival from the `earlier` jobs, held to its `outcome`."""
     needs = tuple(Need(cell.key, cell.second, 1) for cell in job.cells)
     setting = Setting(job.corrosion, job.support)
     if known is None:
@@ -139,25 +131,8 @@ def _one(
         drawn = forecast(known, needs, setting, job.technician, DRAWS)
     forecasts: dict[str, Floats] = {OURS: drawn.total_hours}
     forecasts.update({rival: rival_draws(rival, earlier, outcome.planned) for rival in RIVALS})
-    return _Judged(
+    return Judged(
         place_in(forecasts[OURS], outcome.hours),
         {name: crps(hours, outcome.hours) for name, hours in forecasts.items()},
         {name: mean_pinball(hours, outcome.hours) for name, hours in forecasts.items()},
     )
-
-
-def _verdict(judged: Sequence[_Judged]) -> str:
-    """Who forecast best, and whether the difference is more than chance (paired, two standard errors)."""
-    few = f" {len(judged)} jobs are too few to be sure." if len(judged) < ENOUGH_JOBS else ""
-    losses = {name: np.array([row.crps[name] for row in judged]) for name in (OURS, *RIVALS)}
-    best = min(RIVALS, key=lambda rival: float(losses[rival].mean()))
-    gap = losses[best] - losses[OURS]
-    error = float(gap.std(ddof=1)) / math.sqrt(len(gap)) if len(gap) > 1 else math.inf
-    sure = abs(float(gap.mean())) > 2 * error
-    ours, theirs = float(losses[OURS].mean()), float(losses[best].mean())
-    figures = f"mean CRPS {ours:.3f} h against {theirs:.3f} h"
-    if ours <= theirs:
-        clearly = "more than chance" if sure else "which may be chance"
-        return f"No rival did better: the nearest, '{best}', was worse ({figures}), {clearly}.{few}"
-    clearly = "and by more than chance: quote by it" if sure else "though that may be chance"
-    return f"A rival wins: '{best}' forecast better ({figures}), {clearly}.{few}"

@@ -10,7 +10,7 @@ from scipy.special import stdtrit
 
 from sparehand.labour.fitting.arrays import Floats
 
-RIVALS = ("plan", "mean", "median", "last job", "normal-gamma")
+RIVALS = ("plan", "mean", "median", "last job", "past totals", "normal-gamma")
 POINTS = 999
 STRENGTH, SHAPE, RATE = 0.7, 4.0, 4.0 * 0.3**2
 
@@ -29,12 +29,17 @@ class WholeJob:
 
 
 def rival_draws(rival: str, earlier: Sequence[WholeJob], planned: float) -> Floats:
-    """The rival's forecast for a job planned at `planned` hours; without earlier jobs every one repeats the plan."""
+    """The rival's forecast for a job planned at `planned` hours; without earlier jobs every one repeats the plan.
+
+    "past totals" takes the earlier ratios themselves as the distribution; the first four are points.
+    """
     ratios = np.array([job.ratio for job in earlier])
     if rival == "normal-gamma":
         return planned * np.exp(_normal_gamma(np.log(ratios)))
     if rival == "plan" or not len(ratios):
         return np.array([planned])
+    if rival == "past totals":
+        return planned * ratios
     middle = {"mean": np.mean(ratios), "median": np.median(ratios), "last job": ratios[-1]}[rival]
     return np.array([planned * float(middle)])
 

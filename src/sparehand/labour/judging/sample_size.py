@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import gather_evidence
+from sparehand.labour.evidence.slips import gate_slips, phase_bins, usual_seconds
 from sparehand.labour.forecasting.quote import planned_run
 from sparehand.labour.forecasting.quote_records import QuoteRequest
+from sparehand.labour.forecasting.quoted_phases import Run
 from sparehand.labour.judging.tolerance import free_limit, jobs_for_limit, lognormal_limit
 from sparehand.labour.judging.whole_jobs import finished_jobs
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
-from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.sample import Plans, SampleJob, clean_jobs
 
 WITHIN = (0.05, 0.10)
 NEARLY_ALL, CONFIDENCE = 0.99, 0.95
@@ -74,10 +77,14 @@ class SampleSize(BaseModel):
     log_sd_is: str
     needed: tuple[JobsNeeded, ...]
     nearly_all: NearlyAll
+    advice: str
+    """What an owner should do, in one sentence."""
 
 
 def sample_size(request: QuoteRequest, procedure: Procedure | None, jobs: Sequence[JobTimes]) -> SampleSize:
-    """Sample sizes for the run that `request` describes; a job of other operations counts by its ratio to their plan.
+    """Sample sizes for the run that `request` describes, from the finished jobs that had the operations asked for.
+
+    Of a job that had more, only the phases of these count. Times that cannot be right are mended or left out.
 
     Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
     """
@@ -85,20 +92,20 @@ def sample_size(request: QuoteRequest, procedure: Procedure | None, jobs: Sequen
     sample, plans = clean_jobs(jobs, files), Plans.of(files)
     run = planned_run(request, procedure, gather_evidence(sample, plans))
     planned = math.fsum(plans.reference(request.procedure, need.key.phase) for need in run.needs) / 3600
-    ratios = [
-        whole.ratio for whole in finished_jobs((job for job in sample if job.procedure == request.procedure), plans)
-    ]
+    ratios = [whole.ratio for whole in finished_jobs(_of_run(run, request, sample, plans), plans)]
     logs = np.log(ratios) if ratios else np.zeros(0)
     known = len(set(ratios)) > 1
     log_sd = float(logs.std(ddof=1)) if known else DEFAULT_LOG_SD
     hours = [ratio * planned for ratio in ratios]
+    needed = tuple(_needed(within, log_sd, len(ratios)) for within in WITHIN)
     return SampleSize(
         procedure=request.procedure,
         operations=run.operations,
         jobs=len(ratios),
         log_sd=log_sd,
         log_sd_is="of the finished jobs" if known else "the default, for fewer than two finished jobs differ",
-        needed=tuple(_needed(within, log_sd, len(ratios)) for within in WITHIN),
+        needed=needed,
+        advice=_advice(needed),
         nearly_all=NearlyAll(
             share=NEARLY_ALL,
             confidence=CONFIDENCE,
@@ -107,6 +114,30 @@ def sample_size(request: QuoteRequest, procedure: Procedure | None, jobs: Sequen
             distribution_free_needs_jobs=jobs_for_limit(NEARLY_ALL, CONFIDENCE),
         ),
     )
+
+
+def _of_run(run: Run, request: QuoteRequest, sample: Sequence[SampleJob], plans: Plans) -> Iterator[SampleJob]:
+    """The jobs that had the operations asked for, each with the phases that these need."""
+    wanted = set(request.operations)
+    own = [job for job in sample if job.procedure == request.procedure and wanted <= set(job.operations)]
+    phases = {need.key.phase for need in run.needs}
+    mended, _ = gate_slips(own, usual_seconds(phase_bins(own), plans))
+    for job in mended:
+        cells = tuple(cell for cell in job.cells if cell.phase in phases)
+        if cells:
+            yield replace(job, cells=cells, snags=tuple(snag for snag in job.snags if snag.phase in phases))
+
+
+def _advice(needed: Sequence[JobsNeeded]) -> str:
+    fine, coarse = needed
+    if coarse.more_jobs:
+        return (
+            f"Time {coarse.more_jobs} more such jobs, then the usual time is known within {coarse.within:.0%}; "
+            f"within {fine.within:.0%} it is after {fine.more_jobs}."
+        )
+    if fine.more_jobs:
+        return f"Quote by the usual time, known within {coarse.within:.0%}; {fine.more_jobs} more jobs halve that."
+    return f"Quote by the usual time: it is known within {fine.within:.0%}, and more jobs would change little."
 
 
 def _needed(within: float, log_sd: float, have: int) -> JobsNeeded:
