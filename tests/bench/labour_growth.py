@@ -26,7 +26,7 @@ from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.quote import quote_from_belief
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.log import tally_tables
-from sparehand.log.people import seal_of_person
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import METADATA, PEOPLE
 from sparehand.shop.shop_belief import FILE, quote_inputs

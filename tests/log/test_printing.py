@@ -16,7 +16,7 @@ from sparehand.ground.places import LOG_FILE
 from sparehand.ground.terminal import new_console, print_safely, unfiltered
 from sparehand.job.events import LessonKept, Vehicle
 from sparehand.log.connection import writing
-from sparehand.log.people import seal_of_person
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import PEOPLE
 from sparehand.procedures.plan import plan_run

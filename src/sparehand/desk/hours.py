@@ -6,12 +6,17 @@ from pathlib import Path
 
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
-from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.job_list import listed_jobs
 
 
 def print_jobs(*, as_json: bool, data: Path | None) -> None:
     """The list of jobs, the newest first; as JSON a line each, the oldest first."""
-    headers = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True).jobs()
+    path = data_folder(data) / LOG_FILE
+    headers = listed_jobs(path)
+    if headers is None:
+        from sparehand.log.sqlite import SqliteEventStore
+
+        headers = SqliteEventStore(path, read_only=True).jobs()
     if as_json:
         from pydantic import TypeAdapter
 
@@ -29,6 +34,7 @@ def print_jobs(*, as_json: bool, data: Path | None) -> None:
 def print_timesheet(job: str, *, as_json: bool, data: Path | None) -> None:
     """The timesheet of `job`. Raises InputError where there is no such job."""
     from sparehand.job.state import fold
+    from sparehand.log.sqlite import SqliteEventStore
     from sparehand.log.timesheet import timesheet
     from sparehand.screens.hours_tables import timesheet_table
 

@@ -8,9 +8,6 @@ from sparehand.ground.errors import FailureError
 from sparehand.job.events import JobClosed, JobOpened, Recorded, Undone
 from sparehand.log.store import JobHeader
 
-FORGOTTEN = "forgotten"
-"""What is shown where a name was blanked; what follows it keeps two such people apart."""
-
 
 def require_in_order(job: str, first: int, recorded: Sequence[Recorded]) -> None:
     """Raise ValueError unless these are events of `job` from `first` on, with its opening first and only there.

@@ -26,8 +26,8 @@ from sparehand.log.event_rows import (
     update_header,
 )
 from sparehand.log.marks import Mark
-from sparehand.log.people import seal_of_person
 from sparehand.log.replay import replay
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE

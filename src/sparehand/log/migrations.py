@@ -5,12 +5,13 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
-from typing import cast
-
-from sqlalchemy import Connection, Engine
+from typing import TYPE_CHECKING, cast
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import put_durably, sync_folder
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine
 
 APPLICATION_ID = 0x53504844
 """Says in the file's header that the database is Sparehand's ("SPHD")."""

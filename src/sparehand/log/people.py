@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import zlib
-
 from sqlalchemy import Connection, insert, select, update
 
-from sparehand.ground.bounds import name_in_bounds
 from sparehand.ground.ids import new_person_id
-from sparehand.log.headers import FORGOTTEN
+from sparehand.log.shown_names import seal_of_person, shown_name
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE
 
@@ -41,8 +38,7 @@ class People:
             row = self._connection.execute(select(PEOPLE).where(PEOPLE.c.id == id)).first()
             if row and row.seal != seal_of_person(id, row.name):
                 raise DamagedLogError(f"the name of {id} is not what was written; see `sparehand log verify`")
-            known = name_in_bounds(row.name or "") if row else ""
-            self._names[id] = known or f"{FORGOTTEN} {id.rpartition('-')[2][:4]}"
+            self._names[id] = shown_name(id, row.name if row else None)
         return self._names[id]
 
     def forget(self, name: str) -> int:
@@ -52,8 +48,3 @@ class People:
             blank = {"name": None, "seal": seal_of_person(id, None)}
             self._connection.execute(update(PEOPLE).where(PEOPLE.c.id == id).values(blank))
         return len(ids)
-
-
-def seal_of_person(id: str, name: str | None) -> int:
-    """The checksum that shows whether a name is still what was written."""
-    return zlib.crc32(f"{id} {name or ''}".encode())

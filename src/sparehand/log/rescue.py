@@ -15,9 +15,9 @@ from sparehand.log.connection import plain_errors, writing
 from sparehand.log.durable import write_durably
 from sparehand.log.event_rows import StoredEvent, insert_stored, update_header
 from sparehand.log.marks import Mark, Marks
-from sparehand.log.people import seal_of_person
 from sparehand.log.phase_times import time_row
 from sparehand.log.salvage import Salvage, salvage
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, PHASE_TIMES, VISIT_RECORDS

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from sparehand.log.event_rows import StoredEvent
-from sparehand.log.people import seal_of_person
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS
 from sparehand.log.visit_records import VISIT_COLUMNS

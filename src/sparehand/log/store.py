@@ -6,10 +6,12 @@ from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.job.events import Recorded
+
+if TYPE_CHECKING:
+    from sparehand.job.events import Recorded
 
 _NAMED_AT_MOST = 6
 

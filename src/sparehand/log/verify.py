@@ -18,7 +18,8 @@ from sparehand.log.headers import header_of
 from sparehand.log.job_rows import rows_of
 from sparehand.log.marks import Mark
 from sparehand.log.migrations import migrate
-from sparehand.log.people import People, seal_of_person
+from sparehand.log.people import People
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES, VISIT_RECORDS

@@ -18,8 +18,9 @@ from sparehand.ground.errors import FailureError
 from sparehand.ground.terminal import printable
 from sparehand.job.events import Recorded
 from sparehand.log.connection import plain_errors, reading, writing
-from sparehand.log.people import People, seal_of_person
+from sparehand.log.people import People
 from sparehand.log.phase_times import time_row
+from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, PHASE_TIMES
