@@ -11,6 +11,7 @@ import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 from tomlkit.exceptions import ParseError
 
+from sparehand.ground.complaints import complaint
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import write_durably
 from sparehand.procedures.quantities import TorqueUnit
@@ -144,13 +145,13 @@ def _checked(path: Path, text: str) -> Settings:
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         key = str(first["loc"][0])
-        raise InputError(f"{path}:{_line_of(key, text)}: {_complaint(key, first['type'], first['msg'])}") from error
+        raise InputError(f"{path}:{_line_of(key, text)}: {_complaint(key, first)}") from error
 
 
-def _complaint(key: str, kind: str, message: str) -> str:
-    if kind == "extra_forbidden":
+def _complaint(key: str, problem: Mapping[str, Any]) -> str:
+    if problem["type"] == "extra_forbidden":
         return f"there is no setting '{key}'; there are: {', '.join(Settings.model_fields)}"
-    return f"{key}: {message[0].lower()}{message[1:]}; {key} takes: {EXPLANATIONS[key]}"
+    return f"{key} {complaint(problem)}; it takes: {EXPLANATIONS[key]}"
 
 
 def _line_of(key: str, text: str) -> int:

@@ -84,11 +84,11 @@ def test_what_each_operation_adds_makes_up_the_largest_total(totals: list[int]) 
     ("text", "says"),
     [
         ('currency = "EURO"', "rates.toml:3: currency: 'EURO' is no currency code of ISO 4217"),
-        ("customer = -4", "rates.toml:6: labour.customer: input should be greater than or equal to 0"),
+        ("customer = -4", "rates.toml:6: labour.customer: must be 0 or more"),
         ("customer = nan", "rates.toml:6: labour.customer"),
         ("customer = 1e99", "rates.toml:6: labour.customer"),
         ("uncle = 4", "rates.toml:6: labour.uncle"),
-        ("colour = 1", "rates.toml:3: colour: extra inputs are not permitted"),
+        ("colour = 1", "rates.toml:3: colour: is not known here"),
         ("currency = EUR", "rates.toml"),
     ],
 )

@@ -14,6 +14,7 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, AwareDatetime, Field, ValidationError
 
+from sparehand.ground.complaints import sentence
 from sparehand.ground.errors import InputError
 from sparehand.ground.terminal import printable
 
@@ -79,9 +80,7 @@ def admitted(what: str) -> Iterator[None]:
 
 def first_problem(error: ValidationError) -> str:
     """The first thing that is wrong, in a few words and with its place."""
-    first = error.errors(include_url=False, include_input=False)[0]
-    place = ".".join(str(part) for part in first["loc"])
-    return printable(f"{place}: {first['msg']}" if place else str(first["msg"]))
+    return printable(sentence(error.errors(include_url=False, include_input=False)[0]))
 
 
 def read_json(text: str, most: int = LINE_CHARACTERS) -> Any:

@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from sparehand.ground.complaints import place_in_words, sentence
 from sparehand.ground.errors import InputError
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding, FindingName
 from sparehand.procedures.format_fields import fields_of_format_2
@@ -129,17 +130,14 @@ def _findings(error: ValidationError, placed: PlacedData) -> tuple[CheckFinding,
 
 def _in_words(problem: Any) -> tuple[str, str]:
     """A validator's complaint as what is wrong and what to do."""
-    name = next((str(key) for key in reversed(problem["loc"]) if isinstance(key, str)), "the file")
-    message = str(problem["msg"]).removeprefix("Value error, ").replace("\n", " ")
     match problem["type"]:
         case "extra_forbidden":
-            return f"the format has no field '{name}' here", "remove it or correct its spelling"
+            name, _, where = place_in_words(problem["loc"]).partition(" of ")
+            return f"the format has no field {name} in {where or 'a procedure'}", "remove it or correct its spelling"
         case "missing":
-            return f"the field '{name}' is missing here", "add it"
+            return sentence(problem), "add it"
         case "string_type":
-            return f"'{name}' must be text", "put the value in quotes"
-        case "value_error":
-            return f"'{name}': {message}", "correct it"
+            return sentence(problem), "put the value in quotes"
         case "string_pattern_mismatch":
-            return f"'{name}' is not written as it must be (pattern {problem['ctx']['pattern']})", "correct it"
-    return f"'{name}': {message[:1].lower()}{message[1:]}", "correct it"
+            return f"{sentence(problem)} (pattern {problem['ctx']['pattern']})", "correct it"
+    return sentence(problem).replace("\n", " "), "correct it"

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from sparehand.ground.bounds import first_problem
 from sparehand.ground.errors import InputError
 from sparehand.procedures.shop_wrenches import ShopWrench
 
@@ -31,9 +32,7 @@ def load_wrenches(folder: Path) -> tuple[ShopWrench, ...]:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(f"{path}: this is no TOML text: {error}; mend it there") from error
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise InputError(f"{path}, {where}: {first['msg']}; see the manual under Wrenches") from error
+        raise InputError(f"{path}: {first_problem(error)}; see the manual under Wrenches") from error
     names = [wrench.name for wrench in listed]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice:

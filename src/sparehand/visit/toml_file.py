@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from sparehand.ground.complaints import complaint
 from sparehand.ground.errors import InputError
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -28,9 +29,8 @@ def read_toml(path: Path, model: type[Model], what: str) -> Model:
         first = error.errors(include_url=False)[0]
         where = first["loc"]
         key = ".".join(str(part) for part in where if part != "[key]")
-        said = str(first["msg"]).removeprefix("Value error, ")
         at = f"{path}:{line_of(where, text)}: {key}: " if key else f"{path}: "
-        raise InputError(f"{at}{said[:1].lower()}{said[1:]}; see the manual's page about the {what}") from error
+        raise InputError(f"{at}{complaint(first)}; see the manual's page about the {what}") from error
 
 
 def line_of(where: tuple[int | str, ...], text: str) -> int:

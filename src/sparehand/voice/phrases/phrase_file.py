@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
+from sparehand.ground.bounds import first_problem
 from sparehand.ground.errors import InputError
 from sparehand.job.commands import COMMANDS, UNSPOKEN, Command
 from sparehand.job.situation import SITUATIONS, Situation
@@ -71,9 +72,7 @@ def _read(path: Path) -> PhraseTable:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(f"the phrase file {path} is no TOML text: {error}; mend it there") from error
     except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise InputError(f"the phrase file {path}, {where}: {first['msg']}; mend it there") from error
+        raise InputError(f"the phrase file {path}: {first_problem(error)}; mend it there") from error
     patterns = tuple(pattern for row in content.phrase for pattern in _patterns(row, path))
     return PhraseTable(
         patterns, content.call_word, pronunciations=content.pronunciations, edges=Edges(content.before, content.after)
