@@ -75,6 +75,16 @@ def test_a_stage_for_the_raised_vehicle_is_refused_until_it_was_raised() -> None
     assert not table.refused()
 
 
+def test_a_condition_of_the_file_s_own_is_refused_while_the_support_carries_the_load() -> None:
+    table = open_job(demo_procedure("engine-mounts"))
+    table.work_until("support-below")
+    held = c.ConditionHolds("engine-on-mounts")
+    assert refused(table, c.Understood(), held) == "Still so: engine on the support. Release it first."
+    table.work_until("settled")
+    table.do(held)
+    assert not table.refused()
+
+
 def test_lowering_with_a_wheel_off_is_refused() -> None:
     table = jump(axle_job("mark-arm"), "lower")
     assert refused(table, c.Understood(), c.MarkDone()).startswith("The wheel, left, is off.")
