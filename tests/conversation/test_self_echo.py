@@ -10,16 +10,19 @@ import pytest
 
 from job.table import opening
 from sparehand.conversation.bench import Bench
+from sparehand.conversation.self_echo import SelfEcho
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, start_of_run
+from sparehand.job.situation import SITUATIONS
 from sparehand.log.memory import MemoryEventStore
 from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.job_view import Heard
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising.heard import Heard as HeardPhrase
 from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
 from sparehand.voice.sound.blocks import BLOCK_SAMPLES
-from sparehand.voice.sound.samples import SAMPLE_RATE, SoundBlock
+from sparehand.voice.sound.samples import SAMPLE_RATE, Phrase, SoundBlock
 from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 from sparehand.voice.speaking.synthesis import Synthesiser
 
@@ -69,6 +72,39 @@ class Room:
         """A job at which all that is said would count."""
         opened = opening()
         return JobSession.open(MemoryEventStore(), "a-job", opened, self._clock.now(), "bench 1")
+
+
+def _heard_while_it_speaks(text: str, answer: str, ended: float) -> bool:
+    """Whether words that end then count, where an answer was spoken until second 4."""
+    echo = SelfEcho()
+    echo.say(answer)
+    echo.sounding(4.0)
+    moment = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now()
+    phrase = Phrase(text, ended - 1.0, ended, ended, 0.9, moment)
+    return echo.rejected(HeardPhrase(phrase, TABLE.command_for(text, SITUATIONS), accepted=True)).accepted
+
+
+@pytest.mark.parametrize(
+    ("text", "answer"),
+    [
+        ("no cancel", "I heard 21 millimetres. Yes confirm, or no cancel."),
+        ("yes confirm", "I heard 21 millimetres. Yes confirm, or no cancel."),
+        ("warning understood", "Warning. A hot exhaust burns. Say warning understood."),
+        ("okay warning understood", "Warning. A hot exhaust burns. Say warning understood."),
+        ("new part fitted please", "The mount must be new. Say new part fitted."),
+        ("mark is found", "Find the mark again. Say mark is found."),
+        ("check passed", "Is every wheel bolt at its final torque? Say check passed."),
+    ],
+)
+def test_no_answer_that_decides_is_taken_from_its_own_words(text: str, answer: str) -> None:
+    assert not _heard_while_it_speaks(text, answer, 2.0)
+    assert not _heard_while_it_speaks(text, answer, 4.2)
+    assert _heard_while_it_speaks(text, answer, 5.0), "after it has ended, they are a person's"
+
+
+def test_what_it_does_not_say_itself_cuts_in() -> None:
+    assert _heard_while_it_speaks("no cancel", "Warning. A hot exhaust burns. Say warning understood.", 2.0)
+    assert _heard_while_it_speaks("next step", "Say next once the step is done. Next step.", 2.0)
 
 
 def _acted_on(*, deaf: bool) -> list[str]:
