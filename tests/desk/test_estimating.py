@@ -94,6 +94,19 @@ def test_payer_book_time_and_lines_stand_on_the_sheet_and_the_page(
     assert "the work takes longer" in page
 
 
+def test_a_part_can_be_paid_by_another_and_each_share_stands_on_the_page(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    payers = ("--payer", "brake-pads=warranty", "--payer", "pads=warranty")
+    made = estimate(data, capsys, "brake-discs-epb:brake-pads", *payers, "--line", "diagnosis=0.5")
+    shares = {share["payer"]: Decimal(share["total"]) for share in made["shares"]}
+    parts = {part["part"]: part["payer"] for part in made["parts"]}
+    assert (parts["pads"], parts["guide-bolts"]) == ("warranty", "customer")
+    assert shares["warranty"] == Decimal(made["labour"][0]["hours"]) * 60 + 58
+    assert shares["customer"] + shares["warranty"] == Decimal(made["total"])
+    assert "of which warranty" in (data / "e.html").read_text(encoding="utf-8")
+
+
 def test_an_approved_estimate_is_compared_with_what_was_worked(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
     made = estimate(data, capsys, "brake-discs-epb", "--payer", "brake-pads=warranty")
     store = open_the_job(data)
@@ -130,7 +143,7 @@ def test_an_estimate_for_a_closed_job_is_refused_and_stays_open(data: Path, caps
         (("estimate", "brake-discs-epb:gearbox"), "no operation 'gearbox'"),
         (("estimate", "brake-discs-epb,"), "is no work"),
         (("estimate", "brake-discs-epb", "--payer", "brake-discs=uncle"), "the payer 'uncle' is not known"),
-        (("estimate", "brake-discs-epb", "--payer", "gearbox=warranty"), "no operation 'gearbox'"),
+        (("estimate", "brake-discs-epb", "--payer", "gearbox=warranty"), "no operation or part 'gearbox'"),
         (("estimate", "brake-discs-epb", "--book", "brake-discs=1.25"), "in tenths"),
         (("estimate", "brake-discs-epb", "--book", "brake-discs"), "write --book OPERATION=HOURS"),
         (("estimate", "brake-discs-epb", "--risk", "2"), "the risk 2.0 is no share"),

@@ -5,15 +5,18 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from decimal import Decimal
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from sparehand.ground.errors import InputError
+from sparehand.job.events import Payer
 from sparehand.visit.currencies import CURRENCIES, decimals_of
-from sparehand.visit.estimate import EstimateSheet, Order, Outlook, PartNeed, Work, added_tenths, estimate_sheet
+from sparehand.visit.estimate import EstimateSheet, Order, Outlook, PartNeed, Work, estimate_sheet
 from sparehand.visit.rates import Rates, load_rates
+from sparehand.visit.tenths import added_tenths
 
 NOON = datetime(2026, 11, 3, 12, 0, tzinfo=UTC)
 RATES = """
@@ -57,6 +60,33 @@ def test_a_sheet_computed_by_hand_matches_to_the_cent(tmp_path: Path) -> None:
     assert (str(made.labour_hours), str(made.labour_price), str(made.parts_price)) == ("2.4", "199.14", "25.04")
     assert (str(made.tax), str(made.total)) == ("42.59", "266.77")
     assert [str(one.price) for one in made.may_change] == ["52.38"]
+
+
+def test_what_each_payer_pays_adds_up_to_the_total(tmp_path: Path) -> None:
+    # Customer: 148.41 + 26.19 labour, 24.69 + 0.35 parts, 19 % of 199.64 = 37.9316, so 37.93; in all 237.57.
+    # Warranty: 24.54 labour, 19 % of it 4.6626, so 4.66; in all 29.20. Together 266.77.
+    customer, warranty = sheet(rates(tmp_path)).shares
+    assert (customer.payer, str(customer.tax), str(customer.total)) == ("customer", "37.93", "237.57")
+    assert (warranty.payer, str(warranty.tax), str(warranty.total)) == ("warranty", "4.66", "29.20")
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 99), st.sampled_from(["customer", "warranty", "goodwill"])), min_size=1, max_size=9
+    )
+)
+def test_the_shares_always_add_up(work: list[tuple[int, Payer]]) -> None:
+    known = Rates(
+        format=1, currency="EUR", tax_percent=Decimal("7.7"), labour=dict.fromkeys(get_args(Payer), Decimal("33.33"))
+    )
+    order = Order(
+        [Work("d", f"o{n}", "W", Decimal(tenths) / 10, payer) for n, (tenths, payer) in enumerate(work)],
+        [],
+        Outlook(0.1, 0),
+    )
+    made = estimate_sheet("e", NOON, order, known)
+    assert sum(share.total for share in made.shares) == made.total
+    assert len({share.payer for share in made.shares}) == len(made.shares)
 
 
 def test_a_currency_without_decimals_has_none_and_one_with_three_has_three(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ def estimate_work(
     risk: Annotated[float, typer.Option(help="The chance of running over that you accept.")] = 0.3,
     payer: Annotated[
         list[str] | None,
-        typer.Option(metavar="OPERATION=WHO", help="customer, warranty, goodwill, internal or training."),
+        typer.Option(metavar="NAME=WHO", help="Who pays for an operation, line or part: customer, warranty, …"),
     ] = None,
     book: Annotated[
         list[str] | None, typer.Option(metavar="OPERATION=HOURS", help="A book time to print beside the hours.")

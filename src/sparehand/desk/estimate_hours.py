@@ -21,8 +21,9 @@ from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.past_forecasts import past_widening
 from sparehand.shop.shop_belief import quote_inputs
-from sparehand.visit.estimate import Outlook, added_tenths, tenths
+from sparehand.visit.estimate import Outlook
 from sparehand.visit.joint_hours import Floats, JobHours, joint_draws
+from sparehand.visit.tenths import added_tenths, tenths
 
 DRAWS, SEED = 16_384, 20_261_103
 NAMED_SNAGS, WORTH_A_LINE = 2, 0.05

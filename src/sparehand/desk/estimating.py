@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -89,7 +89,9 @@ def make_sheet(
     book = {name: _hours(hours, f"--book {name}") for name, hours in _pairs(asked.book, "--book OPERATION=HOURS")}
     payers = {name: one_of(who, Payer, "the payer") for name, who in _pairs(asked.payers, "--payer OPERATION=WHO")}
     lines = _lines(asked.lines, payers)
-    _refuse_unknown([*book, *payers], pieces, lines)
+    parts = [need for piece in pieces for need in piece.parts(asked.sides)]
+    parts = [replace(need, payer=payers.get(need.part, need.payer)) for need in parts]
+    _refuse_unknown([*book, *payers], pieces, [*(work for work, _, _ in lines), *(need.part for need in parts)])
     shop = ShopHours(_circumstances(asked, rates), store, folder)
     hours = shop.added(pieces)
     work = [
@@ -103,7 +105,6 @@ def make_sheet(
         )
         for (piece, operation), added in zip(each_operation(pieces), hours, strict=True)
     ]
-    parts = [need for piece in pieces for need in piece.parts(asked.sides)]
     order = Order(work, parts, shop.outlook(pieces, sum(hours, Decimal(0))), asked.customer, lines)
     return estimate_sheet(id, at, order, rates)
 
@@ -128,13 +129,11 @@ def _refuse_long(customer: Customer) -> None:
             raise InputError(f"the {name} has more than {most} characters; write it shorter")
 
 
-def _refuse_unknown(
-    names: Sequence[str], pieces: Sequence[Piece], lines: Sequence[tuple[LineWork, Decimal, Payer]]
-) -> None:
-    known = {*(operation for piece in pieces for operation in piece.operations), *(work for work, _, _ in lines)}
+def _refuse_unknown(names: Sequence[str], pieces: Sequence[Piece], besides: Sequence[str]) -> None:
+    known = {*(operation for piece in pieces for operation in piece.operations), *besides}
     for name in names:
         if name not in known:
-            raise InputError(f"the estimate has no operation '{name}'; it has: {', '.join(sorted(known))}")
+            raise InputError(f"the estimate has no operation or part '{name}'; it has: {', '.join(sorted(known))}")
 
 
 def _lines(written: Sequence[str], payers: dict[str, Payer]) -> tuple[tuple[LineWork, Decimal, Payer], ...]:

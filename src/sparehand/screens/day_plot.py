@@ -9,7 +9,7 @@ from markupsafe import Markup
 from sparehand.screens.today_table import at_words
 from sparehand.visit.day_forecast import DayForecast, JobForecast
 
-LEFT, RIGHT, ROW, TOP = 250.0, 1180.0, 34.0, 30.0
+LEFT, RIGHT, ROW, TOP = 330.0, 1175.0, 36.0, 30.0
 TICKS = (1, 2, 4, 6, 12, 24, 48)
 MOST_TICKS, MOST_LETTERS = 12, 26
 
@@ -28,7 +28,7 @@ def day_plot(day: DayForecast) -> Markup:
     drawn = [_tick(scale, moment, height) for moment in scale.ticks()]
     drawn += [_row(scale, row, TOP + ROW * number, day.at) for number, row in enumerate(rows)]
     return Markup(
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1200 {}" role="img" font-size="13" fill="currentColor" '
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1200 {}" role="img" font-size="17" fill="currentColor" '
         'stroke="none" aria-label="{}">{}</svg>'
     ).format(height, "When each job is likely ready; the table below says the same", Markup("").join(drawn))
 
@@ -66,7 +66,7 @@ def _row(scale: _Scale, row: JobForecast, top: float, at: datetime) -> Markup:
         '<rect x="{begins}" y="{top}" width="{solid}" height="16" fill-opacity="0.75"/>'
         '<rect x="{half}" y="{top}" width="{hollow}" height="16" fill="none" stroke="currentColor" stroke-width="1.5"/>'
     ).format(
-        y=top + 19,
+        y=top + 20,
         words=f"{words}, at risk" if row.at_risk else words,
         weight="700" if row.at_risk else "400",
         begins=begins,

@@ -36,6 +36,8 @@ def estimate_table(sheet: EstimateSheet) -> RenderableType:
     )
     hours = sum((row.hours for row in sheet.labour if row.procedure), Decimal(0))
     lines = [f"the chance that the operations take longer than {hours} h is {sheet.chance_over:.0%}"]
+    if len(sheet.shares) > 1:
+        lines += [f"{one.payer} pays {money(one.total, sheet.currency)}" for one in sheet.shares]
     lines += [f"{one.what}: up to {one.hours} h more, {money(one.price, sheet.currency)}" for one in sheet.may_change]
     return Group(table, *map(_text, lines))
 

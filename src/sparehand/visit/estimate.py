@@ -13,8 +13,6 @@ from sparehand.ground.errors import InputError
 from sparehand.job.events import LineWork, Payer
 from sparehand.visit.rates import Rates
 
-TENTH = Decimal("0.1")
-
 
 class SheetRecord(BaseModel):
     """Base: immutable, no unknown field."""
@@ -43,6 +41,17 @@ class PartRow(SheetRecord):
     quantity: int
     each: Decimal
     price: Decimal
+    payer: Payer = "customer"
+
+
+class Share(SheetRecord):
+    """What one payer pays: labour, parts, their tax, and all of it."""
+
+    payer: Payer
+    labour: Decimal
+    parts: Decimal
+    tax: Decimal
+    total: Decimal
 
 
 class MayChange(SheetRecord):
@@ -78,6 +87,7 @@ class EstimateSheet(SheetRecord):
     may_change: tuple[MayChange, ...]
     follow_ups: tuple[str, ...] = ()
     demo: bool = False
+    shares: tuple[Share, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -101,6 +111,7 @@ class PartNeed:
     name: str
     quantity: int
     number: str | None = None
+    payer: Payer = "customer"
 
 
 @dataclass(frozen=True)
@@ -165,22 +176,22 @@ def estimate_sheet(id: str, given_at: datetime, order: Order, rates: Rates) -> E
         may_change=tuple(_may_change(what, hours, rates) for what, hours in order.outlook.may_add),
         follow_ups=order.outlook.follow_ups,
         demo=order.outlook.demo,
+        shares=_shares(labour, parts, tax, rates),
     )
 
 
-def tenths(hours: float) -> Decimal:
-    """Hours that are a whole number of tenths, as an exact decimal."""
-    return Decimal(round(hours * 10)) * TENTH
-
-
-def added_tenths(totals: Sequence[float]) -> tuple[Decimal, ...]:
-    """What each total in tenths adds to the largest before it, so that the parts add up to the last."""
-    added, most = [], Decimal(0)
-    for total in totals:
-        reached = max(most, tenths(total))
-        added.append(reached - most)
-        most = reached
-    return tuple(added)
+def _shares(labour: Sequence[LabourRow], parts: Sequence[PartRow], tax: Decimal, rates: Rates) -> tuple[Share, ...]:
+    """What each payer pays; the coin that rounding leaves over is the first one's, so that the shares add up."""
+    shares = []
+    for payer in dict.fromkeys([*(row.payer for row in labour), *(row.payer for row in parts)]):
+        work = sum((row.price for row in labour if row.payer == payer), Decimal(0))
+        goods = sum((row.price for row in parts if row.payer == payer), Decimal(0))
+        taxed = rates.rounded((work + goods) * (rates.tax_percent or Decimal(0)) / 100)
+        shares.append(Share(payer=payer, labour=work, parts=goods, tax=taxed, total=work + goods + taxed))
+    if not shares:
+        return ()
+    left, first = tax - sum((share.tax for share in shares), Decimal(0)), shares[0]
+    return (first.model_copy(update={"tax": first.tax + left, "total": first.total + left}), *shares[1:])
 
 
 def _labour(work: Work, rates: Rates) -> LabourRow:
@@ -220,6 +231,7 @@ def _part(need: PartNeed, rates: Rates) -> PartRow:
         quantity=need.quantity,
         each=each,
         price=rates.rounded(each * need.quantity),
+        payer=need.payer,
     )
 
 

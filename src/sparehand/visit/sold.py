@@ -11,7 +11,8 @@ from sparehand.job.state import JobState
 from sparehand.job.visit_lines import VisitLine
 from sparehand.procedures.phase_order import phases_of
 from sparehand.times.job_times import Timesheet
-from sparehand.visit.estimate import TENTH, SheetRecord
+from sparehand.visit.estimate import SheetRecord
+from sparehand.visit.tenths import TENTH
 
 _HUNDREDTH = Decimal("0.01")
 
