@@ -24,6 +24,7 @@ _OPENS = (
 )
 _UNDOES = r"\b(?:remove|undo|slacken|loosen|unscrew|take)\b[^.;]*?\b"
 _AIR_CONDITIONING = r"(?:air[- ]con(?:ditioning|ditioner)?|a/c)"
+_PUSHED = r"(?:pedal|button|switch|key|brake|clip|tab|latch|catch|lock|plug|connector)"
 _VEHICLE = r"(?:vehicle|car|van|truck|front|rear|body|axle|side)"
 
 
@@ -59,15 +60,15 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "presses",
         "add a warning of what flies off, bursts or crushes",
         _any(
-            _BEGINS + r"press\b(?!\s+(?:\w+\s+){0,3}(?:pedal|button|switch|key|brake|clip|tab|latch|catch|lock)\b)",
-            r"\b(?:with|on|under|in|using) the (?:\w+ )?press\b",
+            _BEGINS + rf"press\b(?!\s+(?:[\w-]+\s+){{0,3}}{_PUSHED}\b)",
+            r"\b(?:with|on|under|in|using) the (?:\w+ )?press\b(?! (?:cup|kit|tool|plate|frame)s?\b)",
         ),
     ),
     HazardFamily(
         "hazard-heat",
         "heats",
         "add a warning of flame and hot metal, and of what must not be heated",
-        _any(_BEGINS + r"(?:heat|weld|braze)\b", r"\b(?:torch|flame|blow ?lamp|hot[- ]air gun|heat gun)\b"),
+        _any(_BEGINS + r"(?:heat(?! shrink)|weld|braze)\b", r"\b(?:torch|flame|blow ?lamp|hot[- ]air gun|heat gun)\b"),
     ),
     HazardFamily(
         "hazard-lift",
@@ -139,7 +140,7 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "works on a restraint that a charge fires",
         "add a warning: battery off, the maker's wait, and how it is carried and laid down",
         _any(
-            r"\bair ?bags?\b(?! (?:of the|for the) (?:\w+ )?(?:suspension|axle))(?<!suspension air bag)",
+            r"\bair ?bags?\b(?! (?:of the|for the) (?:\w+ )?(?:suspension|axle))(?! (?:lamp|light|fault))",
             r"\b(?:belt |seat ?belt )?pre-?tensioners?\b",
             r"\bseat ?belt (?:tensioner|reel)\b|\b(?:tensioner|reel) of the (?:[\w']+ )?seat ?belt\b",
             _OPENS + r"steering wheel(?! (?:trim|clamp|lock))\b",
@@ -153,7 +154,7 @@ FAMILIES: tuple[HazardFamily, ...] = (
             _OPENS + r"(?:fuel|petrol|diesel|gasoline|LPG)(?! (?:\w+ )?(?:flap|cap|lid|door))\b",
             _OPENS + r"injectors?(?! (?:plug|connector|cover|wiring|harness))\b",
             _OPENS + r"(?:high[- ]pressure pump|common rail|injection rail)\b",
-            r"\b(?:drain|take|lower|remove|empty|out of) the tank\b",
+            r"\b(?:drain|take|lower|remove|empty|out of) the tank\b(?! (?:cover|cap|flap|panel))",
         ),
     ),
     HazardFamily(

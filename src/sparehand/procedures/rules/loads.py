@@ -12,14 +12,14 @@ from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.rules.hazard_families import declares_or_says
 from sparehand.procedures.rules.telling import is_hub_nut, is_support, lowers, raises
-from sparehand.procedures.rules.walk import finding, journeys, made_final
+from sparehand.procedures.rules.walk import finding, journeys
 from sparehand.procedures.yaml_text import Keys
 
 _SPRUNG = re.compile(r"\b(?:arm|spring|axle|link|strut|suspension)\b", re.IGNORECASE)
 
 
 def bearings_loaded_slack(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A hub nut slack while the wheel carries weight: slackened before raising, or not final before lowering."""
+    """A hub nut slack while the wheel carries weight: undone before raising, or slack at lowering."""
     nuts = {fastener.id: fastener for fastener in loaded.procedure.fasteners if is_hub_nut(fastener)}
     for _, visits in journeys(loaded):
         carries = any(raises(visit) for visit in visits)
@@ -30,12 +30,12 @@ def bearings_loaded_slack(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
                 if id in nuts and carries:
                     message = f"'{id}' is undone while its wheel carries weight"
                     remedy = "break it loose with the wheel raised and the brake held"
-                    yield finding(loaded, keys, "bearing-loaded-slack", "error", message, remedy)
+                    yield finding(loaded, keys, "bearing-loaded-slack", "warning", message, remedy)
             slack |= {id for _, id in visit.names("slackens", "removes", "fits") if id in nuts}
-            slack -= {id for _, id in visit.names("tightens") if id in nuts and made_final(visit, nuts[id])}
+            slack -= set(visit.step.tightens)
             if slack and lowers(visit):
-                message = f"'{min(slack)}' is not final when the weight comes on its bearing"
-                remedy = "tighten it finally before, with the wheel clear and the brake held"
+                message = f"'{min(slack)}' is slack when the weight comes on its bearing"
+                remedy = "tighten it before, at least by its first stage, with the wheel clear and the brake held"
                 yield finding(loaded, (*visit.keys, "say"), "bearing-loaded-slack", "error", message, remedy)
 
 

@@ -7,7 +7,9 @@ import re
 from sparehand.procedures.model import Fastener, Procedure
 from sparehand.procedures.rules.walk import Visit
 
-_WHEEL = re.compile(r"^(?:road )?wheel (?:bolt|nut|lug nut|stud)s?\b|^lug (?:nut|bolt)s?\b", re.IGNORECASE)
+_WHEEL = re.compile(
+    r"^(?:(?:road|front|rear|left|right) )?wheel (?:bolt|nut|lug nut|stud)s?\b|^lug (?:nut|bolt)s?\b", re.IGNORECASE
+)
 _HUB_NUT = re.compile(r"\b(?:hub|axle|drive shaft|stub axle|spindle) nut\b|\b(?:hub|drive shaft) bolt\b", re.IGNORECASE)
 _SUPPORT = re.compile(
     r"\b(?:jacks?|stands?|beam|supports?|supported|props?|hoist|crane|trestles?|sling|table)\b", re.IGNORECASE
