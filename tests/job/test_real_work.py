@@ -15,6 +15,7 @@ from sparehand.job.state import fold
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.check import check_file
 from sparehand.procedures.load import load_procedure
+from sparehand.procedures.plan import plan_run
 from sparehand.screens.card import job_card
 from sparehand.setup.hearing_trials import spoken_names
 from sparehand.visit.sold import payer_hours
@@ -197,3 +198,68 @@ def test_a_finding_is_said_in_one_phrase_with_the_names_of_the_file() -> None:
     table = load_phrases(spoken_names(ARM))
     assert table.command_for("found a torn hub boot left soon", ["working"]) == TORN
     assert table.command_for("found cracked beam bolts now", ["hold"]) == c.FoundFault("cracked", "beam-bolts", "now")
+
+
+def soaking(*operations: str) -> Table:
+    """The left pin soaks; the work stands at the choice of the way there."""
+    table = at_the_arm(*(operations or ("bush",)))
+    table.do(c.Next())
+    return table
+
+
+def test_what_can_be_done_while_something_soaks_is_offered() -> None:
+    table = soaking()
+    told = table.do(c.Next()).spoken
+    assert "Bush pin, left: eight minutes. Open the corner, right, meanwhile? Say to the other side." in told
+
+
+def test_each_side_keeps_its_place_its_timer_its_loose_list_and_its_time() -> None:
+    table = soaking()
+    table.do(c.Next(), c.OtherSide())
+    assert str(table.state.progress.at) == "open/right:guard-off"
+    table.do(c.Next(), after_ms=4 * 60_000)
+    table.do(c.Next(), c.OtherSide())
+    assert str(table.state.progress.at) == "access/left:look"
+    assert [timer.name for timer in table.state.progress.timers] == ["bush pin, left", "bush pin, right"]
+    assert {entry.key.side for entry in table.state.loose} == {"left", "right"}
+    rows = {(row.phase, row.side): row.work_seconds for row in timesheet(table.state).phases}
+    assert rows["open", "right"] == 4 * 60 + 1
+    assert sum(rows.values()) == timesheet(table.state).elapsed_seconds
+
+
+def finish(table: Table, side: str) -> None:
+    """Work through the rest of a side."""
+    for _ in range(60):
+        left = [key for key in table.state.plan.steps if key.at.side == side and key not in table.state.progress.done]
+        if table.state.side != side or not left:
+            return
+        table.do(c.ChooseWay("short-key"), c.Finding("good"), c.Renewed(), c.MarkDone(), c.Next())
+    raise AssertionError(f"never left the {side}")
+
+
+def test_where_one_side_ends_the_work_goes_on_at_the_place_of_the_other() -> None:
+    table = soaking()
+    table.do(c.Next(), c.OtherSide())
+    finish(table, "right")
+    assert str(table.state.progress.at) == "access/left:look"
+
+
+def test_a_side_that_is_done_is_not_gone_through_again() -> None:
+    table = soaking()
+    table.do(c.Next(), c.OtherSide())
+    finish(table, "right")
+    finish(table, "left")
+    assert table.do(c.Next()).spoken.startswith("That was the last step.")
+    assert set(table.state.plan.steps) == table.state.progress.done
+
+
+def test_a_phase_that_comes_after_another_is_not_gone_to_before_it() -> None:
+    table = soaking("bush", "boot")
+    assert "Close the corner comes after Open the corner" in table.do(c.GoTo("close-up")).spoken
+    assert table.refused()
+
+
+def test_after_puts_a_phase_behind_another_whatever_the_order_in_the_file() -> None:
+    phases = {phase.id: phase for phase in ARM.phases}
+    early = ARM.model_copy(update={"phases": (phases["close-up"], *(p for p in ARM.phases if p.id != "close-up"))})
+    assert plan_run(early, ["bush"], ["left"]).steps == plan_run(ARM, ["bush"], ["left"]).steps

@@ -13,6 +13,7 @@ from sparehand.job.answering import (
     answer_here,
     answer_lessons,
     answer_overview,
+    answer_vehicle,
 )
 from sparehand.job.answering.answer_context import AnswerContext
 from sparehand.job.answering.budgets import REFUSAL, RESUME, budget, within
@@ -21,6 +22,7 @@ from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.events import QuestionAsked
 from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
+from sparehand.job.work_order import following
 from sparehand.procedures.plan import StepKey
 
 JUST_SAID_MS = 60_000
@@ -36,6 +38,7 @@ def answer(state: JobState, decision: Decision, context: AnswerContext) -> Answe
         return context.last if context.last.lines else Answer(answer_here.step(state), tone="heard")
     lines = (*WORDINGS[reply.topic](state, reply, context), *_asked_again(state, decision))
     lines = (*lines, *answer_conditions.asks_corrosion(state, decision.events))
+    lines = (*lines, *answer_vehicle.meanwhile(state, decision.events))
     wanted = _sentences(_not_twice(lines, state, reply, context), context)
     said, rest = within(wanted, budget(reply.topic), tersely=context.terse)
     sounds = answer_lessons.sounds_here(state, context.experience) if reply.topic in _TELLS_LESSONS else ()
@@ -104,7 +107,7 @@ def _step_said(state: JobState, reply: Tell, context: AnswerContext) -> StepKey 
     if reply.topic == "after that":
         return answer_by_name.after_that(state, reply.about, context.last)[0]
     reads_next = reply.topic in _READS_NEXT and not obligations(state)
-    return state.plan.after(state.progress.at) if reads_next or reply.topic == "what next" else None
+    return following(state) if reads_next or reply.topic == "what next" else None
 
 
 _TELLS_LESSONS = ("arrived", "step", "understood")

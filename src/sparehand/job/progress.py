@@ -77,6 +77,7 @@ class Progress:
     extra_work: tuple[ExtraWork, ...] = ()
     done: frozenset[StepKey] = frozenset()
     skipped: tuple[StepKey, ...] = ()
+    places: Mapping[Side, StepKey] = field(default_factory=dict)
     fastenings: Fastenings = field(default_factory=dict)
     renewed: frozenset[Sided] = frozenset()
     not_renewed: frozenset[Sided] = frozenset()

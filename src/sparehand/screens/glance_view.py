@@ -12,6 +12,7 @@ from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.obligations import obligations, open_warning
 from sparehand.job.state import JobState
+from sparehand.job.work_order import following
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named
 from sparehand.procedures.quantities import TorqueUnit
@@ -105,8 +106,8 @@ def drawn_sentences(state: JobState, seen: Glance) -> frozenset[str]:
 def _coming(state: JobState) -> Iterator[str]:
     """The next two steps."""
     yield answer_here.what_next(state)[0].shown
-    following = state.plan.after(state.progress.at)
-    then = state.plan.after(following) if following else None
+    coming = following(state)
+    then = state.plan.after(coming) if coming else None
     if then:
         yield f"Then: {state.plan.step(then).say}"
 

@@ -20,6 +20,7 @@ from sparehand.job.obligations import (
 from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.drive import brings_down
+from sparehand.job.work_order import following
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named, tool_of
 from sparehand.procedures.model import Fastener, Stage
@@ -116,12 +117,12 @@ _UNSAID = {"why": "why this is done", "where": "where it is", "compare": "what t
 
 def what_next(state: JobState) -> tuple[Line, ...]:
     """The step after this one."""
-    following = state.plan.after(state.progress.at)
-    if following is None and state.progress.grown is not None:
+    after = following(state)
+    if after is None and state.progress.grown is not None:
         return (plain("Say new step, new phase, or close the job."),)
-    if following is None:
+    if after is None:
         return (plain("This is the last step."),)
-    return (from_file(f"After this: {state.plan.step(following).say}"),)
+    return (from_file(f"After this: {state.plan.step(after).say}"),)
 
 
 def after_confirming(state: JobState) -> tuple[Line, ...]:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from sparehand.job.answer import Line, plain
+from collections.abc import Sequence
+
+from sparehand.job.answer import Line, duration, plain, together
 from sparehand.job.answering import answer_here
 from sparehand.job.deciding.decide_claims import told
 from sparehand.job.deciding.decide_moving import to_skip
-from sparehand.job.events import Question
+from sparehand.job.events import Event, Question, TimerStarted
 from sparehand.job.fasteners import pieces_in
 from sparehand.job.folding.fold_ending import finding_asked
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.naming import be, counted_pieces, sentence, with_side
+from sparehand.job.work_order import place_elsewhere
 from sparehand.procedures import wording
 from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Fastener
@@ -75,6 +78,18 @@ def other_side(state: JobState, left: str) -> tuple[Line, ...]:
     )
     on = (plain(f"The {with_side(name, state.side)} is still on.") for name in here)
     return (*((plain(sentence(first)),) if left and open_steps else ()), *on, *answer_here.arrival(state))
+
+
+def meanwhile(state: JobState, events: Sequence[Event]) -> tuple[Line, ...]:
+    """While a wait that has just begun runs: where the work can go on at another side."""
+    begun = next((event for event in events if isinstance(event, TimerStarted)), None)
+    free = state.side is not None and not state.progress.hold and state.progress.question is None
+    place = place_elsewhere(state) if free else None
+    if begun is None or place is None:
+        return ()
+    wait = duration(60 * begun.minutes).framed(f"{wording.label_spoken(begun.name).capitalize()}: ", ".")
+    goes_on = f"{answer_here.phase_title(state, place.at)}, meanwhile? Say to the other side."
+    return (together((wait, plain(goes_on)), " ").kept_whole(),)
 
 
 def asks_to_skip(state: JobState, asked: Question) -> tuple[Line, ...]:

@@ -43,6 +43,7 @@ from sparehand.job.obligations import present_tightening
 from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.parts import unanswered
+from sparehand.job.work_order import following
 from sparehand.procedures.labels import named
 from sparehand.procedures.plan import FastenerKey
 
@@ -136,10 +137,10 @@ def _close_now(state: JobState, question: Question, _context: Context) -> Decisi
 
 
 def _skip_now(state: JobState, question: Question, _context: Context) -> Decision:
-    following = state.plan.after(state.progress.at)
+    target = following(state)
     skipped: list[Event] = [WarningSkipped(warning=question.about, side=question.side)]
-    if following is not None:
-        skipped.append(StepReached(step=following, skipped=(state.progress.at,)))
+    if target is not None:
+        skipped.append(StepReached(step=target, skipped=(state.progress.at,)))
     return tell("arrived", *skipped)
 
 

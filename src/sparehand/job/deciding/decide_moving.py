@@ -12,6 +12,7 @@ from sparehand.job.events import ConditionChanged, Event, Question, QuestionAske
 from sparehand.job.obligations import Obligation, obligations
 from sparehand.job.open_items import left_behind
 from sparehand.job.state import JobState
+from sparehand.job.work_order import comes_first, following, place_elsewhere
 from sparehand.procedures.plan import StepKey
 
 
@@ -21,9 +22,9 @@ def next_step(state: JobState, _command: c.Next, _context: Context) -> Decision:
     if open_now:
         return ask_for(open_now[0])
     here = state.progress.at
-    following = state.plan.after(here)
-    if following is not None:
-        return tell("arrived", *_leaving(state, following))
+    target = following(state)
+    if target is not None:
+        return tell("arrived", *_leaving(state, target))
     if here not in state.progress.done:
         return tell("done", StepDone(step=here), *_finishing(state))
     return _at_the_end(state)
@@ -47,12 +48,10 @@ def next_phase(state: JobState, _command: c.NextPhase, _context: Context) -> Dec
     open_now = obligations(state)
     if open_now:
         return ask_for(open_now[0])
-    here = state.progress.at
-    places = [planned.key for planned in state.plan.phases]
-    following = places.index(here.at) + 1
-    if following >= len(places):
+    last = state.phase.step_keys()[-1]
+    target = following(state, last) if not _open_between(state, last) else state.plan.after(last)
+    if target is None:
         return _at_the_end(state)
-    target = state.plan.phases[following].step_keys()[0]
     if _open_between(state, target):
         return tell("question", _asking_to_skip(target))
     return tell("arrived", *_leaving(state, target))
@@ -68,15 +67,15 @@ def go_back(state: JobState, _command: c.GoBack, _context: Context) -> Decision:
 
 def skip_step(state: JobState, _command: c.SkipStep, _context: Context) -> Decision:
     """Leave this step for later; past an unread warning only after a yes."""
-    following = state.plan.after(state.progress.at)
-    if following is None:
+    target = following(state)
+    if target is None:
         return refuse("This is the last step.", "close the job")
     open_now = obligations(state)
     if open_now and open_now[0].duty == "warning":
         question = Question(kind="skip warning", about=open_now[0].about, side=state.side)
         return tell("question", QuestionAsked(question=question))
     gate = any(duty.duty == "gate" for duty in open_now)
-    event = StepReached(step=following, skipped=(state.progress.at,))
+    event = StepReached(step=target, skipped=(state.progress.at,))
     return tell("past a gate" if gate else "arrived", event)
 
 
@@ -86,6 +85,9 @@ def go_to(state: JobState, command: c.GoTo, _context: Context) -> Decision:
     if not wanted:
         return refuse("That phase is not part of this job.", "where am i")
     planned = next((phase for phase in wanted if phase.key.side == state.side), wanted[0])
+    first = comes_first(state, planned.key)
+    if first is not None and not state.phase_complete(planned):
+        return refuse(f"{planned.phase.title} comes after {first.phase.title}, which is not done.", "where am i")
     keys = planned.step_keys()
     target = next((key for key in keys if key not in state.progress.done), keys[0])
     here = state.progress.at
@@ -108,16 +110,17 @@ def to_skip(state: JobState, target: StepKey) -> tuple[StepKey, ...]:
 
 
 def other_side(state: JobState, _command: c.OtherSide, _context: Context) -> Decision:
-    """To the first open step on another side, of the present phase before others; nothing is skipped by it."""
-    sides = [side for side in state.plan.sides if side != state.side]
-    others = [key for key in state.plan.steps if key.at.side in sides]
+    """To the place where the work goes on at another side; nothing is skipped by it."""
+    others = [planned for planned in state.plan.phases if planned.key.side not in (None, state.side)]
     if len(state.plan.sides) < 2 or not others:
         return refuse("This job has one side only.", "where am i")
-    still_open = [key for key in others if key not in state.progress.done]
-    here = [key for key in others if key.at.phase == state.progress.at.at.phase]
-    target = next(key for key in (*(key for key in here if key in still_open), *still_open, *here, *others))
-    left = state.side or ""
-    return tell("other side", StepReached(step=target), about=left)
+    target = place_elsewhere(state)
+    if target is None:
+        waiting = next((first for one in others if (first := comes_first(state, one.key))), None)
+        if waiting is not None:
+            return refuse(f"{waiting.phase.title} comes first.", "where am i")
+        target = others[0].step_keys()[0]
+    return tell("other side", StepReached(step=target), about=state.side or "")
 
 
 def go_to_skipped(state: JobState, _command: c.GoToSkipped, _context: Context) -> Decision:

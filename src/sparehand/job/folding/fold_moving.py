@@ -20,9 +20,14 @@ def step_reached(event: e.StepReached, progress: Progress, _at: Moment, plan: Ru
     skipped = (*progress.skipped, *event.skipped)
     open_skips = tuple(key for key in dict.fromkeys(skipped) if key not in progress.done)
     snag = progress.snag if event.step.at == progress.at.at else None
+    places = progress.places
+    if progress.at.at.side is not None and event.step.at.side != progress.at.at.side:
+        places = {**places, progress.at.at.side: progress.at}
     asked = progress.question.question.kind if progress.question else None
     question = None if asked == "skip steps" else progress.question
-    return replace(progress, at=event.step, skipped=open_skips, snag=snag, naming=None, question=question)
+    return replace(
+        progress, at=event.step, places=places, skipped=open_skips, snag=snag, naming=None, question=question
+    )
 
 
 def step_done(event: e.StepDone, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
