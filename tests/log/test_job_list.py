@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from labour.examples import job
 from log.demo import opening, recorded
 from sparehand.job.events import JobClosed
 from sparehand.log.job_list import listed_jobs
@@ -31,6 +32,12 @@ def test_it_is_the_list_of_the_log(store: SqliteEventStore) -> None:
     store.forget_person("Ida Demo")
     assert listed_jobs(store.path) == store.jobs()
     assert listed_jobs(store.path.with_name("none.sqlite")) == ()
+
+
+def test_jobs_whose_times_do_not_count_say_why(store: SqliteEventStore) -> None:
+    store.times.keep(job(0, {"access": 20}).model_copy(update={"job": "261121-k7qm", "left_out": "practice only"}))
+    assert [header.left_out for header in store.jobs()] == ["", "practice only"]
+    assert listed_jobs(store.path) == store.jobs()
 
 
 @pytest.mark.parametrize(

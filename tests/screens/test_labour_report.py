@@ -101,6 +101,16 @@ def test_people_are_shown_only_where_a_shop_turns_it_on() -> None:
     assert ">ana<" not in labour_report(make_quote(LINK, procedure(), jobs), jobs, procedure())
 
 
+def test_it_says_which_jobs_do_not_count_and_leaves_them_out_of_its_figures() -> None:
+    jobs = link_jobs(8)
+    cut = job(40, {"access": 20, "link/left": 5}, unfinished=("link/left",))
+    spoilt = job(41, {"access": 0.05, "link/left": 900, "refit": 0.05}).model_copy(update={"left_out": "practice only"})
+    page = labour_report(make_quote(LINK, procedure(), [*jobs, cut, spoilt]), [*jobs, cut, spoilt], procedure())
+    assert "Job job-41 of 2024-04-11 does not count: practice only." in page
+    assert "1 of the jobs have phases that were not finished" in page
+    assert "<td>30</td><td>30</td>" in page, "the logged minutes of the link are those of the other jobs"
+
+
 @pytest.mark.parametrize("count", [0, 1])
 def test_it_can_be_made_with_hardly_any_jobs(count: int) -> None:
     jobs = link_jobs(count)

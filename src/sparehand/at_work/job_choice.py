@@ -9,9 +9,11 @@ from sparehand.at_work.surroundings import Surroundings
 from sparehand.conversation.responder import OpeningResponder
 from sparehand.desk.run_options import asked_sides
 from sparehand.ground.choices import listed, one_of
+from sparehand.ground.near_names import near_name
 from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
 from sparehand.job.job_opening import Opening, opening_answer
+from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.plan import plan_run
@@ -61,9 +63,16 @@ def chosen_by_voice(opening: Opening, surroundings: Surroundings) -> Opening:
     return talk.opening
 
 
-def crew_of(choice: Choice, settings: Settings) -> tuple[Technician, ...]:
-    """Who does the job, the one who speaks first. Raises InputError for a name that cannot be said."""
+def crew_of(choice: Choice, settings: Settings, store: SqliteEventStore) -> tuple[Technician, ...]:
+    """Who does the job, the one who speaks first. Raises InputError for a name that cannot be said.
+
+    A name that is new to the log and nearly one that is not is asked about, where somebody types.
+    """
     given = choice.technician or settings.technician or asked_at_terminal("Technician")
+    name = given.partition(":")[0].strip()
+    near = near_name(name, store.times.status().names.values())
+    if near and asked_at_terminal(f"There are no jobs of {name}. Is {near} meant? y or n").lower().startswith("y"):
+        given = near
     return (Technician.read(given or "technician"), *read_technicians(choice.others))
 
 

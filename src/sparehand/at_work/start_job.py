@@ -64,9 +64,9 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     loaded = find_procedure(choice.procedure, folder)
     opening = opening_of(loaded.procedure, choice)
     vehicle, order = _arrived(choice, order)
-    crew = crew_of(choice, settings)
-    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
+    crew = crew_of(choice, settings, store)
+    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
@@ -86,9 +86,9 @@ def begin_first(
     vehicle, order = _arrived(choice, order)
     loaded = unwritten(name, vehicle.name)
     opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
-    crew = crew_of(choice, settings)
-    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     store = SqliteEventStore(folder / LOG_FILE)
+    crew = crew_of(choice, settings, store)
+    people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)

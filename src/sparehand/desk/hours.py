@@ -35,13 +35,14 @@ def print_timesheet(job: str, *, as_json: bool, data: Path | None) -> None:
     """The timesheet of `job`. Raises InputError where there is no such job."""
     from sparehand.job.state import fold
     from sparehand.log.sqlite import SqliteEventStore
-    from sparehand.log.timesheet import timesheet
+    from sparehand.log.timesheet import job_times, timesheet
     from sparehand.screens.hours_tables import timesheet_table
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
     state = fold(store.events(store.find_job(job)))
     sheet = timesheet(state)
+    kept = store.times.of_job(state.job) or job_times(state, sheet)
     if as_json:
         print(sheet.model_dump_json())
         return
-    new_console().print(timesheet_table(sheet, state.plan.procedure))
+    new_console().print(timesheet_table(sheet, state.plan.procedure, kept.left_out or ""))

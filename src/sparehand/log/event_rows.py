@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, insert, select, update
+from sqlalchemy import Connection, Row, Select, false, insert, select, update
 
 from sparehand.job.events import JobOpened, Recorded
 from sparehand.log.headers import closed_batch
 from sparehand.log.marks import Mark
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError, JobHeader
-from sparehand.log.tables import EVENTS, JOBS
+from sparehand.log.tables import EVENTS, JOBS, PHASE_TIMES
 from sparehand.log.wire import chain_start, chained, to_wire
 
 
@@ -89,6 +89,9 @@ def update_header(
 def stored_headers(connection: Connection) -> tuple[JobHeader, ...]:
     """The list of jobs, the oldest first."""
     people = People(connection)
+    times = PHASE_TIMES.c
+    kept = select(times.left_out).where(times.job == JOBS.c.job, times.imported == false()).limit(1)
+    left_out = kept.scalar_subquery().label("left_out")
     return tuple(
         JobHeader(
             id=row.job,
@@ -97,8 +100,9 @@ def stored_headers(connection: Connection) -> tuple[JobHeader, ...]:
             open=row.closed_batch is None,
             technician=people.name_of(row.technician),
             vehicle=row.vehicle,
+            left_out=row.left_out or "",
         )
-        for row in connection.execute(select(JOBS).order_by(JOBS.c.opened_at, JOBS.c.job))
+        for row in connection.execute(select(JOBS, left_out).order_by(JOBS.c.opened_at, JOBS.c.job))
     )
 
 

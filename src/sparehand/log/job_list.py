@@ -14,7 +14,8 @@ from sparehand.log.store import JobHeader
 
 _FORM = "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version"
 _JOBS = (
-    "SELECT j.job, j.procedure, j.opened_at, j.closed_batch IS NULL, j.technician, j.vehicle, p.name, p.seal "
+    "SELECT j.job, j.procedure, j.opened_at, j.closed_batch IS NULL, j.technician, j.vehicle, p.name, p.seal, "
+    "(SELECT t.left_out FROM phase_times t WHERE t.job = j.job AND t.imported = 0 LIMIT 1) "
     "FROM jobs j LEFT JOIN people p ON p.id = j.technician ORDER BY j.opened_at, j.job"
 )
 
@@ -41,10 +42,18 @@ def _read(path: Path) -> tuple[JobHeader, ...]:
 
 
 def _header(
-    id: str, procedure: str, opened: str, open: int, technician: str, vehicle: str, name: str | None, seal: int | None
+    id: str,
+    procedure: str,
+    opened: str,
+    open: int,
+    technician: str,
+    vehicle: str,
+    name: str | None,
+    seal: int | None,
+    left_out: str | None,
 ) -> JobHeader:
     """Raises ValueError for a name or a moment that is not what was written."""
     if seal is not None and seal != seal_of_person(technician, name):
         raise ValueError(technician)
     shown = shown_name(technician, name) if technician else ""
-    return JobHeader(id, procedure, datetime.fromisoformat(opened), bool(open), shown, vehicle)
+    return JobHeader(id, procedure, datetime.fromisoformat(opened), bool(open), shown, vehicle, left_out or "")

@@ -17,6 +17,7 @@ from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOBS, PHASE_TIMES
 from sparehand.log.time_rows import COLUMNS, TimeRow, seal_of, sealed, snag_parts
 from sparehand.times.job_times import JobTimes, KeptJob, KeptPhase, SnagTime
+from sparehand.times.what_counts import CLICKED_THROUGH
 
 _P = PHASE_TIMES.c
 _READ_AT_ONCE = 400
@@ -36,7 +37,7 @@ def keep(connection: Connection, times: JobTimes) -> None:
             "rework": times.rework,
             "imported": False,
             "seal": seal_of(row),
-            "left_out": times.left_out if decided is None else decided,
+            "left_out": times.left_out if decided in (None, CLICKED_THROUGH) else decided,
         }
         for row in rows_of(times)
     ]

@@ -26,6 +26,8 @@ class JobHeader:
     open: bool
     technician: str
     vehicle: str
+    left_out: str = ""
+    """Why its times do not count for estimates; "" where they do."""
 
 
 class OutOfStepError(FailureError):

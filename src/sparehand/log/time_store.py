@@ -44,6 +44,11 @@ class TimeStore:
         with plain_errors(self._path), reading(self._engine) as connection:
             return phase_times.of_this_bench(connection, procedure)
 
+    def of_job(self, job: str) -> JobTimes | None:
+        """The times kept of one job of this bench, if there are any."""
+        with plain_errors(self._path), reading(self._engine) as connection:
+            return phase_times.of_job(connection, job)
+
     def imported(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
         """The times of imported jobs that are none of this bench's, the oldest first."""
         with plain_errors(self._path), reading(self._engine) as connection:

@@ -36,11 +36,18 @@ def conserved(parts: Iterable[float]) -> tuple[int, ...]:
     return tuple(rounded)
 
 
-def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None) -> RenderableType:
-    """Work, holds and snags by phase and side, the totals, and where all the elapsed time went."""
+def timesheet_table(sheet: Timesheet, procedure: Procedure | None = None, left_out: str = "") -> RenderableType:
+    """Work, holds and snags by phase and side, the totals, and where all the elapsed time went.
+
+    `left_out` says why the times do not count for estimates.
+    """
     held = ", ".join(hold_words(sheet))
     lines = [f"held for: {held}"] if held else []
     lines += [balance_words(sheet), *person_lines(sheet), *correction_lines(sheet, procedure)]
+    if left_out:
+        lines.append(f"does not count for estimates: {left_out}; change that with `sparehand times let-in {sheet.job}`")
+    elif not all(row.complete for row in sheet.phases):
+        lines.append("estimates take each phase that is not complete as longer than its time here")
     return Group(_phases(sheet, procedure), *(_cell(f"  {line}") for line in lines))
 
 
@@ -54,6 +61,7 @@ def jobs_table(jobs: Sequence[JobHeader]) -> RenderableType:
     for job in reversed(jobs):
         opened = f"{job.opened_at:%Y-%m-%d %H:%M}"
         state = "open" if job.open else "closed"
+        state += f"; does not count: {job.left_out}" if job.left_out else ""
         table.add_row(*map(_cell, (job.id, opened, job.procedure, job.vehicle, job.technician, state)))
     return table
 

@@ -16,6 +16,7 @@ from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot,
 from sparehand.screens.pages import page_template
 from sparehand.screens.quote_table import delay_words
 from sparehand.times.job_times import JobTimes, PhaseTime
+from sparehand.times.what_counts import left_out_reason
 
 ENOUGH_TO_TEST = 5
 """Fewer jobs than this say nothing about past forecasts."""
@@ -55,7 +56,10 @@ def labour_report(
     `others` are the procedures whose plans the quote used. `people` adds what to plan for by technician, where a shop
     has turned that on and a technician has enough jobs.
     """
-    own = [job for job in jobs if job.procedure == quote.procedure and not job.rework]
+    planned = {phase.id: 60 * (phase.planned_minutes or 0) for phase in procedure.phases} if procedure else {}
+    every = [job for job in jobs if job.procedure == quote.procedure and not job.rework]
+    left_out = [(job, reason) for job in every if (reason := left_out_reason(job, planned))]
+    own = [job for job in every if not left_out_reason(job, planned)]
     names = {phase.id: phase.title for phase in procedure.phases} if procedure else {}
     operations = {operation.id: operation.title for operation in procedure.operations} if procedure else {}
     where = _where(own, names)
@@ -82,6 +86,8 @@ def labour_report(
         delay=delay_words(quote),
         names=names,
         operations=operations,
+        left_out=left_out,
+        unfinished=sum(not all(part.complete for part in job.phases) for job in own),
         effects=(*found.conditions, *found.technicians),
         people=bool(found.technicians),
         calibration=past,

@@ -184,6 +184,42 @@ def test_corrosion_and_stands_take_longer() -> None:
     assert stands.median_hours > plain.median_hours
 
 
+@settings(max_examples=20, deadline=None)
+@given(
+    st.lists(
+        st.tuples(
+            st.floats(10, 60), st.sampled_from(["none", "light", "heavy", "unknown"]), st.booleans(), st.floats(0, 20)
+        ),
+        max_size=25,
+    ),
+    st.sampled_from([1.0, 1.3, 2.5]),
+)
+def test_more_corrosion_is_never_quoted_cheaper(drawn: list[tuple[float, str, bool, float]], factor: float) -> None:
+    """Whatever the times say: they may be slow on clean vehicles, quick on rusty ones, with snags on either."""
+    jobs = [
+        job(
+            n,
+            {"access": 20, "link/left": taken + lost, "refit": 25},
+            corrosion=corrosion,
+            unfinished=("refit",) if cut else (),
+            snags={"link/left": lost} if lost > 1 else {},
+        )
+        for n, (taken, corrosion, cut, lost) in enumerate(drawn)
+    ]
+    plans = Plans.of([procedure()])
+    evidence = gather_evidence(clean_jobs(jobs), plans)
+    belief, widening = believe_shop(evidence, plans, Priors()), Widening(factor, "" if factor == 1 else "few held")
+    none, light, heavy = (
+        quote_from_belief(asked, procedure(), evidence.of("front-end"), belief, plans, widening=widening)
+        for asked in (LINK.model_copy(update={"corrosion": level}) for level in ("none", "light", "heavy"))
+    )
+    for less, more in ((none, light), (light, heavy)):
+        assert less.flat_rate_hours <= more.flat_rate_hours
+        assert less.median_hours <= more.median_hours
+        assert less.mean_hours <= more.mean_hours
+        assert all(less.percentiles[share] <= more.percentiles[share] for share in ("50", "75", "90", "95"))
+
+
 def test_a_technicians_own_pace_shows_once_there_are_jobs_and_is_pooled_before() -> None:
     def pace(count: int) -> float:
         jobs = []
@@ -243,6 +279,12 @@ def test_a_technician_never_seen_is_said_to_be_new() -> None:
     answer = make_quote(LINK.model_copy(update={"technician": "a stranger"}), procedure(), link_jobs(8))
     assert_sane(answer)
     assert "a stranger has no times here: taken as someone new to the shop." in answer.notes
+
+
+def test_a_misspelt_technician_is_asked_about() -> None:
+    for name in ("Ana", "anna"):
+        answer = make_quote(LINK.model_copy(update={"technician": name}), procedure(), link_jobs(8))
+        assert f"{name} has no times here: taken as someone new to the shop. Is ana meant?" in answer.notes
 
 
 def test_few_effective_points_are_said_to_make_the_range_rough() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from sparehand.ground.near_names import near_name
 from sparehand.labour.evidence.shop_evidence import Evidence
 from sparehand.labour.forecasting.forecast import Knowledge
 from sparehand.times.sample import Plans
@@ -34,7 +35,9 @@ def notes(
     if unplanned:
         lines.append(f"Neither planned nor timed to the end, so a wide guess: {', '.join(unplanned)}.")
     if known and technician and not known.fit.layout.knows(technician):
-        lines.append(f"{technician} has no times here: taken as someone new to the shop.")
+        near = near_name(technician, known.fit.layout.technicians)
+        meant = f" Is {near} meant?" if near else ""
+        lines.append(f"{technician} has no times here: taken as someone new to the shop.{meant}")
     doubtful = round(sum(job.copies for job in evidence.rows if job.procedure == procedure))
     if doubtful:
         lines.append(f"{doubtful} of the jobs {_hold(doubtful)} unfinished or doubtful times, which count for less.")
