@@ -109,17 +109,22 @@ def test_a_technician_cannot_be_in_work_twice(data: Path, capsys: pytest.Capture
         ('"Ada Brook", "Ben Field"', '"Ben Field", "Ben Field"', "technician 'Ben Field' stands in it twice"),
         ('name = "van"', 'name = "estate"', "job 'estate' stands in it twice"),
         ("promised = 2026-11-30T12", "promised = 2026-11-30T07", "job 'estate' was promised for 2026-11-30 07:00"),
-        ("2026-11-30T12:00:00+01:00", "2026-11-30T12:00:00", "plan.toml:15: job.0.promised: input should"),
+        ("2026-11-30T12:00:00+01:00", "2026-11-30T12:00:00", "plan.toml:15: job.0.promised: must be a date and time"),
         ("promised = 2026", "promised = 2027", "more than 60 days ahead"),
         ("until = 2026-11-30T17", "until = 2026-11-30T07", "before it begins"),
         ("at = 2026-11-30", "at = 2026-12-01", "the last open span ended"),
+        ("at = 2026-11-30", "at = 0001-01-01", "at: the year must be from 1900 to 2999"),
+        ("until = 2026-11-30T17:00:00", "until = 2026-11-30T08:00:01", "it is open for less than an hour"),
+        ("promised = 2026-11-30T12:00:00+01:00", "promised = 2026-11-30", "plan.toml:15: job.0.promised"),
+        ('technicians = ["Ada Brook", "Ben Field"]', "technicians = []", "plan.toml:3: technicians"),
+        ('sides = ["left"]', 'sides = ["up"]', "job.0.sides"),
         ('work = "wheel-bearing-press:wheel-bearing"', "", "'van' wants either `work` to begin or an open `job`"),
         ('work = "wheel-bearing-press:wheel-bearing"', f'job = "{SHUT}"', f"job 'van': {SHUT} is closed; take it out"),
         ('work = "wheel-bearing-press:wheel-bearing"', 'job = "zzz"', "there is no job 'zzz'"),
         ('work = "wheel-bearing-press:wheel-bearing"', 'work = "gearbox"', "no procedure 'gearbox'"),
         ("format = 1", "format = 2", "plan.toml:1: format"),
         ("[[open]]", "[[opening]]", "plan.toml"),
-        ('name = "van"', 'name = "van"\ncolour = "red"', "colour: extra inputs are not permitted"),
+        ('name = "van"', 'name = "van"\ncolour = "red"', "colour: is not known here"),
         ("format = 1", "format = ", "is a TOML file: mend that line"),
     ],
 )  # fmt: skip
@@ -131,6 +136,12 @@ def test_a_wrong_plan_is_one_clear_line(
     assert says in refused(data, capsys, "day", str(data / "plan.toml"), "--promise")
     store = SqliteEventStore(data / LOG_FILE)
     assert VisitRecords(store.engine, store.path).of_kind("promise made") == ()
+
+
+def test_an_open_job_stands_in_the_plan_once(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    jobs = "".join(f'[[job]]\nname = "{name}"\njob = "{OPEN}"\n' for name in "ab")
+    (data / "plan.toml").write_text(PLAN + jobs, encoding="utf-8")
+    assert f"open job '{OPEN}' stands in it twice" in refused(data, capsys, "day", str(data / "plan.toml"))
 
 
 def test_the_schema_takes_the_example_and_refuses_what_the_plan_refuses(

@@ -49,6 +49,12 @@ def test_a_change_to_winter_time_neither_adds_an_hour_nor_takes_one() -> None:
     assert OpenTime(across, before, 8).hours_until(after) == pytest.approx(21)
 
 
+def test_a_shop_that_never_closes_goes_on_after_its_last_span() -> None:
+    clock = OpenTime([(MONDAY, MONDAY + timedelta(hours=30))], MONDAY, 500)
+    assert clock.moment_after(100) == MONDAY + timedelta(hours=100)
+    assert clock.hours_until(MONDAY + timedelta(hours=77)) == pytest.approx(77)
+
+
 def waited(wait: Wait, rng: np.random.Generator) -> float:
     """A wait of a held job, in hours; 1.2816 is the score that 9 in 10 of a normal distribution stay below."""
     sd = math.log(wait.p90_hours / wait.median_hours) / 1.2816

@@ -9,9 +9,9 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from sparehand.ground.bounds import Name
+from sparehand.ground.bounds import Name, Wall
 from sparehand.ground.errors import InputError
 from sparehand.job.events import Corrosion, Support
 from sparehand.procedures.model import Side
@@ -19,6 +19,8 @@ from sparehand.visit.toml_file import read_toml
 
 LATEST_DAYS = 60
 """A plan looks no further ahead."""
+
+DAY, LEAST_OPEN = timedelta(days=1), timedelta(hours=1)
 
 Names = Annotated[tuple[Name, ...], Field(max_length=60)]
 
@@ -32,8 +34,8 @@ class PlanRecord(BaseModel):
 class OpenSpan(PlanRecord):
     """The shop is open from one moment until another."""
 
-    begins: AwareDatetime = Field(alias="from")
-    until: AwareDatetime
+    begins: Wall = Field(alias="from")
+    until: Wall
 
     @model_validator(mode="after")
     def _forward(self) -> OpenSpan:
@@ -55,8 +57,8 @@ class PlannedJob(PlanRecord):
     sides: tuple[Side, ...] = ()
     technician: Name = ""
     bay: Name = ""
-    promised: AwareDatetime | None = None
-    parts_at: AwareDatetime | None = None
+    promised: Wall | None = None
+    parts_at: Wall | None = None
     plate: Name = ""
     corrosion: Corrosion = "unknown"
     support: Support = "unknown"
@@ -75,7 +77,7 @@ class DayPlan(PlanRecord):
     """
 
     format: Literal[1]
-    at: AwareDatetime | None = None
+    at: Wall | None = None
     technicians: Names = Field(min_length=1)
     bays: Names = ()
     open: Annotated[tuple[OpenSpan, ...], Field(min_length=1, max_length=60)]
@@ -110,6 +112,7 @@ def _problems(plan: DayPlan) -> Iterator[str]:
     yield from _twice("technician", plan.technicians)
     yield from _twice("bay", plan.bays)
     yield from _twice("job", tuple(job.name for job in plan.job))
+    yield from _twice("open job", tuple(job.job for job in plan.job if job.job))
     for job in plan.job:
         if job.technician and job.technician not in plan.technicians:
             there = ", ".join(plan.technicians)
@@ -119,6 +122,11 @@ def _problems(plan: DayPlan) -> Iterator[str]:
     for before, after in pairwise(plan.open):
         if after.begins < before.until:
             yield f"the open span from {_said(after.begins)} begins before the one above it ends; put them in order"
+    last = plan.open[-1].until
+    spans = (span.until - max(span.begins, last - DAY) for span in plan.open if span.until > last - DAY)
+    open_then = sum(spans, timedelta())
+    if open_then < LEAST_OPEN:
+        yield f"in the 24 hours before {_said(last)} it is open for less than an hour; write the hours of a whole day"
 
 
 def _twice(what: str, names: tuple[str, ...]) -> Iterator[str]:

@@ -25,7 +25,8 @@ class OpenTime:
         # Taken in UTC, so that a change to summer time in between neither adds an hour nor takes one.
         given = [(start.astimezone(UTC), end.astimezone(UTC)) for start, end in spans]
         ahead = [(max(start, begins), end) for start, end in given if begins < end]
-        last_day = [(start, end) for start, end in given if start > given[-1][1] - _DAY]
+        yesterday = given[-1][1] - _DAY
+        last_day = [(max(start, yesterday), end) for start, end in given if end > yesterday]
         while sum((end - start for start, end in ahead), timedelta()) / timedelta(hours=1) < most_hours:
             last_day = [(start + _DAY, end + _DAY) for start, end in last_day]
             ahead.extend(last_day)
