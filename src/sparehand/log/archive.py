@@ -9,15 +9,15 @@ import tempfile
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path, PurePosixPath
-from typing import IO
+from typing import IO, cast
 
 from sparehand.ground.bounds import read_json
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.connection import plain_errors
-from sparehand.log.durable import put_durably
+from sparehand.log.durable import open_for_owner, put_durably
 from sparehand.log.memos import MEMOS_FOLDER
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.wire import canonical
@@ -78,7 +78,7 @@ def restore(archive: Path, folder: Path) -> int:
             names = _unpacked(archive, Path(scratch))
             for place, name in sorted(enumerate(names), key=lambda each: each[1] == LOG_FILE):
                 path = folder / PurePosixPath(name)
-                path.parent.mkdir(parents=True, exist_ok=True)
+                path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
                 put_durably(Path(scratch) / str(place), path)
     except OSError as error:
         raise FailureError(f"{folder} cannot be written ({error.strerror}); choose another one with --data") from error
@@ -117,12 +117,14 @@ def _copy_of_log(path: Path, scratch: Path) -> Path:
     """The log as it stands at one moment, with what is still in its write-ahead file."""
     target = scratch / path.name
     with plain_errors(path):
-        source, copy = sqlite3.connect(path), sqlite3.connect(target)
+        store = SqliteEventStore(path, read_only=True)
+        copy = sqlite3.connect(target)
         try:
-            source.backup(copy)
+            with closing(store.engine.raw_connection()) as source:
+                cast(sqlite3.Connection, source.driver_connection).backup(copy)
         finally:
-            source.close()
             copy.close()
+            store.close()
     return target
 
 
@@ -134,7 +136,8 @@ def _unpacked(path: Path, scratch: Path) -> tuple[str, ...]:
             if sum(_entry(archive, name).file_size for name in hashes) > shutil.disk_usage(scratch).free:
                 raise InputError(f"{path} needs more room than {scratch.parent} has; choose another disk with --data")
             for place, (name, expected) in enumerate(hashes.items()):
-                with archive.open(_entry(archive, name)) as source, (scratch / str(place)).open("wb") as target:
+                unpacked = open(scratch / str(place), "wb", opener=open_for_owner)  # noqa: SIM115 closed by the next line
+                with archive.open(_entry(archive, name)) as source, unpacked as target:
                     if not _belongs(name) or _copied(source, target) != expected:
                         raise InputError(f"{path} was changed or damaged at {name!r}; give another backup")
     except OSError as error:

@@ -30,12 +30,15 @@ def claim(folder: Path, name: str, otherwise: str) -> Iterator[None]:
 
 @contextmanager
 def _held(path: Path, otherwise: str) -> Iterator[None]:
-    path.parent.mkdir(parents=True, exist_ok=True)
     path = path.resolve()
     # Before the file is opened: closing it again would give up the lock that this process holds on it.
     if path in _held_here:
         raise FailureError(f"{otherwise} (process {os.getpid()}); go on there, or end that first")
-    descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+    except OSError as error:
+        raise FailureError(f"{path} cannot be written ({error.strerror}); mend its permissions or free room") from error
     try:
         if not _lock(descriptor):
             raise FailureError(f"{otherwise} ({_holder(path)}); go on there, or end that first")

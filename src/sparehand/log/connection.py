@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -13,6 +15,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool, StaticPool
 
 from sparehand.ground.errors import FailureError, InputError, SparehandError
+from sparehand.log.durable import open_for_owner
 from sparehand.log.store import DamagedLogError
 
 _SAYS = {
@@ -30,6 +33,8 @@ def connect(path: Path | None, *, read_only: bool, busy_ms: int) -> Engine:
     """An engine on the database at `path` (made if missing), or on one in memory where that is None."""
 
     def open_file() -> sqlite3.Connection:
+        if path is not None and not read_only:
+            os.close(open_for_owner(path, os.O_RDWR | os.O_CREAT))
         where = ":memory:" if path is None else f"{path.resolve().as_uri()}?mode={'ro' if read_only else 'rwc'}"
         return sqlite3.connect(
             where, uri=path is not None, timeout=busy_ms / 1000, isolation_level=None, check_same_thread=False
@@ -59,6 +64,15 @@ def checkpoint(engine: Engine) -> None:
     """Move what was committed from the write-ahead file into the database, for what no high-water mark watches over."""
     with closing(engine.raw_connection()) as outside_of_transactions:
         outside_of_transactions.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def copied(path: Path, folder: Path) -> Path:
+    """A copy of a database in another folder, with what is still in its write-ahead file."""
+    for ending in ("", "-wal"):
+        source = path.with_name(path.name + ending)
+        if source.exists():
+            shutil.copyfile(source, folder / source.name)
+    return folder / path.name
 
 
 @contextmanager
@@ -95,6 +109,7 @@ def _prepare(connection: Any, _record: object) -> None:
     connection.execute("PRAGMA fullfsync = ON")
     connection.execute("PRAGMA checkpoint_fullfsync = ON")
     connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA trusted_schema = OFF")
     # A name or a vehicle that was blanked shall not be found in the file's free space.
     connection.execute("PRAGMA secure_delete = ON")
 

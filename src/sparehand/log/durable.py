@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -29,10 +30,24 @@ def sync_folder(folder: Path) -> None:
 
 
 def write_durably(path: Path, content: bytes) -> None:
-    """Put `content` into a new file, or in place of an old one: whole and on the disk, or not at all."""
+    """Put `content` into a new file, or in place of an old one: whole and on the disk, or not at all.
+
+    The file is for its owner alone.
+    """
     half = path.with_name(path.name + ".part")
-    half.write_bytes(content)
-    put_durably(half, path)
+    try:
+        with open(half, "wb", opener=open_for_owner) as file:
+            file.write(content)
+        put_durably(half, path)
+    except OSError:
+        with suppress(OSError):
+            half.unlink(missing_ok=True)
+        raise
+
+
+def open_for_owner(path: str | Path, flags: int) -> int:
+    """A descriptor of the file at `path`, as `open` wants it of an opener; where it is made, for its owner alone."""
+    return os.open(path, flags | getattr(os, "O_BINARY", 0), 0o600)
 
 
 def put_durably(half: Path, path: Path) -> None:

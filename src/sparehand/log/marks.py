@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote, unquote
 
-from sparehand.log.durable import sync, sync_folder, write_durably
+from sparehand.log.durable import open_for_owner, sync, sync_folder, write_durably
 
 _SLOT_BYTES = 128
 _INTENDED = "intended.json"
@@ -57,11 +57,11 @@ class Marks:
         path = self._path(job)
         new = not path.exists()
         if new:
-            self._folder.mkdir(parents=True, exist_ok=True)
+            self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         # Each append moves to the other slot, however many events it brought.
         before = None if new else self.read(job)
         slot = 0 if before is None else 1 - self._slot_of(job, before)
-        descriptor = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o644)
+        descriptor = open_for_owner(path, os.O_RDWR | os.O_CREAT)
         try:
             if new:
                 os.write(descriptor, b" " * (2 * _SLOT_BYTES))
@@ -79,7 +79,7 @@ class Marks:
 
     def intend(self, marks: Mapping[str, Mark]) -> None:
         """Say, durably, where marks will stand once a commit that follows is there; `replace` or `intended` then."""
-        self._folder.mkdir(parents=True, exist_ok=True)
+        self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         told = {job: [mark.sequence, mark.chain.hex()] for job, mark in marks.items()}
         write_durably(self._folder / _INTENDED, json.dumps(told).encode())
 
@@ -96,7 +96,7 @@ class Marks:
     def replace(self, marks: Mapping[str, Mark]) -> None:
         """Put marks in place of those before, wherever these stood, and intend nothing any more."""
         if marks:
-            self._folder.mkdir(parents=True, exist_ok=True)
+            self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         for job, mark in marks.items():
             write_durably(self._path(job), _to_slot(mark) + b" " * _SLOT_BYTES)
         (self._folder / _INTENDED).unlink(missing_ok=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 from uuid import UUID
 
 from sparehand.ground.errors import FailureError
-from sparehand.log.durable import put_durably
+from sparehand.log.durable import open_for_owner, put_durably
 from sparehand.log.fault_points import Watch
 
 MEMOS_FOLDER = "memos"
@@ -32,8 +32,9 @@ class MemoFolder:
         half = path.with_name(path.name + ".part")
         self._watch.reached("before memo")
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-            half.write_bytes(wav)
+            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            with open(half, "wb", opener=open_for_owner) as file:
+                file.write(wav)
             self._watch.reached("memo not synced")
             put_durably(half, path)
         except OSError as error:

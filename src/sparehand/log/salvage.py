@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -10,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from sparehand.log.connection import copied
 from sparehand.log.event_rows import StoredEvent
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -37,11 +37,7 @@ class Salvage:
 
 def salvage(path: Path, scratch: Path) -> Salvage:
     """Read a copy of the database at `path`, made in the folder `scratch`; the original stays as it is."""
-    copy = scratch / path.name
-    for ending in ("", "-wal"):
-        source = path.with_name(path.name + ending)
-        if source.exists():
-            shutil.copyfile(source, copy.with_name(copy.name + ending))
+    copy = copied(path, scratch)
     if not _has_tables(copy):
         _graft_first_page(copy, scratch)
     with closing(_connect(copy)) as connection:

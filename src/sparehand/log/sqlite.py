@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import shutil
+import sqlite3
+import tempfile
+import weakref
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, select
+from sqlalchemy.exc import DBAPIError
 
 from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
 from sparehand.log.claim import claim
-from sparehand.log.connection import checkpoint, connect, plain_errors, reading, writing
+from sparehand.log.connection import checkpoint, connect, copied, plain_errors, reading, writing
 from sparehand.log.event_rows import (
     check_stored,
     insert_stored,
@@ -56,15 +61,31 @@ class SqliteEventStore:
             if not read_only:
                 path.parent.mkdir(parents=True, exist_ok=True)
             self.engine = connect(file, read_only=file is not None and read_only, busy_ms=busy_ms)
-            if read_only and file and _is_older(self.engine, file):
-                SqliteEventStore(path, busy_ms=busy_ms).close()
-            migrate(self.engine, file, MIGRATIONS)
+            if read_only and file:
+                self._read(file, busy_ms)
+            else:
+                migrate(self.engine, file, MIGRATIONS)
         self._file = _identity(path)
         self.times = TimeStore(self.engine, path)
         # Whoever is at it, or a folder that cannot be written: then the next one does it.
         with suppress(FailureError):
             if self.marks.intended() is not None:
                 SqliteEventStore(path, busy_ms=busy_ms).close() if read_only else self._mark_what_is_there()
+
+    def _read(self, path: Path, busy_ms: int) -> None:
+        """Make ready to read only. Where the folder cannot be written, or its disk is full, read a copy elsewhere."""
+        try:
+            if _is_older(self.engine, path):
+                SqliteEventStore(path, busy_ms=busy_ms).close()
+            migrate(self.engine, path, MIGRATIONS)
+        except (DBAPIError, FailureError) as error:
+            if not _wants_to_write(error):
+                raise
+            scratch = Path(tempfile.mkdtemp(prefix="sparehand-reading-"))
+            weakref.finalize(self, shutil.rmtree, scratch, ignore_errors=True)
+            self.engine.dispose()
+            self.engine = connect(copied(path, scratch), read_only=False, busy_ms=busy_ms)
+            migrate(self.engine, scratch / path.name, MIGRATIONS)
 
     def append(self, job: str, expected_sequence: int, recorded: Sequence[Recorded]) -> None:
         """See EventStore."""
@@ -173,6 +194,13 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
+
+
+def _wants_to_write(error: BaseException) -> bool:
+    """Whether SQLite could not make the files beside a database that it needs to read it."""
+    cause = error.__cause__ if isinstance(error, FailureError) else error
+    code = getattr(getattr(cause, "orig", cause), "sqlite_errorcode", 0) & 0xFF
+    return code in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_FULL)
 
 
 def _is_older(engine: Engine, path: Path) -> bool:

@@ -87,7 +87,7 @@ class SyncStates:
     def _write(self, part: str, told: dict[str, dict[str, str]]) -> None:
         whole = {each: self._read(each) for each in ("databases", "withheld")} | {part: told}
         try:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             write_durably(self._path, json.dumps(whole, indent=1, sort_keys=True).encode())
         except OSError as error:
             raise FailureError(f"{self._path} cannot be written ({error.strerror}); nothing was sent") from error

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.widening import Widening
+from sparehand.log.durable import write_durably
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.model import Procedure
 from sparehand.sharing.shop_copy import open_shop_copy
@@ -54,16 +56,12 @@ def _read(path: Path) -> dict[str, Any]:
     """What is kept; nothing where the file is missing or damaged, for it can be worked out again."""
     try:
         kept = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return {}
     return kept if isinstance(kept, dict) else {}
 
 
 def _write(path: Path, kept: dict[str, Any]) -> None:
     """Keep it if the folder can be written."""
-    half = path.with_name(path.name + ".part")
-    try:
-        half.write_text(json.dumps(kept), encoding="utf-8")
-        half.replace(path)
-    except OSError:
-        half.unlink(missing_ok=True)
+    with suppress(OSError):
+        write_durably(path, json.dumps(kept).encode())
