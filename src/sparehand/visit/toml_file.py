@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 
 from sparehand.ground.complaints import complaint
 from sparehand.ground.errors import InputError
+from sparehand.ground.terminal import printable
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -22,13 +23,15 @@ def read_toml(path: Path, model: type[Model], what: str) -> Model:
     """The file as a `model`. Raises InputError for a file that cannot be read, and for its first fault."""
     text = _text(path, what)
     try:
-        return model.model_validate(tomllib.loads(text, parse_float=Decimal))
+        return model.model_validate(tomllib.loads(text, parse_float=_exact))
+    except RecursionError as error:
+        raise InputError(f"{path}: nested too deep; that is no {what}") from error
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{path}: {error}; the {what} is a TOML file: mend that line") from error
+        raise InputError(f"{path}: {printable(str(error))}; the {what} is a TOML file: mend that line") from error
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = first["loc"]
-        key = ".".join(str(part) for part in where if part != "[key]")
+        key = printable(".".join(str(part) for part in where if part != "[key]"))
         at = f"{path}:{line_of(where, text)}: {key}: " if key else f"{path}: "
         raise InputError(f"{at}{complaint(first)}; see the manual's page about the {what}") from error
 
@@ -57,6 +60,14 @@ def _text(path: Path, what: str) -> str:
         raise InputError(f"{path}: the {what} cannot be read ({error.strerror}); name another") from error
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: the {what} is not UTF-8 text; save it as UTF-8") from error
+
+
+def _exact(written: str) -> Decimal:
+    """The number as it is written; one beyond what can be held exactly is infinite, which no model takes."""
+    try:
+        return Decimal(written)
+    except InvalidOperation:
+        return Decimal("Infinity")
 
 
 def strict(value: Any) -> Any:
