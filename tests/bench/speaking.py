@@ -1,6 +1,6 @@
 """How well the assistant is understood in noise, and how fast it begins and falls silent. Prints Markdown tables.
 
-    python tests/bench/speaking.py [--numbers N] [--vosk MODEL-FOLDER]
+    python tests/bench/speaking.py [--numbers N] [--vosk MODEL-FOLDER] [--voices ID …]
 
 Numbers are synthesised in three wordings, noise is laid over them, and a recogniser writes them down again with a
 grammar of just that wording; each grammar allows the values 10 to 999. A recogniser is no ear: the tables compare
@@ -14,7 +14,7 @@ import json
 import statistics
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -144,10 +144,10 @@ def in_noise(speech: Samples, noise: NoiseKind | None, level_db: float, seed: in
     return np.asarray(np.clip(sound, -1.0, 1.0), np.float32)
 
 
-def share_right(wording: Wording, write: Write, values: list[int]) -> dict[str, float]:
+def share_right(wording: Wording, write: Write, values: list[int], voices: Sequence[str]) -> dict[str, float]:
     """Per cent of the numbers written down rightly, by condition."""
     right: dict[str, list[bool]] = {name: [] for name, _, _ in conditions()}
-    for voice in VOICES:
+    for voice in voices:
         synthesiser = Synthesiser(voice, timeout_seconds=30.0)
         for seed, value in enumerate(values):
             spoken = synthesiser.synthesise(wording.sentence(value))
@@ -159,10 +159,12 @@ def share_right(wording: Wording, write: Write, values: list[int]) -> dict[str, 
     return {name: 100 * statistics.mean(results) for name, results in right.items()}
 
 
-def print_understood(recogniser: str, writer: Callable[[Wording], Write], values: list[int]) -> None:
+def print_understood(
+    recogniser: str, writer: Callable[[Wording], Write], values: list[int], voices: Sequence[str]
+) -> None:
     """One table of all wordings and conditions."""
-    results = {wording.name: share_right(wording, writer(wording), values) for wording in WORDINGS}
-    print(f"\n{recogniser}: right, %, of {len(values)} numbers by {len(VOICES)} voices\n")
+    results = {wording.name: share_right(wording, writer(wording), values, voices) for wording in WORDINGS}
+    print(f"\n{recogniser}: right, %, of {len(values)} numbers by {len(voices)} voices\n")
     print("| condition | " + " | ".join(results) + " |\n| --- |" + " ---: |" * len(results))
     for name, _, _ in conditions():
         print(f"| {name} | " + " | ".join(f"{result[name]:.0f}" for result in results.values()) + " |")
@@ -238,14 +240,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--numbers", type=int, default=30, help="how many numbers each voice says")
     parser.add_argument("--vosk", help="folder of Vosk's English model, to have it write too")
+    parser.add_argument("--voices", nargs="+", default=VOICES, help="ids of voices")
     asked = parser.parse_args()
     values = [int(value) for value in np.random.default_rng(3).integers(10, 260, asked.numbers)]
-    print_understood("pocketsphinx", pocketsphinx_writer, values)
+    print_understood("pocketsphinx", pocketsphinx_writer, values, asked.voices)
     if asked.vosk:
         import vosk
 
         vosk.SetLogLevel(-1)
-        print_understood("Vosk", partial(vosk_writer, vosk.Model(asked.vosk)), values)
+        print_understood("Vosk", partial(vosk_writer, vosk.Model(asked.vosk)), values, asked.voices)
     print("\n| what | median | 95 % |\n| --- | ---: | ---: |")
     for name, prepared in (("answer to sound, prepared", True), ("answer to sound, not prepared", False)):
         took = seconds_until_sound(40, prepared=prepared)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from importlib.util import find_spec
 
@@ -14,9 +13,6 @@ SYSTEM_VOICE = "gmw/en-us" if sys.platform == "linux" else None
 OWN_WORDS_PER_MINUTE = 160
 """How fast it speaks where nobody asks for another speed; between half and twice that it can be asked for."""
 _SLOWEST, _FASTEST = 0.5, 2.0
-RESPELLED: dict[str, str] = {}
-"""Words that it says badly, as it says them well."""
-_POOR = re.compile(rf"\b(?:{'|'.join(map(re.escape, RESPELLED))})\b", re.IGNORECASE) if RESPELLED else None
 
 
 def default_voice() -> str | None:
@@ -44,13 +40,8 @@ class NaturalDriver:
         import soundfile
 
         speed = min(max(request.words_per_minute / OWN_WORDS_PER_MINUTE, _SLOWEST), _FASTEST)
-        samples = self._synthesise(respelled(request.text), speed=speed, seed=0)
+        samples = self._synthesise(request.text, speed=speed, seed=0)
         if not len(samples):
             return WorkerReply(error="the natural voice has no sound for it")
         soundfile.write(request.file, request.volume * samples, self._synthesise.sample_rate)
         return WorkerReply()
-
-
-def respelled(text: str) -> str:
-    """`text` with each poor word as the voice says it well."""
-    return _POOR.sub(lambda word: RESPELLED[word.group().lower()], text) if _POOR else text
