@@ -75,7 +75,7 @@ def test_work_becomes_a_hold(data: Path, monkeypatch: pytest.MonkeyPatch) -> Non
     [
         (("9",), "'9' is no row of 1 to 2"),
         (("1", "2", "soon"), "'soon' is no number of minutes"),
-        (("1", "2", "90"), "90 minutes were not worked there; there are 30.0"),
+        (("1", "2", "90"), "90 min were not worked there, only 30.0 min"),
         (("1", "hold sleep", "5", ""), "the reason 'sleep' is not known"),
     ],
 )

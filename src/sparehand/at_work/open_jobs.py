@@ -9,6 +9,7 @@ from contextlib import ExitStack, contextmanager
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import new_console
 from sparehand.job.state import JobState, fold
 from sparehand.log.store import EventStore, JobHeader
@@ -29,7 +30,7 @@ def job_to_resume(store: EventStore) -> str:
         return jobs[0].id
     if not sys.stdin.isatty():
         named = ", ".join(f"{job.id} ({described(job)})" for job in jobs)
-        raise InputError(f"{len(jobs)} jobs are open: {named}; say which: sparehand resume JOB")
+        raise InputError(f"{how_many(len(jobs), 'job')} are open: {named}; say which: sparehand resume JOB")
     return _asked(jobs)
 
 

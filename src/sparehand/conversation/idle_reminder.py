@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sparehand.ground.clock import Moment
+from sparehand.ground.plurals import how_many
 from sparehand.job.answer import Answer, plain
 from sparehand.job.state import JobState
 
@@ -25,7 +26,7 @@ class IdleReminder:
         if not self._minutes or self._stirred.milliseconds_until(now) < self._minutes * 60_000:
             return Answer()
         self._stirred = now
-        asks = f"Nothing was said for {self._minutes} minutes. If the work is on hold, say hold and why."
+        asks = f"Nothing was said for {how_many(self._minutes, 'minute')}. If the work is on hold, say hold and why."
         return Answer((plain(asks),), tone="heard")
 
 

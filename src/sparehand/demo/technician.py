@@ -162,7 +162,7 @@ class ScriptedTechnician:
         """
         if not line.after_minutes:
             return
-        self._note(f"({line.after_minutes:g} minutes of work pass, skipped)")
+        self._note(f"({line.after_minutes:g} min of work pass, skipped)")
         part_ms = round(line.after_minutes * 60_000 / _blocks(SKIPPED_SECONDS))
         for block in self._listen(SKIPPED_SECONDS):
             yield block

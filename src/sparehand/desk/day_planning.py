@@ -15,6 +15,7 @@ from sparehand.ground.clock import LiveClock, Moment
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import new_console
 from sparehand.job.answering.answer_remaining import time_left
 from sparehand.job.events import Corrosion, Support
@@ -52,7 +53,7 @@ def print_day(file: Path, *, promise: bool, as_json: bool, data: Path | None) ->
         new_console().print(day_table(forecast))
     if promise:
         count = keep_promises(plan, forecast, folder, now.wall)
-        new_console(stderr=as_json).print(f"{count} promises are written down. See: sparehand promises")
+        new_console(stderr=as_json).print(f"{how_many(count, 'promise')} written down. See: sparehand promises")
 
 
 def day_of(file: Path, folder: Path, now: Moment) -> tuple[DayPlan, DayForecast]:

@@ -11,6 +11,7 @@ from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.job.draft_procedure import draft, sound_beside
 from sparehand.job.events import FirstJobBegun
 from sparehand.job.growing_procedure import first_procedure
@@ -59,10 +60,13 @@ def write_draft(job: str, to: Path, data: Path | None) -> None:
     procedure, text = _draft(store, id)
     _write(to, text)
     print(
-        f"{to}: {len(procedure.phases)} phases, {len(procedure.fasteners)} fasteners; {written} recordings written down"
+        f"{to}: {how_many(len(procedure.phases), 'phase')}, {how_many(len(procedure.fasteners), 'fastener')}; "
+        f"{how_many(written, 'recording')} written down"
     )
     left = sum(finding.name == "value-not-confirmed" for finding in check_file(to, procedure_hearing()))
-    print(f"{left} values are to be confirmed; `sparehand check {to}` lists them with all else that is to be done.")
+    print(
+        f"To be confirmed: {how_many(left, 'value')}; `sparehand check {to}` lists what is to be done, with all else."
+    )
 
 
 def _draft(store: SqliteEventStore, job: str) -> tuple[Procedure, str]:

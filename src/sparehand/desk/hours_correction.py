@@ -158,7 +158,7 @@ def _minutes(given: str, source: PhaseTime) -> float:
         raise InputError(f"'{given.strip()}' is no number of minutes; nothing more was changed") from error
     if not 0 < minutes * 60 <= source.work_seconds:
         most = f"{source.work_seconds / 60:.1f}"
-        raise InputError(f"{minutes:g} minutes were not worked there; there are {most}; nothing more was changed")
+        raise InputError(f"{minutes:g} min were not worked there, only {most} min; nothing more was changed")
     return minutes
 
 

@@ -10,6 +10,7 @@ from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.job.answering.answer_lessons import author_and_date
 from sparehand.job.events import LessonRetired, LessonReviewed
 from sparehand.job.job_lessons import Lesson
@@ -66,7 +67,7 @@ def _named(id: str, found: tuple[Lesson, ...]) -> Lesson:
     matching = [one for one in found if id and str(one.note.id).endswith(id)]
     if len(matching) == 1:
         return matching[0]
-    trouble = f"names {len(matching)} lessons" if matching else "names no lesson"
+    trouble = f"names {how_many(len(matching), 'lesson')}" if matching else "names no lesson"
     raise InputError(f"'{id}' {trouble}; give an id that `sparehand lessons` lists")
 
 

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.job.events import Recorded
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
@@ -41,7 +42,7 @@ def export_jobs(file: Path, job: str | None, data: Path | None) -> None:
     from sparehand.log.jsonl import export_log
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
-    print(f"{file}: {export_log(store, file, store.find_job(job) if job else None)} events")
+    print(f"{file}: {how_many(export_log(store, file, store.find_job(job) if job else None), 'event')}")
 
 
 def import_jobs(file: Path, data: Path | None) -> None:
@@ -56,7 +57,7 @@ def backup_to(file: Path, data: Path | None) -> None:
     """Database and settings into one archive."""
     from sparehand.log.archive import backup
 
-    print(f"{file}: {backup(data_folder(data), file, datetime.now(UTC))} files")
+    print(f"{file}: {how_many(backup(data_folder(data), file, datetime.now(UTC)), 'file')}")
 
 
 def restore_from(file: Path, data: Path | None) -> None:
@@ -64,7 +65,7 @@ def restore_from(file: Path, data: Path | None) -> None:
     from sparehand.log.archive import restore
 
     folder = data_folder(data)
-    print(f"{folder}: {restore(file, folder)} files")
+    print(f"{folder}: {how_many(restore(file, folder), 'file')}")
 
 
 def rescue_into(target: Path, data: Path | None) -> None:
@@ -85,7 +86,9 @@ def forget_person(name: str, data: Path | None) -> None:
     # The sound first: while the name is still there, a forgetting that was cut off can be done again.
     deleted = MemoFolder.beside(store.path).remove([note.id for note in stored_notes(store) if note.by == name])
     count = store.forget_person(name) + forget_in_shop_copy(store.path.parent, name)
-    print(f"{count} forgotten, {deleted} recordings deleted." if count else f"Nobody here is called '{name}'.")
+    print(
+        f"{count} forgotten, {how_many(deleted, 'recording')} deleted." if count else f"Nobody here is called '{name}'."
+    )
 
 
 def tidy(data: Path | None, *, really: bool) -> None:
@@ -105,9 +108,10 @@ def tidy(data: Path | None, *, really: bool) -> None:
     for found in (*files, *(f"vehicle and complaint of job {job}" for job in jobs)):
         print(found)
     print(f"Recordings of closed jobs are {_kept_for('memo_days', settings.memo_days)}. {len(files)} are past keeping.")
-    print(f"Customer data are {_kept_for('customer_days', settings.customer_days)}. {len(jobs)} jobs are past keeping.")
+    kept_for = _kept_for("customer_days", settings.customer_days)
+    print(f"Customer data are {kept_for}. Past keeping: {how_many(len(jobs), 'job')}.")
     if estimates:
-        print(f"{estimates} records of estimates and promises are past keeping.")
+        print(f"Past keeping: {how_many(estimates, 'record')} of estimates and promises.")
     if (files or jobs or estimates) and not really:
         print("Nothing was deleted. To delete them: sparehand log tidy --yes")
         return
@@ -120,7 +124,7 @@ def tidy(data: Path | None, *, really: bool) -> None:
 
 
 def _kept_for(setting: str, days: int) -> str:
-    return f"kept for {days} days" if days else f"kept for good (see the setting {setting})"
+    return f"kept for {how_many(days, 'day')}" if days else f"kept for good (see the setting {setting})"
 
 
 def _tell_missing_sounds(store: SqliteEventStore) -> None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from sparehand.ground.choices import one_of
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.log.claim import claim
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.settings import load_settings
@@ -151,11 +152,12 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         print(f"This machine's clock is {abs(pushed.ahead_seconds):.0f} s {way} the database's; see which is right.")
     if aside and not quiet:
         senders = ", ".join(sorted({one.sender for one in aside}))
-        print(f"{len(aside)} rows are set aside (from {senders}), the rest was taken: sparehand share URL --set-aside")
+        rows = how_many(len(aside), "row")
+        print(f"Set aside: {rows} (from {senders}), the rest was taken: sparehand share URL --set-aside")
     if any(files):
-        print(f"{database.place}: {files[0]} procedures sent, {files[1]} fetched.")
+        print(f"{database.place}: {how_many(files[0], 'procedure')} sent, {files[1]} fetched.")
     if pushed.new or fetched or not quiet:
-        print(f"{database.place}: {pushed.new} rows sent, {fetched} phase times of other benches fetched.")
+        print(f"{database.place}: {how_many(pushed.new, 'row')} sent, {fetched} phase times of other benches fetched.")
 
 
 def _redaction(without: Sequence[str], states: SyncStates, folder: Path) -> Redaction:

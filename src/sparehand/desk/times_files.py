@@ -8,6 +8,7 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import new_console
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import shop_lessons, shop_times
@@ -27,7 +28,9 @@ def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
         report = import_times(file, store, skip_bad, lambda share: bar.update(task, completed=share))
     for error in report.errors:
         print(f"{file}: {error}")
-    print(f"{file}: {report.rows} rows, {report.taken} taken, {report.known} there already, {report.bad} bad")
+    print(
+        f"{file}: {how_many(report.rows, 'row')}, {report.taken} taken, {report.known} there already, {report.bad} bad"
+    )
     if report.bad and not skip_bad:
         print("Nothing was taken. Mend the rows, or take the good ones with --skip-bad.")
     if report.taken:
@@ -42,7 +45,7 @@ def give_times(file: Path, data: Path | None) -> None:
 
     store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
     export = export_times_parquet if file.suffix == ".parquet" else export_times
-    print(f"{file}: {export(shop_times(store), file)} rows")
+    print(f"{file}: {how_many(export(shop_times(store), file), 'row')}")
 
 
 def remap_times(name: str, before: str, phase: str, data: Path | None) -> None:
@@ -62,4 +65,6 @@ def remap_times(name: str, before: str, phase: str, data: Path | None) -> None:
         raise InputError(f"nothing is known of a phase '{before}' of {procedure.id}; there are times of: {there}")
     remember_rename(folder, procedure, before, phase)
     believe_ahead(store, folder)
-    print(f"{procedure.id}: {count} times and {lessons} lessons of '{before}' count as '{phase}'.")
+    print(
+        f"{procedure.id}: {how_many(count, 'time')} and {how_many(lessons, 'lesson')} of '{before}' count as '{phase}'."
+    )

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.plurals import how_many
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.visit_records import TIMES_DECIDED, VisitRecord, VisitRecords
 from sparehand.settings import load_settings
@@ -23,7 +24,7 @@ def print_review(data: Path | None) -> None:
         if reason:
             print(f"{job.job}  {job.opened_at:%Y-%m-%d}  {job.procedure}: left out, {reason}")
     count = sum(bool(reason) for _, reason in left_out)
-    print(f"{count} of {len(jobs)} jobs do not count. Change one with `times let-in` or `times leave-out`.")
+    print(f"{count} of {how_many(len(jobs), 'job')} do not count. Change one with `times let-in` or `times leave-out`.")
 
 
 def decide_times(job: str, left_out: str, data: Path | None) -> None:
@@ -33,7 +34,7 @@ def decide_times(job: str, left_out: str, data: Path | None) -> None:
     known = [each.job for each in (*store.times.of_this_bench(), *store.times.imported())]
     found = [each for each in known if each == job] or [each for each in known if each.startswith(job)]
     if len(found) != 1:
-        raise InputError(f"'{job}' names {len(found)} jobs that have times; give more of the name")
+        raise InputError(f"'{job}' names {how_many(len(found), 'job')} that have times; give more of the name")
     by = load_settings(folder).technician or "the desk"
     body = json.dumps({"left out": left_out})
     record = VisitRecord(TIMES_DECIDED, found[0], datetime.now(UTC), by, body, None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from sparehand.ground.plurals import how_many
 from sparehand.job import commands as c
 from sparehand.job.answer import Answer, plain
 from sparehand.procedures.model import Procedure, Side
@@ -86,4 +87,4 @@ def _shared(opening: Opening) -> str:
     saved = apart - len(together)
     if not saved:
         return ""
-    return f" They share {saved} phases, done once." if saved > 1 else " They share one phase, done once."
+    return f" They share {how_many(saved, 'phase')}, done once." if saved > 1 else " They share one phase, done once."

@@ -11,6 +11,7 @@ from pathlib import Path
 from sqlalchemy import Connection, insert, select
 
 from sparehand.ground.errors import InputError
+from sparehand.ground.plurals import are, how_many
 from sparehand.log.connection import plain_errors, writing
 from sparehand.log.durable import write_durably
 from sparehand.log.event_rows import StoredEvent, insert_stored, update_header
@@ -37,7 +38,7 @@ class RescuedJob:
     end_known: bool
 
     def __str__(self) -> str:
-        said = [f"{self.kept} events kept"]
+        said = [f"{how_many(self.kept, 'event')} kept"]
         if self.lost:
             said.append(f"lost: {spans(self.lost)}")
         if self.unplaced:
@@ -61,9 +62,9 @@ class RescueReport:
         """The report, a line a fact: what was lost first, then what is whole."""
         hurt = [str(job) for job in self.jobs if job.lost or job.unplaced or not job.end_known]
         whole = len(self.jobs) - len(hurt)
-        told = [*hurt, f"{whole} of {len(self.jobs)} jobs are whole"]
+        told = [*hurt, f"{whole} of {how_many(len(self.jobs), 'job')} {are(whole)} whole"]
         if self.nameless:
-            told.append(f"names lost: {len(self.nameless)} technicians are shown as forgotten")
+            told.append(f"names lost: {how_many(len(self.nameless), 'technician')} shown as forgotten")
         if self.times_kept:
             told.append(f"imported phase times: {self.times_kept} kept; import their files again to be sure of all")
         if self.unplaced_file:

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Engine, select
 from sqlalchemy.exc import DBAPIError
 
 from sparehand.ground.errors import FailureError
+from sparehand.ground.plurals import how_many
 from sparehand.job.events import Recorded
 from sparehand.log.claim import claim
 from sparehand.log.connection import checkpoint, connect, copied, plain_errors, reading, writing
@@ -120,8 +121,8 @@ class SqliteEventStore:
             vanished = sorted(marked - {header.id for header in headers})
         if vanished:
             raise DamagedLogError(
-                f"{self.path} has lost {len(vanished)} jobs ({', '.join(vanished[:3])}): an old copy put back, or "
-                "damage; see `sparehand log verify`, then `sparehand log rescue`"
+                f"{self.path} has lost {how_many(len(vanished), 'job')} ({', '.join(vanished[:3])}): an old copy put "
+                "back, or damage; see `sparehand log verify`, then `sparehand log rescue`"
             )
         return headers
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.plurals import how_many
 
 if TYPE_CHECKING:
     from sparehand.job.events import Recorded
@@ -79,7 +80,7 @@ def match_job(text: str, jobs: Iterable[str]) -> str:
     if len(matching) == 1:
         return matching[0]
     if matching:
-        raise InputError(f"'{text}' names {len(matching)} jobs: {_listed(matching)}; give more of the name")
+        raise InputError(f"'{text}' names {how_many(len(matching), 'job')}: {_listed(matching)}; give more of the name")
     if not known:
         raise InputError(f"there is no job '{text}', nor any other; begin one with `sparehand work`")
     raise InputError(f"there is no job '{text}'; there are: {_listed(known)}")

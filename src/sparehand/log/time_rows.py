@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Any, get_args
 
 from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, WORDS_CHARACTERS, in_calendar
+from sparehand.ground.plurals import how_many
 from sparehand.job.events import Corrosion, Support
 from sparehand.procedures.model import Side
 from sparehand.times.job_times import PhaseTime, SnagTime
@@ -74,7 +75,7 @@ def read_row(cells: Sequence[str]) -> TimeRow:
     """The row of one line's cells. Raises CellError for the first that is wrong."""
     if len(cells) != len(COLUMNS):
         column = COLUMNS[min(len(cells), len(COLUMNS) - 1)]
-        raise CellError(column, f"the line has {len(cells)} columns, not {len(COLUMNS)}")
+        raise CellError(column, f"the line has {how_many(len(cells), 'column')}, not {len(COLUMNS)}")
     values: dict[str, object] = {}
     for column, text in zip(COLUMNS, cells, strict=True):
         try:
@@ -90,7 +91,7 @@ def require_inside_work(snags: str, work_seconds: float) -> None:
     """Raise CellError for snags that last longer than the work that they are part of."""
     snagged = sum(seconds for _, seconds in snag_parts(snags))
     if snagged > work_seconds + 0.0005:
-        raise CellError("snags", f"last {snagged:g} seconds, longer than the work of {work_seconds:g} they are part of")
+        raise CellError("snags", f"last {snagged:g} s, longer than the work of {work_seconds:g} s they are part of")
 
 
 def write_row(row: TimeRow) -> tuple[str, ...]:

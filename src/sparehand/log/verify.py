@@ -9,6 +9,7 @@ from itertools import islice
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import DatabaseError
 
+from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import printable
 from sparehand.job.events import Recorded
 from sparehand.log import phase_times
@@ -51,7 +52,7 @@ class Verdict:
     def __str__(self) -> str:
         name = f"job {self.job}" if self.job else "the database"
         if self.sound:
-            return f"{name}: sound, {self.events} events" if self.job else f"{name}: sound"
+            return f"{name}: sound, {how_many(self.events, 'event')}" if self.job else f"{name}: sound"
         return f"{name} " + "; ".join(self.problems)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sparehand.ground.plurals import how_many
 from sparehand.job import events as e
 from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
@@ -98,4 +99,5 @@ def _hours(state: JobState, sheet: Timesheet) -> tuple[HoursRow, ...]:
 def _record(history: Sequence[Recorded]) -> str:
     taken_back = sum(isinstance(one.event, e.Undone) for one in history)
     benches = ", ".join(dict.fromkeys(one.bench for one in history))
-    return f"Record: {len(history)} entries at {benches}, {taken_back} of them taking something back."
+    entries = how_many(len(history), "entry", "entries")
+    return f"Record: {entries} at {benches}, {taken_back} of them taking something back."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from sparehand.ground.plurals import how_many
 from sparehand.job.events import MeasurementRecorded, Question, Recorded
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.progress import Departure
@@ -59,7 +60,7 @@ def _operations(state: JobState) -> Iterator[OperationRow]:
         phases = phases_of(state.plan.procedure, [id])
         keys = [key for key in state.plan.steps if key.at.phase in phases]
         missing = sum(key not in state.progress.done for key in keys)
-        outcome = f"{missing} of {len(keys)} steps not done" if missing else "done"
+        outcome = f"{missing} of {how_many(len(keys), 'step')} not done" if missing else "done"
         yield OperationRow(operation.title, outcome, state.progress.visit.payer_of(id))
 
 
@@ -164,7 +165,7 @@ def _not_done(state: JobState) -> Iterator[str]:
         if len(missing) == 1:
             yield f"Not done: {_of_side(state.plan.step(missing[0]).say, planned.key.side)}"
         elif missing:
-            steps = f"{len(missing)} of {len(keys)} steps"
+            steps = f"{len(missing)} of {how_many(len(keys), 'step')}"
             yield f"Not done: {with_side(planned.phase.title, planned.key.side)}, {steps}."
 
 

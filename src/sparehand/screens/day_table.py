@@ -10,6 +10,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import printable
 from sparehand.screens.today_table import at_words
 from sparehand.visit.calibration import Band, PromiseOutcome
@@ -43,7 +44,7 @@ def day_lines(day: DayForecast) -> tuple[str, ...]:
         return ("No job has a promised time.",)
     proven = "no order keeps more by the planned times" if day.proven else "the best order found in the time allowed"
     return (
-        f"This order keeps {day.kept:.1f} of {day.promises} promises on average, {proven}; "
+        f"This order keeps {day.kept:.1f} of {how_many(day.promises, 'promise')} on average, {proven}; "
         f"the order of the file keeps {day.as_listed:.1f}.",
     )
 
@@ -66,7 +67,7 @@ def promises_table(outcomes: Sequence[PromiseOutcome], bands: Sequence[Band], no
 def band_words(band: Band) -> str:
     """One band of stated chances against what happened."""
     stated, promises, expected, kept = band_cells(band)
-    return f"stated {stated}: {promises} promises, {expected} to be kept, {kept} were kept"
+    return f"stated {stated}: {how_many(int(promises), 'promise')}, {expected} to be kept, {kept} were kept"
 
 
 def band_cells(band: Band) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from sparehand.ground.plurals import how_many
 from sparehand.labour.judging.backtest import Backtest
 from sparehand.labour.judging.sample_size import NearlyAll, SampleSize
 
@@ -20,7 +21,7 @@ def backtest_tables(tested: Backtest) -> RenderableType:
     return Group(
         Text(tested.advice, "bold"),
         Text(tested.verdict),
-        Text(f"{about}: {tested.jobs} jobs, each forecast from those before it{unfinished}"),
+        Text(f"{about}: {how_many(tested.jobs, 'job')}, each forecast from those before it{unfinished}"),
         _coverage(tested),
         _scores(tested),
         Text(f"outcomes by tenth of their forecast, lowest first: {', '.join(str(count) for count in tested.pit)}"),
@@ -65,7 +66,8 @@ def _promises(nearly: NearlyAll) -> list[Text]:
         Text(
             f"{what} {free:.2f} h {sure}, whatever their distribution"
             if free is not None
-            else f"{what}: not to be said {sure} of any distribution before {nearly.distribution_free_needs_jobs} jobs"
+            else f"{what}: not to be said {sure} of any distribution before "
+            f"{how_many(nearly.distribution_free_needs_jobs, 'job')}"
         ),
         Text(
             f"{what} {curved:.2f} h {sure}, if log times are normal" if curved is not None else f"{what}: too few jobs"

@@ -66,7 +66,7 @@ def hours_plot(hours: Sequence[float], quoted: float, median: float) -> str:
     return _svg(
         figure,
         "hours",
-        f"Histogram of labour hours: half lie below {median:.2f}; the part beyond {quoted:g} hours is hatched.",
+        f"Histogram of labour hours: half lie below {median:.2f}; the part beyond {quoted:g} h is hatched.",
     )
 
 

@@ -7,6 +7,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from sparehand.ground.plurals import how_many
 from sparehand.labour.forecasting.quote_records import Quote
 
 
@@ -27,7 +28,7 @@ def delay_words(quote: Quote) -> str:
 
 def _head(quote: Quote) -> list[Text]:
     sides = f", {' and '.join(quote.sides)}" if quote.sides else ""
-    leans = "no job yet: this repeats the plan" if quote.basis == "plan" else f"from {quote.jobs_used} jobs"
+    leans = "no job yet: this repeats the plan" if quote.basis == "plan" else f"from {how_many(quote.jobs_used, 'job')}"
     low, high = quote.percentiles["10"], quote.percentiles["90"]
     past = [Text(quote.past_forecasts, "bold")] if quote.past_forecasts else []
     return [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sparehand.ground.plurals import are, how_many
 from sparehand.job import commands as c
 from sparehand.job import growing_procedure
 from sparehand.job.deciding.decide_moving import ask_for
@@ -65,7 +66,10 @@ def fastener_again(state: JobState, command: c.FastenerAgain, _context: Context)
         return elsewhere
     known = len(state.plan.procedure.fasteners)
     if not 1 <= command.count <= known:
-        return refuse(f"There are {known} fasteners so far." if known else "No fastener was named yet.", "new fastener")
+        return refuse(
+            f"There {are(known)} {how_many(known, 'fastener')} so far." if known else "No fastener was named yet.",
+            "new fastener",
+        )
     event = FastenerTold(number=command.count, asked="doing", at=state.progress.at, does=command.does)
     return tell("fastener told", event)
 

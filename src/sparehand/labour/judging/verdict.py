@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import chdtri, ndtri
 
+from sparehand.ground.plurals import are, how_many
 from sparehand.labour.forecasting.widening import Widening
 from sparehand.labour.judging.rivals import RIVALS
 from sparehand.labour.judging.scores import binomial_limits
@@ -93,7 +94,9 @@ def widening_of(judged: Sequence[Judged]) -> Widening:
     if found.rival:
         wrong.append(f"'{found.rival}' forecast them better, beyond chance")
     widened = f"; the range here is widened by {factor:.2f}" if factor > 1 else ""
-    return Widening(factor, f"Of the last {found.jobs} jobs, {' and '.join(wrong)}{widened}. See `sparehand backtest`.")
+    return Widening(
+        factor, f"Of the last {how_many(found.jobs, 'job')}, {' and '.join(wrong)}{widened}. See `sparehand backtest`."
+    )
 
 
 def advice(judged: Sequence[Judged]) -> str:
@@ -112,7 +115,7 @@ def advice(judged: Sequence[Judged]) -> str:
 
 def verdict(judged: Sequence[Judged]) -> str:
     """Who forecast best, and whether the difference is more than chance (paired, two standard errors)."""
-    few = f" {len(judged)} jobs are too few to be sure." if len(judged) < ENOUGH_JOBS else ""
+    few = f" {how_many(len(judged), 'job')} {are(len(judged))} too few to be sure." if len(judged) < ENOUGH_JOBS else ""
     best, errors = best_rival(judged)
     ours, theirs = (float(np.mean([row.crps[name] for row in judged])) for name in (OURS, best))
     figures = f"mean CRPS {ours:.3f} h against {theirs:.3f} h"

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from sparehand.ground.clock import Clock
 from sparehand.ground.errors import FailureError
+from sparehand.ground.plurals import how_many
 from sparehand.ground.supervision import growing_waits, supervised
 from sparehand.voice.sound.blocks import BLOCK_SAMPLES, BlockCutter
 from sparehand.voice.sound.resampling import Resampler
@@ -113,7 +114,7 @@ class MicrophoneSource:
             yield from cutter.feed(resampler.feed(piece))
             if self.overruns > told and self._pieces.empty():
                 lost, told = self.overruns - told, self.overruns
-                self._notice(f"{lost} pieces of sound were lost, this machine was too busy to hear them")
+                self._notice(f"{how_many(lost, 'piece')} of sound lost, this machine was too busy to hear them")
 
     def _search(self) -> None:
         """Open the microphone until it sounds."""

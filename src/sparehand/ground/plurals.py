@@ -1,0 +1,13 @@
+"""Counts with their things in agreement: "no jobs" is never "1 jobs"."""
+
+from __future__ import annotations
+
+
+def how_many(count: int, thing: str, things: str = "") -> str:
+    """A number of things in figures: "0 jobs", "1 job", "2 jobs"; `things` where the plural has no mere s."""
+    return f"{count} {thing if count == 1 else things or f'{thing}s'}"
+
+
+def are(count: int) -> str:
+    """The verb that agrees with a count."""
+    return "is" if count == 1 else "are"
