@@ -18,9 +18,9 @@ from sparehand.procedures.wording import counted as counted_words
 from sparehand.procedures.wording import duration_spoken
 
 TOP = Path(__file__).parents[2] / "src"
-THINGS = ("jobs", "phases", "fasteners", "recordings", "values", "lessons", "events", "files", "days", "records", "rows",
-    "procedures", "times", "steps", "entries", "technicians", "minutes", "hours", "seconds", "pieces", "columns",
-    "promises", "words", "bolts", "parts", "benches", "operations", "sides", "questions")  # fmt: skip
+THINGS = ("jobs", "phases", "fasteners", "recordings", "values", "lessons", "events", "files", "days", "records",
+    "rows", "procedures", "times", "steps", "entries", "technicians", "minutes", "hours", "seconds", "pieces",
+    "columns", "promises", "words", "bolts", "parts", "benches", "operations", "sides", "questions")  # fmt: skip
 _FIXED = re.compile(r"[A-Z_]+")
 """A bound that no count changes: a constant of the program, above one."""
 
