@@ -253,7 +253,7 @@ def test_a_rescue_keeps_each_job_up_to_its_loss_and_names_what_was_lost(
     report = rescue(path, target)
     assert report.lines[:2] == (
         f"job {JOB}: 3 events kept; lost: 3, 6; readable but behind a loss: 4 to 5, 7 to 8",
-        "1 of 2 jobs are whole",
+        "1 of 2 jobs is whole",
     )
     assert report.unplaced_file is not None
     assert [json.loads(line)["sequence"] for line in report.unplaced_file.read_text().splitlines()] == [4, 5, 7, 8]
@@ -274,7 +274,7 @@ def test_lost_names_and_lost_jobs_are_named_too(store: SqliteEventStore, path: P
     report = rescue(path, tmp_path / "rescued.sqlite")
     assert report.lines == (
         f"job {JOB}: 0 events kept; lost: 0 to 8",
-        "1 of 2 jobs are whole",
+        "1 of 2 jobs is whole",
         "names lost: 1 technicians are shown as forgotten",
     )
 
