@@ -77,7 +77,7 @@ def test_planned_jobs_get_who_where_when_and_how_sure(data: Path, capsys: pytest
     assert estate["ready_half"] < estate["ready_most"]
     assert told["proven"]
     command(data, "day", str(data / "plan.toml"))
-    assert "of 1 promises" in capsys.readouterr().out
+    assert "of 1 promise" in capsys.readouterr().out
 
 
 def test_an_open_job_goes_on_first_with_who_works_on_it(data: Path, capsys: pytest.CaptureFixture[str]) -> None:

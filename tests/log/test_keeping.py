@@ -275,7 +275,7 @@ def test_lost_names_and_lost_jobs_are_named_too(store: SqliteEventStore, path: P
     assert report.lines == (
         f"job {JOB}: 0 events kept; lost: 0 to 8",
         "1 of 2 jobs is whole",
-        "names lost: 1 technicians are shown as forgotten",
+        "names lost: 1 technician shown as forgotten",
     )
 
 

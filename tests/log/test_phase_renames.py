@@ -34,7 +34,7 @@ def folder(tmp_path: Path) -> Path:
 
 def test_a_quote_counts_the_times_of_the_earlier_id(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert remaps(folder, "engine-mounts", "arm-off", "remove-arm") == 0
-    assert "1 times and 0 lessons of 'arm-off' count as 'remove-arm'" in capsys.readouterr().out
+    assert "1 time and 0 lessons of 'arm-off' count as 'remove-arm'" in capsys.readouterr().out
     phases = {phase.id: phase.was for phase in find_procedure("engine-mounts", folder).procedure.phases}
     assert "arm-off" in phases["remove-arm"]
     with pytest.raises(SystemExit):

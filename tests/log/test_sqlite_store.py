@@ -233,7 +233,7 @@ def test_a_vanished_job_is_never_silent(store: SqliteEventStore, path: Path) -> 
         raw.execute("DELETE FROM events")
         raw.execute("DELETE FROM jobs")
     raw.close()
-    with pytest.raises(DamagedLogError, match=f"has lost 1 jobs \\({JOB}\\)"):
+    with pytest.raises(DamagedLogError, match=f"has lost 1 job \\({JOB}\\)"):
         store.jobs()
     with pytest.raises(DamagedLogError, match="has lost events 0 to 1, the last it had"):
         store.events(JOB)
