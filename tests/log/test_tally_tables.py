@@ -22,9 +22,10 @@ from sparehand.log.rescue import rescue
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import TALLIES
 from sparehand.log.times_csv import export_times, import_times
+from sparehand.times.counting import tally_of
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans
-from sparehand.times.tally import Tally, tally_of
+from sparehand.times.tally import Tally
 
 FRONT_END = "front-end"
 

@@ -21,10 +21,11 @@ from sparehand.labour.fitting.snags import condition_shares
 from sparehand.labour.fitting.time_blocks import time_blocks
 from sparehand.labour.forecasting.quote import make_quote, quote_from_evidence
 from sparehand.labour.forecasting.quote_records import QuoteRequest
+from sparehand.times.counting import tally_of
 from sparehand.times.job_times import JobTimes
 from sparehand.times.pattern_sums import PatternSums
 from sparehand.times.sample import Plans, clean_jobs
-from sparehand.times.tally import MOST_ROWS, Tally, tally_of
+from sparehand.times.tally import MOST_ROWS, Tally
 from sparehand.times.usual import BINS_A_DOUBLING, bin_of
 
 FRONT_END = "front-end"

@@ -16,8 +16,9 @@ from sqlalchemy import Connection, Row, func, insert, select, update
 
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import PEOPLE, TALLIES
+from sparehand.times.counting import tally_of
 from sparehand.times.job_times import JobTimes, KeptJob
-from sparehand.times.tally import Tally, tally_of
+from sparehand.times.tally import Tally
 
 JobsOf = Callable[[str], Iterable[JobTimes | KeptJob]]
 """Gives every kept job of a procedure in the order of their opening, its technicians by their ids."""

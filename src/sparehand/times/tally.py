@@ -11,7 +11,6 @@ from __future__ import annotations
 import json
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import UTC
 from functools import cache
@@ -20,7 +19,6 @@ from hashlib import blake2b
 from pydantic import ConfigDict, TypeAdapter
 
 from sparehand.times.job_times import JobTimes, KeptJob
-from sparehand.times.ordinary_jobs import NEAR, OrdinaryJobs
 from sparehand.times.pattern_sums import PatternSums, pattern_of
 from sparehand.times.sample import SampleJob, clean_jobs
 from sparehand.times.usual import Bins, bin_of, median_of
@@ -29,6 +27,8 @@ ENOUGH_TIMES = 9
 """A phase timed to its end less often has no usual time to judge by."""
 DRIFT = 1.5
 """What is usual may move by this factor before the jobs are counted anew."""
+NEAR = 6.25
+"""Times within this factor of the usual one are beyond doubt; `slips` gates at twice as far."""
 MOST_ROWS = 60
 SHORTEST_HOLD_SECONDS = 60.0
 
@@ -88,7 +88,7 @@ class Tally:
         self.count_job(times, job.technician, job.held_seconds)
         self._count(job)
         self._place(job)
-        return all(self._holds(phase) for phase in {cell.phase for cell in job.cells})
+        return all(self.holds(phase) for phase in {cell.phase for cell in job.cells})
 
     def to_json(self) -> bytes:
         """The written form; `from_json` gives the same tally again."""
@@ -109,7 +109,7 @@ class Tally:
         done = {(technician, self.procedure): count for technician, count in self.jobs.items()}
         return next(iter(clean_jobs([times], done=done)), None)
 
-    def _holds(self, phase: str) -> bool:
+    def holds(self, phase: str) -> bool:
         """Whether the phase still usually takes about what the sums were judged by."""
         if phase not in self.anchors or sum(self.bins[phase].values()) < ENOUGH_TIMES:
             return True
@@ -154,28 +154,6 @@ class Tally:
         return job.plain and all(
             1 / NEAR < cell.seconds / self.anchors.get(cell.phase, math.inf) < NEAR for cell in job.cells
         )
-
-
-def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes | KeptJob]]) -> Tally:
-    """All the jobs of a procedure counted; `jobs` gives them in the order in which they were opened.
-
-    One pass, and a second one where what is usual has moved too far on the way.
-    """
-    tally = _counted(Tally(procedure), jobs())
-    if not all(tally._holds(phase) for phase in tally.anchors):
-        tally = _counted(
-            Tally(procedure, anchors={phase: median_of(tally.bins[phase]) for phase in tally.anchors}), jobs()
-        )
-    return tally
-
-
-def _counted(tally: Tally, jobs: Iterable[JobTimes | KeptJob]) -> Tally:
-    ordinary = OrdinaryJobs(tally)
-    for times in jobs:
-        if not ordinary.add(times):
-            tally.add(times.as_job_times() if isinstance(times, KeptJob) else times)
-    ordinary.sum_up()
-    return tally
 
 
 @cache

@@ -1,25 +1,21 @@
-"""Very many jobs counted at once: the ordinary ones, about which nothing has to be looked into one by one."""
+"""All jobs of a procedure counted: very many at once, but for those that must be looked into one by one."""
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Callable, Iterable, Mapping
+from typing import NamedTuple
 
 from sparehand.procedures.model import Side
 from sparehand.times.job_times import JobTimes, KeptJob
 from sparehand.times.pattern_sums import PatternSums, in_pattern
 from sparehand.times.sample import doublings_of, lead_of
+from sparehand.times.tally import NEAR, Tally
 from sparehand.times.time_cells import unit_of
-from sparehand.times.usual import BINS_A_DOUBLING
+from sparehand.times.usual import BINS_A_DOUBLING, median_of
 from sparehand.times.what_counts import UNPLANNED_SECONDS
 
-if TYPE_CHECKING:
-    from sparehand.times.tally import Tally
-
-NEAR = 6.25
-"""Times within this factor of the usual one are beyond doubt; `slips` gates at twice as far."""
 AT_ONCE = 4096
 
 Shape = tuple[tuple[str, ...], tuple[tuple[str, Side | None], ...]]
@@ -35,6 +31,28 @@ class OrdinaryJob(NamedTuple):
     unit: int
     technicians: tuple[str, ...]
     seconds: tuple[float, ...]
+
+
+def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes | KeptJob]]) -> Tally:
+    """All the jobs of a procedure counted; `jobs` gives them in the order in which they were opened.
+
+    One pass, and a second one where what is usual has moved too far on the way.
+    """
+    tally = _counted(Tally(procedure), jobs())
+    if not all(tally.holds(phase) for phase in tally.anchors):
+        tally = _counted(
+            Tally(procedure, anchors={phase: median_of(tally.bins[phase]) for phase in tally.anchors}), jobs()
+        )
+    return tally
+
+
+def _counted(tally: Tally, jobs: Iterable[JobTimes | KeptJob]) -> Tally:
+    ordinary = OrdinaryJobs(tally)
+    for times in jobs:
+        if not ordinary.add(times):
+            tally.add(times.as_job_times() if isinstance(times, KeptJob) else times)
+    ordinary.sum_up()
+    return tally
 
 
 def is_ordinary(times: JobTimes | KeptJob, anchors: Mapping[str, float]) -> bool:
