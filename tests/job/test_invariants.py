@@ -65,6 +65,7 @@ _SPECIAL: dict[type[c.Command], st.SearchStrategy[c.Command]] = {
     c.ChooseOperationPayer: st.builds(c.ChooseOperationPayer, _OPERATIONS, st.sampled_from(["customer", "warranty"])),
     c.RoadTestDistance: st.just(c.RoadTestDistance("12.5", "km")),
     c.FollowUpIs: st.builds(c.FollowUpIs, st.integers(0, 3), st.sampled_from(["good", "not good"])),
+    c.FollowUpsDueAt: st.builds(c.FollowUpsDueAt, st.just("85000"), st.sampled_from(["km", "mi", "hours"])),
     c.FollowUpsDue: st.builds(c.FollowUpsDue, st.integers(1, 20), st.sampled_from(["days", "weeks", "months"])),
     c.TechnicianSpeaks: st.builds(c.TechnicianSpeaks, _PEOPLE),
 }

@@ -45,6 +45,7 @@ def test_the_procedure_waits_while_a_road_test_runs_and_its_result_is_written_do
     assert "12.5" in " ".join(line.shown for line in table.last.lines)
     assert table.state.progress.visit.lines[0].distance is None
     table.do(c.Confirm())
+    assert table.state.progress.question is None
     (line,) = table.state.progress.visit.lines
     assert (line.result, line.distance, line.distance_unit) == ("not good", 12.5, "km")
 
@@ -77,6 +78,19 @@ def test_a_follow_up_gets_a_date_and_is_ticked_in_a_later_job_of_the_vehicle() -
     table.do(c.FollowUpIs(1, "good"))
     done = [note.id for note in table.state.progress.visit.follow_ups if note.done_on]
     assert done == [own[0][1].id]
+
+
+def test_follow_ups_get_a_reading_that_is_read_back_first() -> None:
+    table = open_job()
+    table.do(c.FollowUpsDueAt("85000", "km"))
+    assert "85000" in " ".join(line.shown for line in table.last.lines).replace(" ", "").replace(",", "")
+    assert not table.state.progress.visit.follow_ups
+    table.do(c.Confirm(), c.FollowUpsDueAt("1200", "hours"), c.Confirm())
+    assert table.state.progress.question is None
+    notes = table.state.progress.visit.follow_ups
+    assert {(note.due_distance, note.distance_unit, note.due_hours) for note in notes} == {(85000, "km", 1200)}
+    table.do(c.FollowUpsDueAt("90000", "mi"), c.Refuse())
+    assert {note.due_distance for note in table.state.progress.visit.follow_ups} == {85000}
 
 
 def test_closing_ends_a_line_that_still_runs() -> None:

@@ -150,6 +150,7 @@ _ON_HOLD: dict[type[c.Command], Handler] = {
     c.ChooseOperationPayer: decide_visit.choose_operation_payer,
     c.FollowUpIs: decide_visit.follow_up_is,
     c.FollowUpsDue: decide_visit.follow_ups_due,
+    c.FollowUpsDueAt: decide_visit.follow_ups_due_at,
 }
 
 _AT_WORK: dict[type[c.Command], Handler] = {

@@ -100,6 +100,7 @@ _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]]
     "fault measured": lambda _state, asked: (quantity(asked.value or 0.0, asked.unit or "").framed("I heard ", "."),),
     "which finding": answer_vehicle.asks_which_finding,
     "test distance": lambda _state, asked: (answer_visit.asks_distance(asked),),
+    "due reading": lambda _state, asked: (answer_visit.asks_distance(asked),),
     "odometer": lambda _state, asked: (answer_conditions.asks_odometer(asked),),
     "drop operation": lambda state, asked: (answer_extra.asks_to_drop(state, asked),),
     "restart tightening": lambda _state, _asked: (plain("Slacken it and start again at stage one?"),),

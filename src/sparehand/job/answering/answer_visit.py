@@ -9,7 +9,7 @@ from sparehand.job.open_follow_ups import follow_ups_of, numbered_follow_ups
 from sparehand.job.state import JobState
 from sparehand.job.visit_lines import FollowUpNote
 
-_UNITS = {"km": "kilometres", "mi": "miles"}
+_UNITS = {"km": "kilometres", "mi": "miles", "hours": "meter hours"}
 
 
 def started(_state: JobState, work: str) -> tuple[Line, ...]:
@@ -25,7 +25,7 @@ def over(state: JobState, work: str) -> tuple[Line, ...]:
 
 
 def asks_distance(asked: Question) -> Line:
-    """The distance heard, read back."""
+    """The distance or reading heard, read back."""
     return quantity(asked.value or 0.0, "").framed("I heard ", f" {_UNITS[asked.unit or 'km']}.")
 
 
@@ -42,7 +42,7 @@ def follow_ups(state: JobState, experience: Experience) -> tuple[Line, ...]:
     if not there:
         return (plain("Nothing is to follow."),)
     return tuple(
-        plain(f"Follow-up {number}{', from before' if job else ''}: {note.words}{due_words(note)}")
+        plain(f"Follow-up {number}{', from before' if job else ''}: {with_due(note)}")
         for number, (job, note) in enumerate(there, start=1)
     )
 
@@ -50,7 +50,13 @@ def follow_ups(state: JobState, experience: Experience) -> tuple[Line, ...]:
 def dated(state: JobState) -> tuple[Line, ...]:
     """The follow-ups of this job with their dates."""
     notes = follow_ups_of(state)
-    return tuple(plain(f"{note.words}{due_words(note)}") for note in notes if note.due_on and not note.done_on)
+    return tuple(plain(with_due(note)) for note in notes if due_words(note) and not note.done_on)
+
+
+def with_due(note: FollowUpNote) -> str:
+    """A follow-up with when it is due."""
+    due = due_words(note)
+    return f"{note.words.rstrip('.')}{due}." if due else note.words
 
 
 def due_words(note: FollowUpNote) -> str:

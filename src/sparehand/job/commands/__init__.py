@@ -110,6 +110,7 @@ from sparehand.job.commands.visit_commands import (
     EndLine,
     FollowUpIs,
     FollowUpsDue,
+    FollowUpsDueAt,
     RoadTestDistance,
     StartLine,
     WhichFollowUps,
@@ -240,6 +241,7 @@ Command = (
     | WhichFollowUps
     | FollowUpIs
     | FollowUpsDue
+    | FollowUpsDueAt
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}
@@ -294,6 +296,7 @@ __all__ = [
     "FindingMeasures",
     "FollowUpIs",
     "FollowUpsDue",
+    "FollowUpsDueAt",
     "FoundFault",
     "FoundSomething",
     "GoBack",

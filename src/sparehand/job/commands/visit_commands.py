@@ -60,6 +60,14 @@ class FollowUpIs:
 
 
 @dataclass(frozen=True)
+class FollowUpsDueAt:
+    """The same follow-ups are due when the odometer or the hour meter reads so much, as its digits were heard."""
+
+    digits: str
+    unit: Literal["km", "mi", "hours"]
+
+
+@dataclass(frozen=True)
 class FollowUpsDue:
     """All follow-ups of this job that have no date are due in so many days, weeks or months."""
 

@@ -175,6 +175,7 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "forgotten word": decide_forgotten.put_right_now,
     "drop operation": decide_extra.drop_now,
     "test distance": decide_visit.distance_now,
+    "due reading": decide_visit.due_reading_now,
     "odometer": decide_conditions.odometer_now,
     "skip steps": decide_moving.skip_now,
     "already so": decide_claims.already_so,

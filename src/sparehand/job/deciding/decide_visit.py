@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calendar import monthrange
 from datetime import date, timedelta
+from typing import Any
 
 from sparehand.job import commands as c
 from sparehand.job.decision import Context, Decision, refuse, tell
@@ -106,12 +107,29 @@ def follow_up_is(state: JobState, command: c.FollowUpIs, context: Context) -> De
 
 def follow_ups_due(state: JobState, command: c.FollowUpsDue, context: Context) -> Decision:
     """Every follow-up of this job without a date gets one."""
-    notes = follow_ups_of(state)
-    open_ones = [note for note in notes if note.done_on is None and note.due_on is None]
+    open_ones = [note for note in follow_ups_of(state) if note.done_on is None and note.due_on is None]
     if not open_ones:
         return refuse("This job has no follow-up without a date.", "which follow ups")
     due = _later(context.now.wall.date(), command)
     return tell("follow-ups due", *(FollowUpScheduled(follow_up=note.id, due_on=due) for note in open_ones), _ALIVE)
+
+
+def follow_ups_due_at(state: JobState, command: c.FollowUpsDueAt, _context: Context) -> Decision:
+    """The reading at which they are due is read back and counts only when confirmed."""
+    if all(note.done_on for note in follow_ups_of(state)):
+        return refuse("This job has no open follow-up.", "which follow ups")
+    question = Question(kind="due reading", about="follow-ups", value=float(command.digits), unit=command.unit)
+    return tell("question", QuestionAsked(question=question))
+
+
+def due_reading_now(state: JobState, question: Question, _context: Context) -> Decision:
+    """The reading was confirmed: every open follow-up is due then, too."""
+    if question.unit == "hours":
+        due: dict[str, Any] = {"due_hours": question.value}
+    else:
+        due = {"due_distance": question.value, "distance_unit": question.unit}
+    open_ones = (note for note in follow_ups_of(state) if note.done_on is None)
+    return tell("follow-ups due", *(FollowUpScheduled(follow_up=note.id, **due) for note in open_ones), _ALIVE)
 
 
 def _later(today: date, command: c.FollowUpsDue) -> date:

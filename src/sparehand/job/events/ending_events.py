@@ -28,6 +28,7 @@ QuestionKind = Literal[
     "which finding",
     "fault measured",
     "test distance",
+    "due reading",
     "odometer",
 ]
 

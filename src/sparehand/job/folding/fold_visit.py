@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.progress import Progress
+from sparehand.job.events.ending_events import QuestionKind
+from sparehand.job.progress import Progress, answered
 from sparehand.job.visit_lines import EarlierDone, FollowUpNote, Visit, VisitLine
 from sparehand.procedures.plan import RunPlan
 
@@ -33,6 +34,8 @@ def line_ended(event: e.LineEnded, progress: Progress, at: Moment, _plan: RunPla
 def line_noted(event: e.LineNoted, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     """What is said of a line takes the place of what was said before."""
     noted = event.model_dump(exclude={"kind", "line"}, exclude_none=True)
+    if event.distance is not None:
+        progress = _answering(progress, "test distance")
     return _changed(progress, event.line, lambda line: replace(line, **noted))
 
 
@@ -48,6 +51,7 @@ def payer_chosen(event: e.PayerChosen, progress: Progress, _at: Moment, _plan: R
 
 def follow_up_scheduled(event: e.FollowUpScheduled, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
     """A follow-up has a due date, distance or meter reading."""
+    progress = _answering(progress, "due reading")
     note = _note(progress.visit, event.follow_up, plan)
     due = event.model_dump(exclude={"kind", "follow_up", "words"}, exclude_none=True)
     return _with_note(progress, replace(note, words=event.words or note.words, **due))
@@ -66,6 +70,12 @@ def follow_up_done(event: e.FollowUpDone, progress: Progress, at: Moment, plan: 
 def estimate_approved(event: e.EstimateApproved, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     """The job has approved hours; a later approval takes the place of an earlier one."""
     return replace(progress, visit=replace(progress.visit, estimate=event.estimate, approved=event.approved))
+
+
+def _answering(progress: Progress, kind: QuestionKind) -> Progress:
+    """The open question has its answer if it is of that kind; the desk may write the same while another one is open."""
+    asked = progress.question.question if progress.question else None
+    return answered(progress, asked.about) if asked and asked.kind == kind else progress
 
 
 def _line(
