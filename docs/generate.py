@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import runpy
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -51,7 +52,12 @@ def settings_page() -> str:
     return "\n".join(lines) + "\n"
 
 
-PAGES = {"commands.md": commands_page, "phrases.md": phrases_page, "settings.md": settings_page}
+PAGES = {
+    "commands.md": commands_page,
+    "phrases.md": phrases_page,
+    "settings.md": settings_page,
+    "phrase-card.html": runpy.run_path(str(Path(__file__).parent / "phrase_card.py"))["phrase_card"],
+}
 
 
 def _commands(name: str, command: Any) -> Iterator[tuple[str, Any]]:

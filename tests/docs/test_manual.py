@@ -11,6 +11,7 @@ from typing import Any, get_args
 import pytest
 import typer
 
+from screens.browser import print_page
 from sparehand.cli.app import app
 from sparehand.job.situation import SITUATIONS
 from sparehand.procedures.findings import FindingName
@@ -35,11 +36,18 @@ def commands(name: str = "", command: Any = None) -> Iterator[tuple[str, Any]]:
         yield from commands(f"{name} {child}", one)
 
 
-@pytest.mark.parametrize("name", ["commands.md", "phrases.md", "settings.md"])
+@pytest.mark.parametrize("name", ["commands.md", "phrases.md", "settings.md", "phrase-card.html"])
 def test_a_generated_page_is_what_the_tables_give(name: str) -> None:
     page = runpy.run_path(str(DOCS / "generate.py"))["PAGES"][name]
     written = (DOCS / "reference" / name).read_text(encoding="utf-8")
     assert written == page(), "stale: run `python docs/generate.py`"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_phrase_card_prints_on_one_page_and_holds_no_placeholder(paper: str, tmp_path: Path) -> None:
+    card = (DOCS / "reference" / "phrase-card.html").read_text(encoding="utf-8")
+    assert "{" not in card.partition("<body>")[2]
+    assert print_page(card, paper, tmp_path).pages == 1
 
 
 def test_every_finding_of_the_check_has_its_page() -> None:
