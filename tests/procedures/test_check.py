@@ -74,6 +74,17 @@ def test_every_kind_of_finding_has_a_seed_and_a_page() -> None:
     assert {page.stem for page in PAGES.glob("*.md")} - {"README"} == kinds
 
 
+def test_a_page_says_how_severe_its_finding_is() -> None:
+    heads = {
+        page.stem: page.read_text(encoding="utf-8").splitlines()[2] for page in PAGES.glob("*.md") if "-" in page.stem
+    }
+    assert [seed.finding for seed in SEEDS if str(seed.severity) not in heads[str(seed.finding)]] == []
+    listed = (PAGES / "README.md").read_text(encoding="utf-8")
+    assert [
+        name for name, head in heads.items() if f"({name}.md) | {head.split(' · ')[1].split()[0]}" not in listed
+    ] == []
+
+
 def test_a_finding_is_printed_on_one_line_with_file_line_and_column(tmp_path: Path) -> None:
     path = written(tmp_path, changed(demo_text("brake-discs-epb"), "torque: 24 N·m", "torque: 24 lbf·ft"))
     [line] = format_findings(path, check_file(path)).splitlines()

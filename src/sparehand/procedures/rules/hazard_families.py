@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from sparehand.procedures.findings import FindingName
@@ -20,9 +21,9 @@ _BEGINS = r"(?:^|[.,;:]\s+|\band\s+|\bthen\s+)"
 _OPENS = (
     r"\b(?:open|disconnect|loosen|slacken|undo|unscrew|unbolt|remove|detach|drain|empty|cut|pull|unplug|take|draw|part"
     r"|release|lift|uncouple|pump|siphon|let|blow|vent|discharge|recover|evacuate|charge|fill)\b"
-    r"(?![^.;]*\b(?:fuse|relay|gauge|lamp)\b)[^.;]*?\b"
+    r"(?![^.;]{0,80}?\b(?:fuse|relay|gauge|lamp)\b)[^.;]{0,80}?\b"
 )
-_UNDOES = r"\b(?:remove|undo|slacken|loosen|unscrew|take)\b[^.;]*?\b"
+_UNDOES = r"\b(?:remove|undo|slacken|loosen|unscrew|take|lever|let|unwind)\b[^.;]{0,80}?\b"
 _AIR_CONDITIONING = r"(?:air[- ]con(?:ditioning|ditioner)?|a/c)"
 _PUSHED = r"(?:pedal|button|switch|key|brake|clip|tab|latch|catch|lock|plug|connector)"
 _VEHICLE = r"(?:vehicle|car|van|truck|front|rear|body|axle|side)"
@@ -87,7 +88,7 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "say in this phase that it is set on stands before anyone reaches under it",
         _any(
             rf"\bjack (?:up )?the (?:\w+ )?{_VEHICLE}\b",
-            rf"\b(?:raise|lift)\b[^.;]*?\b{_VEHICLE}\b[^.;]*?\b(?:with|on) (?:the|a) (?:\w+ )?jack\b",
+            rf"\b(?:raise|lift)\b[^.;]{{0,80}}?\b{_VEHICLE}\b[^.;]{{0,80}}?\b(?:with|on) (?:the|a) (?:\w+ )?jack\b",
             r"\bjack under the (?:\w+ )?(?:sill|side member|cross ?member|jacking point|vehicle|car|axle|body)\b",
         ),
         re.compile(r"\bstands?\b|\btrestles?\b", re.IGNORECASE),
@@ -101,8 +102,8 @@ FAMILIES: tuple[HazardFamily, ...] = (
             r"\brelease the (?:parking|hand) ?brake\b",
             r"\blet the (?:parking|hand) ?brake off\b",
             r"\b(?:in|into|to) neutral\b",
-            r"\b(?:parking|hand) ?brake\b[^.;]*?\b(?:into|to) (?:\w+ )?(?:service|workshop)\b",
-            r"\b(?:slacken|undo|unhook|disconnect|detach|remove|back|free)\b[^.;]*?\b(?:parking|hand) ?brake"
+            r"\b(?:parking|hand) ?brake\b[^.;]{0,80}?\b(?:into|to) (?:\w+ )?(?:service|workshop)\b",
+            r"\b(?:slacken|undo|unhook|disconnect|detach|remove|back|free)\b[^.;]{0,80}?\b(?:parking|hand) ?brake"
             r"(?! (?:lamp|switch|light|fuse|boot|gaiter|console))\b",
         ),
         re.compile(r"\bchock", re.IGNORECASE),
@@ -114,11 +115,11 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "works on a loaded spring",
         "add a warning that says how the spring is held or unloaded",
         _any(
-            _BEGINS + r"(?:compress|release|unhook|unload)\b[^.]*\bsprings?\b(?! clip)",
+            _BEGINS + r"(?:compress|release|unhook|unload)\b[^.]{0,80}?\bsprings?\b(?! clip)",
             _UNDOES + r"(?:piston rod nut|(?:strut|damper)(?:'s)? top nut)\b",
             _UNDOES + r"top nut of the (?:\w+ )?(?:strut|damper)\b",
-            r"\b(?:remove|take|lever|undo)\b[^.;]*?\b(?:off|from) (?:its|the) (?:\w+ )?springs?\b(?! (?:clip|washer))",
-            r"\b(?:remove|take|lever|let|unwind|unscrew)\b[^.;]*?\b(?:coil|return|torsion|leaf|gas) (?:springs?|bar)\b",
+            _UNDOES + r"(?:off|from) (?:its|the) (?:\w+ )?springs?\b(?! (?:clip|washer))",
+            _UNDOES + r"(?:coil|return|torsion|leaf|gas) (?:springs?|bar)\b",
         ),
     ),
     HazardFamily(
@@ -163,7 +164,7 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "add a warning: recovered first by who is allowed to, goggles and gloves, air",
         _any(
             _OPENS + r"refrigerant\b",
-            r"\b(?:evacuate|recover|charge|fill)\b[^.;]*?\b" + _AIR_CONDITIONING + r"\b",
+            r"\b(?:evacuate|recover|charge|fill)\b[^.;]{0,80}?\b" + _AIR_CONDITIONING + r"\b",
             _OPENS + _AIR_CONDITIONING + r" (?:lines?|pipes?|hoses?|ports?|circuit|system)\b",
             _OPENS + r"(?:lines?|pipes?|hoses?|ports?) of the " + _AIR_CONDITIONING + r"\b(?! compressor)",
             _OPENS + r"(?:expansion valve|evaporator|(?<!fan of the )condenser|receiver drier)\b",
@@ -199,9 +200,9 @@ FAMILIES: tuple[HazardFamily, ...] = (
         _any(
             _OPENS + r"(?:exhaust(?! gas)|catalyst|catalytic converter|turbo(?:charger)?|down ?pipe)\b",
             _OPENS + r"(?<!inlet )(?<!intake )manifold\b",
-            r"\b(?:open|remove|undo|take)\b[^.;]*?\bcap (?:of|off|from) the (?:expansion tank|radiator)\b",
-            r"\b(?:open|remove|undo)\b[^.;]*?\b(?:radiator|coolant|expansion tank) cap\b",
-            r"\bdrain\b[^.;]*?\b(?:coolant|hot|(?:engine|gear|gearbox) oil)\b",
+            r"\b(?:open|remove|undo|take)\b[^.;]{0,80}?\bcap (?:of|off|from) the (?:expansion tank|radiator)\b",
+            r"\b(?:open|remove|undo)\b[^.;]{0,80}?\b(?:radiator|coolant|expansion tank) cap\b",
+            r"\bdrain\b[^.;]{0,80}?\b(?:coolant|hot|(?:engine|gear|gearbox) oil)\b",
         ),
     ),
     HazardFamily(
@@ -211,9 +212,9 @@ FAMILIES: tuple[HazardFamily, ...] = (
         _any(
             _BEGINS + r"(?:grind|sand|wire[- ]?brush)\b",
             r"\bwith (?:the|a) (?:wire brush|grinder|cutting disc)\b",
-            r"\b(?:blow|brush)\b[^.;]*?\b(?:drum|brake|clutch|caliper|dust)\b",
-            r"\b(?:drum|brake|clutch|caliper)\b[^.;]*?\bcompressed air\b",
-            r"\b(?:take|remove|hang|lift|pull)\b[^.;]*?\b(?:pads|brake shoes|call?iper|brake drum|clutch disc)\b",
+            r"\b(?:blow|brush)\b[^.;]{0,80}?\b(?:drum|brake|clutch|caliper|dust)\b",
+            r"\b(?:drum|brake|clutch|caliper)\b[^.;]{0,80}?\bcompressed air\b",
+            r"\b(?:take|remove|hang|lift|pull)\b[^.;]{0,80}?\b(?:pads|brake shoes|call?iper|brake drum|clutch disc)\b",
         ),
         re.compile(r"(?<!brake )\bdust\b|\bmask\b|\blungs\b|\bbreath", re.IGNORECASE),
         "earlier",
@@ -225,9 +226,14 @@ _FORBIDS = re.compile(r"^(?:do not|don't|never|no one|nobody)\b.*|\bwithout\b.*"
 
 def has_hazard(step: Step, family: HazardFamily) -> bool:
     """Whether the step declares the hazard, or orders what brings it; a sentence that forbids is no order."""
-    if family.hazard in step.hazards:
-        return True
-    return any(family.words.search(_FORBIDS.sub("", order)) for order in re.split(r"(?<=[.;])\s+", step.say))
+    return family.hazard in step.hazards or family.finding in _ordered(step.say)
+
+
+@lru_cache(maxsize=4096)
+def _ordered(say: str) -> frozenset[FindingName]:
+    """What the words of a step order; kept, since each operation reads its shared steps again."""
+    orders = [_FORBIDS.sub("", order) for order in re.split(r"(?<=[.;])\s+", say)]
+    return frozenset(family.finding for family in FAMILIES if any(family.words.search(order) for order in orders))
 
 
 def declares_or_says(step: Step, finding: FindingName) -> bool:
