@@ -47,7 +47,7 @@ def test_the_option_names_the_data_folder_before_the_environment(
 
 def test_a_data_folder_that_cannot_be_made_is_one_line(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way", encoding="utf-8")
-    with pytest.raises(FailureError, match=r"cannot be written .*; name another with --data or SPAREHAND_DATA"):
+    with pytest.raises(FailureError, match=r"cannot be made .*; name another with --data or SPAREHAND_DATA"):
         data_folder(tmp_path / "file" / "data")
 
 
