@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
+from operator import attrgetter
 from typing import Any, get_args
 
 from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, WORDS_CHARACTERS, in_calendar
@@ -63,6 +64,9 @@ class TimeRow:
     complete: bool
 
 
+_values_of = attrgetter(*COLUMNS)
+
+
 @dataclass(frozen=True)
 class CellError(Exception):
     """A cell that cannot be taken."""
@@ -79,7 +83,7 @@ def read_row(cells: Sequence[str]) -> TimeRow:
     values: dict[str, object] = {}
     for column, text in zip(COLUMNS, cells, strict=True):
         try:
-            values[column] = READERS[column](text)
+            values[column] = _read_cell(column, text)
         except ValueError as error:
             raise CellError(column, f"'{text}' {error}") from error
     row = TimeRow(**values)  # type: ignore[arg-type]  # each reader gives its column's type
@@ -94,9 +98,15 @@ def require_inside_work(snags: str, work_seconds: float) -> None:
         raise CellError("snags", f"last {snagged:g} s, longer than the work of {work_seconds:g} s they are part of")
 
 
+@lru_cache(maxsize=65_536)
+def _read_cell(column: str, text: str) -> object:
+    """The value of a cell; most cells of many rows are alike."""
+    return READERS[column](text)
+
+
 def write_row(row: TimeRow) -> tuple[str, ...]:
     """The cells of a row, in the order of COLUMNS; `read_row` gives the same row again."""
-    return tuple(_written(getattr(row, column)) for column in COLUMNS)
+    return tuple([_written(value) for value in _values_of(row)])
 
 
 def admitted_row(row: TimeRow) -> TimeRow:
@@ -106,7 +116,7 @@ def admitted_row(row: TimeRow) -> TimeRow:
 
 def seal_of(row: TimeRow) -> int:
     """The checksum that shows whether a kept row is still what was written; the technician may be blanked."""
-    return sealed([getattr(row, column) for column in COLUMNS])
+    return sealed(_values_of(row))
 
 
 def sealed(values: Sequence[Any]) -> int:
@@ -144,6 +154,8 @@ def snag_parts(snags: str) -> list[tuple[str, float]]:
 
 
 def _written(value: object) -> str:
+    if isinstance(value, str):
+        return value
     if isinstance(value, bool):
         return "yes" if value else "no"
     return number_text(value) if isinstance(value, float) else str(value)
