@@ -64,7 +64,7 @@ def test_forgetting_a_person_deletes_what_that_person_recorded(
 ) -> None:
     mine, _, theirs = stored_notes(store)
     forget_person("Bo Sample", store.path.parent)
-    assert "1 forgotten, 1 recording deleted." in capsys.readouterr().out
+    assert "1 forgotten, 1 recording deleted, words of 1 note blanked." in capsys.readouterr().out
     assert files(store) == [mine.id]
     assert [note.id for note in missing_sounds(store)] == [theirs.id]
     assert "Bo" not in repr(stored_notes(store))

@@ -96,3 +96,8 @@ def test_things_are_counted_and_listed_as_people_do() -> None:
     assert wording.listed(["a"]) == "a"
     assert wording.listed(["a", "b"]) == "a and b"
     assert wording.listed(["a", "b", "c"]) == "a, b and c"
+
+
+@pytest.mark.parametrize(("seconds", "said"), [(90, "2 min"), (150, "3 min"), (149, "2 min"), (3_570, "1 h")])
+def test_half_a_minute_goes_up(seconds: float, said: str) -> None:
+    assert wording.duration_shown(seconds) == said

@@ -77,23 +77,24 @@ def rescue_into(target: Path, data: Path | None) -> None:
 
 
 def forget_person(name: str, data: Path | None) -> None:
-    """Blank a technician's name wherever it would be shown, and delete what that person recorded."""
-    from sparehand.log.memos import MemoFolder
-    from sparehand.log.stored_notes import stored_notes
-    from sparehand.sharing.shop_copy import forget_in_shop_copy
+    """Blank a technician's name wherever it stands, delete what that person recorded, and say where it still is."""
+    from sparehand.shop.forgetting import forget
 
-    store = SqliteEventStore(data_folder(data) / LOG_FILE)
-    # The sound first: while the name is still there, a forgetting that was cut off can be done again.
-    deleted = MemoFolder.beside(store.path).remove([note.id for note in stored_notes(store) if note.by == name])
-    count = store.forget_person(name) + forget_in_shop_copy(store.path.parent, name)
-    print(
-        f"{count} forgotten, {how_many(deleted, 'recording')} deleted." if count else f"Nobody here is called '{name}'."
-    )
+    done = forget(SqliteEventStore(data_folder(data) / LOG_FILE), name)
+    if done.people:
+        recordings, notes = how_many(done.recordings, "recording"), how_many(done.words, "note")
+        print(f"{done.people} forgotten, {recordings} deleted, words of {notes} blanked.")
+    else:
+        print(f"Nobody here is called '{name}'.")
+    for file in done.still_in:
+        why = "another program reads it: end that, and say this again" if file.endswith("-wal") else "in other words"
+        print(f"The name still stands in {file} ({why}).")
 
 
 def tidy(data: Path | None, *, really: bool) -> None:
     """List recordings and customer data that need not be kept any longer; delete them only where that is asked for."""
     from sparehand.log.customer import blank_customer, customers_past_retention
+    from sparehand.log.memos import delete_file
     from sparehand.log.stored_notes import recordings_past_retention
     from sparehand.log.visit_records import VisitRecords
 
@@ -116,7 +117,7 @@ def tidy(data: Path | None, *, really: bool) -> None:
         print("Nothing was deleted. To delete them: sparehand log tidy --yes")
         return
     for path in files:
-        path.unlink(missing_ok=True)
+        delete_file(path)
     for job in jobs:
         blank_customer(store, job)
     if estimates:

@@ -195,4 +195,10 @@ def _database(url: str) -> Iterator[SharedDatabase]:
 
 
 def _ask(place: str) -> str:
-    return getpass(f"Password for {place}: ")
+    try:
+        given = getpass(f"Password for {place}: ")
+    except EOFError:
+        given = ""
+    if not given:
+        raise InputError(f"no password was given for {place}; type it, or put it into ~/.pgpass")
+    return given

@@ -61,7 +61,10 @@ def reading(engine: Engine) -> Iterator[Connection]:
 
 
 def checkpoint(engine: Engine) -> None:
-    """Move what was committed from the write-ahead file into the database, for what no high-water mark watches over."""
+    """Move what was committed from the write-ahead file into the database, for what no high-water mark watches over.
+
+    Another program that reads at that time keeps the write-ahead file from being emptied.
+    """
     with closing(engine.raw_connection()) as outside_of_transactions:
         outside_of_transactions.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -60,30 +60,38 @@ def customers_past_retention(store: SqliteEventStore, days: int, now: datetime) 
 
 
 def blank_customer(store: SqliteEventStore, job: str) -> None:
-    """Blank the customer and registration fields of a job for good, and chain its events anew.
+    """Blank the customer and registration fields of a job for good, and chain its events anew."""
+    rewrite_job(store, job, without_customer, {"vehicle": ""})
 
-    A power cut in between leaves a whole job, blanked or not. Raises DamagedLogError for a job that is damaged, and
-    leaves it as it is.
+
+def rewrite_job(
+    store: SqliteEventStore, job: str, change: Callable[[str], str], header: Mapping[str, object] | None = None
+) -> None:
+    """Change the written form of a job's events for good, and perhaps its header, and chain its events anew.
+
+    A power cut in between leaves a whole job, changed or not. Raises DamagedLogError for a job that is damaged, and
+    leaves it as it is; FailureError where another window has it.
     """
     with store.claim(job), plain_errors(store.path):
         mark = store.marks.read(job)
         with writing(store.engine) as connection:
             kept = stored_events(connection, job)
             check_stored(job, kept, mark)
-            blanked = tuple(_chained_anew(job, kept))
+            blanked = tuple(_chained_anew(job, kept, change))
             marks = {job: Mark(blanked[-1].sequence, blanked[-1].chain)}
             store.marks.intend(marks)
             for one in blanked:
                 place = (EVENTS.c.job == job) & (EVENTS.c.sequence == one.sequence)
                 connection.execute(update(EVENTS).where(place).values(body=one.body, chain=one.chain))
-            connection.execute(update(JOBS).where(JOBS.c.job == job).values(vehicle=""))
+            if header:
+                connection.execute(update(JOBS).where(JOBS.c.job == job).values(header))
         checkpoint(store.engine)
         store.marks.replace(marks)
 
 
-def _chained_anew(job: str, kept: tuple[StoredEvent, ...]) -> Iterator[StoredEvent]:
+def _chained_anew(job: str, kept: tuple[StoredEvent, ...], change: Callable[[str], str]) -> Iterator[StoredEvent]:
     chain = chain_start(job)
     for one in kept:
-        body = without_customer(one.body)
+        body = change(one.body)
         chain = chained(chain, body)
         yield StoredEvent(one.sequence, body, chain)

@@ -26,6 +26,7 @@ from sparehand.log.event_rows import (
     update_header,
 )
 from sparehand.log.marks import Mark
+from sparehand.log.people import People
 from sparehand.log.replay import replay
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -174,7 +175,8 @@ def _event_of(number: int, told: Mapping[str, Any]) -> _Line:
 def _take_person(connection: Connection, id: object, name: object) -> None:
     if not isinstance(id, str) or not isinstance(name, str | None) or not 0 < len(id) <= NAME_CHARACTERS:
         raise ValueError("no person")
-    person = {"id": id, "name": name and name_in_bounds(name)}
+    kept = name and name_in_bounds(name)
+    person = {"id": id, "name": None if kept and People(connection).is_forgotten(kept) else kept}
     seal = seal_of_person(id, person["name"])
     connection.execute(insert(PEOPLE).prefix_with("OR IGNORE").values(**person, seal=seal))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from contextlib import suppress
 from pathlib import Path
 from uuid import UUID
 
@@ -38,7 +39,8 @@ class MemoFolder:
             self._watch.reached("memo not synced")
             put_durably(half, path)
         except OSError as error:
-            half.unlink(missing_ok=True)
+            with suppress(OSError):
+                half.unlink(missing_ok=True)
             raise FailureError(
                 f"{path} cannot be written ({error.strerror}): the memo was not kept; free some room and say it again"
             ) from error
@@ -63,7 +65,7 @@ class MemoFolder:
         """Delete recordings; gives how many there were. Raises FailureError where one cannot be deleted."""
         there = [self.path(id) for id in ids if self.has(id)]
         for path in there:
-            _delete(path)
+            delete_file(path)
         return len(there)
 
     def strays(self, known: Collection[UUID]) -> Iterator[Path]:
@@ -74,7 +76,8 @@ class MemoFolder:
                 yield path
 
 
-def _delete(path: Path) -> None:
+def delete_file(path: Path) -> None:
+    """Delete a file of a data folder. Raises FailureError where that cannot be done."""
     try:
         path.unlink(missing_ok=True)
     except OSError as error:

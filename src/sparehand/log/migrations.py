@@ -79,6 +79,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "CREATE INDEX ix_visit_records_kind ON visit_records (kind)",
     ),
     ("ALTER TABLE phase_times ADD COLUMN left_out TEXT", "UPDATE tallies SET body = NULL, seal = 0"),
+    ("ALTER TABLE people ADD COLUMN forgotten TEXT",),
 )
 """The statements that lead from each schema version to the next; a version once released is never changed."""
 

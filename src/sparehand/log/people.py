@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+
 from sqlalchemy import Connection, insert, select, update
 
 from sparehand.ground.ids import new_person_id
@@ -30,6 +32,20 @@ class People:
             self._ids[name] = known
         return self._ids[name]
 
+    def imported_id_of(self, name: str) -> str:
+        """The id of a name that a file brings: for one that was blanked here, the id without a name that it has."""
+        return self._forgotten_id(name) or self.id_of(name)
+
+    def is_forgotten(self, name: str) -> bool:
+        """Whether a name was blanked here, and nobody has been recorded under it since."""
+        return self._forgotten_id(name) is not None
+
+    def _forgotten_id(self, name: str) -> str | None:
+        if self._connection.scalar(select(PEOPLE.c.id).where(PEOPLE.c.name == name).limit(1)) is not None:
+            return None
+        rows = self._connection.execute(select(PEOPLE).where(PEOPLE.c.forgotten.is_not(None)))
+        return next((str(row.id) for row in rows if row.forgotten == _hash_of(row.id, name)), None)
+
     def name_of(self, id: str) -> str:
         """The name of an id; for one that was blanked, what keeps that person apart from others."""
         if not id:
@@ -45,6 +61,14 @@ class People:
         """Blank a name; gives how many people had it."""
         ids = self._connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.name == name)).all()
         for id in ids:
-            blank = {"name": None, "seal": seal_of_person(id, None)}
+            blank = {"name": None, "seal": seal_of_person(id, None), "forgotten": _hash_of(id, name)}
             self._connection.execute(update(PEOPLE).where(PEOPLE.c.id == id).values(blank))
         return len(ids)
+
+
+def _hash_of(id: str, name: str) -> str:
+    """What tells a blanked name again where it comes back, by scrypt (RFC 7914), which makes it slow to try names out.
+
+    Whoever has the folder and a list of names can still try them.
+    """
+    return hashlib.scrypt(name.encode(), salt=id.encode(), n=1 << 12, r=8, p=1, dklen=16).hex()

@@ -172,7 +172,7 @@ class StagedTimes:
             "SELECT DISTINCT technician FROM staged WHERE technician NOT IN (SELECT name FROM staged_people)"
         )
         ids = People(self._connection)
-        if new := [(name, ids.id_of(name)) for name in people.scalars().all()]:
+        if new := [(name, ids.imported_id_of(name)) for name in people.scalars().all()]:
             self._connection.exec_driver_sql("INSERT INTO staged_people VALUES (?, ?, 1)", new)
         self._connection.commit()
 

@@ -37,9 +37,10 @@ PEOPLE = Table(
     Column("id", Text, primary_key=True),
     Column("name", Text, index=True),
     Column("seal", Integer, nullable=False),
+    Column("forgotten", Text),
 )
-"""The only place where a technician's name stands. A name that was blanked is null.
-`seal` is a checksum over both, for no chain covers them."""
+"""The only place where a technician's name stands. A name that was blanked is null, and `forgotten` a hash of it.
+`seal` is a checksum over id and name, for no chain covers them."""
 
 PHASE_TIMES = Table(
     "phase_times",

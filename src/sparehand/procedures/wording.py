@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from math import floor
 
 from sparehand.procedures.quantities import TorqueUnit, TorqueValue
 
@@ -144,11 +145,16 @@ def angle_spoken(degrees: float) -> str:
     return quantity_spoken(degrees, "°")
 
 
+def nearest(value: float) -> int:
+    """The whole number nearest, and of two the larger: `round` takes the even one, and two for 2.5."""
+    return floor(value + 0.5)
+
+
 def duration_spoken(seconds: float) -> str:
     """A duration: "one hour twelve minutes"; under a minute in seconds, else to the whole minute nearest."""
     if seconds < 60:
         return counted(int(seconds), "second")
-    minutes = round(seconds / 60)
+    minutes = nearest(seconds / 60)
     parts = [(minutes // 60, "hour"), (minutes % 60, "minute")]
     return " ".join(counted(count, name) for count, name in parts if count)
 
@@ -157,7 +163,7 @@ def duration_shown(seconds: float) -> str:
     """A duration for the screen: "1 h 12 min", "40 s"; rounded as it is spoken."""
     if seconds < 60:
         return f"{int(seconds)} s"
-    minutes = round(seconds / 60)
+    minutes = nearest(seconds / 60)
     parts = [(minutes // 60, "h"), (minutes % 60, "min")]
     return " ".join(f"{count} {name}" for count, name in parts if count)
 

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import printable
+from sparehand.procedures.wording import nearest
 from sparehand.screens.today_table import at_words
 from sparehand.visit.calibration import Band, PromiseOutcome
 from sparehand.visit.day_forecast import DayForecast, JobForecast
@@ -78,5 +79,5 @@ def band_cells(band: Band) -> tuple[str, ...]:
 
 def late_words(minutes: float) -> str:
     """A delay in hours and minutes."""
-    hours, rest = divmod(round(minutes), 60)
+    hours, rest = divmod(nearest(minutes), 60)
     return f"{hours} h {rest} min" if hours else f"{rest} min"

@@ -166,6 +166,10 @@ def forget_in_shop_copy(folder: Path, name: str) -> int:
         return 0
     store = SqliteEventStore(path)
     try:
+        with plain_errors(path), writing(store.engine) as connection:
+            for id in connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.name == name)).all():
+                mine = 'DELETE FROM noted WHERE body LIKE ? AND body NOT LIKE \'%"kind":"job opened"%\''
+                connection.exec_driver_sql(mine, (f'%"technician":"{id}"%',))
         return store.forget_person(name)
     finally:
         store.close()

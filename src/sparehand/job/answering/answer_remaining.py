@@ -8,6 +8,7 @@ from sparehand.job.experience import Experience
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import PhaseKey
+from sparehand.procedures.wording import nearest
 from sparehand.times.time_left import TimeLeft
 
 
@@ -55,4 +56,4 @@ def time_left(state: JobState, now: Moment, experience: Experience) -> TimeLeft 
 
 def _minutes(minutes: float) -> Line:
     """Whole minutes, at least one: the seconds would only pretend."""
-    return duration(max(1, round(minutes)) * 60)
+    return duration(max(1, nearest(minutes)) * 60)

@@ -31,7 +31,9 @@ def odometer(_state: JobState, command: c.SayOdometer, _context: Context) -> Dec
 
 def odometer_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The odometer was confirmed."""
-    return tell("conditions", ConditionsSeen(odometer=int(question.value or 0)))
+    if question.value is None:
+        return refuse("No number was heard.", "where am i")
+    return tell("conditions", ConditionsSeen(odometer=int(question.value)))
 
 
 def practice(state: JobState, _command: c.PracticeOnly, _context: Context) -> Decision:

@@ -54,7 +54,9 @@ def finding_measures(state: JobState, command: c.FindingMeasures, _context: Cont
 
 def measured_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The number was confirmed."""
-    event = FaultMeasured(finding=int(question.about), value=question.value or 0.0, unit=question.unit or "")
+    if question.value is None:
+        return refuse("No number was heard.", "measures, and the number")
+    event = FaultMeasured(finding=int(question.about), value=question.value, unit=question.unit or "")
     return tell("noted", event, about="the measured value")
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from zipfile import BadZipFile
@@ -77,7 +78,8 @@ def write_belief(path: Path, basis: Basis, planned: Planned, belief: Belief, id_
             np.savez(file, header=np.frombuffer(json.dumps(header).encode(), dtype=np.uint8), **arrays)
         half.replace(path)
     except OSError:
-        half.unlink(missing_ok=True)
+        with suppress(OSError):
+            half.unlink(missing_ok=True)
 
 
 def read_belief(
