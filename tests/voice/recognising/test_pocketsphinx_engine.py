@@ -1,5 +1,6 @@
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from itertools import combinations, islice
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,7 @@ from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.hear_file import hear_file
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable, SpokenNames
-from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
+from sparehand.voice.recognising.pocketsphinx_engine import GRAMMARS_KEPT, PocketsphinxRecogniser
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import Listening
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, Utterance
@@ -72,6 +73,19 @@ def test_a_phrase_of_the_situation_is_recognised(
     assert heard.confidence >= 0.7
     assert [word.text for word in heard.words] == text.split()
     assert all(5.9 < word.start < word.end < 8.5 for word in heard.words)
+
+
+def test_a_job_of_many_situations_keeps_few_grammars_and_hears_on(
+    recogniser: PocketsphinxRecogniser, voice: Synthesiser
+) -> None:
+    again = _said(voice, "say again")
+    heard = [_recognised(recogniser, again, "working").text]
+    for situations in islice(combinations(sorted({*SITUATIONS} - {"working", "reading"}), 2), 2 * GRAMMARS_KEPT):
+        recogniser.recognise(_utterance(again[: SAMPLE_RATE // 10]), ["working", *situations], call_word=False)
+        assert len(recogniser.grammars) <= GRAMMARS_KEPT
+    assert len(recogniser.grammars) == GRAMMARS_KEPT
+    heard.append(_recognised(recogniser, again, "working").text)
+    assert heard == ["say again", "say again"]
 
 
 def test_what_follows_the_call_word_counts(recogniser: PocketsphinxRecogniser, voice: Synthesiser) -> None:
