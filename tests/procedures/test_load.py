@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from procedures.seeding import DEMOS, changed, demo, demo_text, line_of, written
 from sparehand.ground.errors import InputError
 from sparehand.procedures.findings import BrokenProcedureError
-from sparehand.procedures.load import MAX_BYTES, load_procedure
+from sparehand.procedures.load import MAX_BYTES, load_procedure, set_aside_words
 from sparehand.procedures.yaml_text import MAX_DEPTH, MAX_NODES, YamlTextError, read_yaml
 
 MEMORY_BOUND_BYTES = 64 * 1024 * 1024
@@ -173,3 +173,23 @@ def test_an_inch_thread_and_a_reason_for_a_low_torque_ask_for_format_2(
         "crank-bolt"
     )
     assert getattr(fastener, field) == new.splitlines()[0].partition(": ")[2]
+
+
+def test_a_field_of_a_higher_level_is_set_aside_and_told_in_one_line(tmp_path: Path) -> None:
+    text = changed(demo_text("brake-discs-epb"), "demo: true", "demo: true\nlevel: 99\nsmells_of: oil")
+    loaded = load_procedure(written(tmp_path, text))
+    assert loaded.procedure.operations == demo("brake-discs-epb").procedure.operations
+    assert set_aside_words(loaded).count("\n") == 0
+    assert "'smells_of' (line " in set_aside_words(loaded)
+
+
+def test_a_misspelt_field_of_a_known_level_is_refused(tmp_path: Path) -> None:
+    text = changed(demo_text("brake-discs-epb"), "demo: true", "demo: true\nlevel: 2\nsmells_of: oil")
+    with pytest.raises(BrokenProcedureError, match="smells_of"):
+        load_procedure(written(tmp_path, text))
+
+
+def test_a_higher_level_excuses_no_other_fault(tmp_path: Path) -> None:
+    text = changed(demo_text("brake-discs-epb"), "demo: true", "demo: 7\nlevel: 99\nsmells_of: oil")
+    with pytest.raises(BrokenProcedureError):
+        load_procedure(written(tmp_path, text))

@@ -37,7 +37,7 @@ from sparehand.job.job_opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.library import find_procedure, list_procedures
-from sparehand.procedures.load import LoadedProcedure
+from sparehand.procedures.load import LoadedProcedure, set_aside_words
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
 from sparehand.shop.follow_ups import left_open_for
@@ -70,6 +70,8 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
+        if aside := set_aside_words(loaded):
+            surroundings.view.note(aside)
         conduct(loaded, opening, names, vehicle, settings, store, surroundings, known)
         if not options.live and not surroundings.bench.phrases_heard:
             raise InputError(f"{options.ears}: no speech was found in it; record nearer to the mouth, or louder")

@@ -64,6 +64,7 @@ _RULES = (
     spoken.operations_without_spoken_name,
     spoken.spoken_names_twice,
     release.values_not_confirmed,
+    release.newer_fields,
 )
 
 

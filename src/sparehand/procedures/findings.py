@@ -71,6 +71,7 @@ FindingName = Literal[
     "word-not-known",
     "names-sound-alike",
     "value-not-confirmed",
+    "newer-field",
 ]
 """Every kind of finding; each has a page of its name in docs/checks."""
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from copy import deepcopy
+from typing import Any
 
 from sparehand.procedures.model import Fastener, Procedure, Stage, Step
 from sparehand.procedures.record import Record
 from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
+
+LEVEL = 2
+"""The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways` and `proposes`."""
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),
@@ -43,3 +48,14 @@ def _newer(record: Record, keys: Keys) -> Iterator[Keys]:
     for name in NEW_IN_FORMAT_2[type(record)]:
         if name in record.model_fields_set:
             yield (*keys, name)
+
+
+def without(data: Any, places: Iterable[Keys]) -> Any:
+    """A copy of the data of a file without the fields at those places."""
+    copied = deepcopy(data)
+    for *inner, field in places:
+        holder = copied
+        for key in inner:
+            holder = holder[key]
+        holder.pop(field, None)
+    return copied

@@ -13,25 +13,30 @@ from pydantic import ValidationError
 from sparehand.ground.complaints import place_in_words, sentence
 from sparehand.ground.errors import InputError
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding, FindingName
-from sparehand.procedures.format_fields import fields_of_format_2
+from sparehand.procedures.format_fields import LEVEL, fields_of_format_2, without
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.yaml_text import Keys, Place, PlacedData, YamlTextError, read_yaml
 
 FORMATS = (1, 2)
 """The versions of the format that are read."""
+MOST_NAMED = 5
 MAX_BYTES = 256 * 1024
 """A procedure is written by people; a file beyond this is none."""
 
 
 @dataclass(frozen=True)
 class LoadedProcedure:
-    """A procedure with the file it came from; `sha256` is that of the file's bytes, in hexadecimal."""
+    """A procedure with the file it came from; `sha256` is that of the file's bytes, in hexadecimal.
+
+    `set_aside` are the places of fields of a higher level than is known here.
+    """
 
     procedure: Procedure
     text: str
     sha256: str
     path: Path
     places: Mapping[Keys, Place]
+    set_aside: tuple[Keys, ...] = ()
 
     def position(self, *keys: str | int) -> Place:
         """Line and column (from 1) of the value under `keys`, or of the nearest thing around it that is in the file."""
@@ -50,12 +55,25 @@ def load_procedure(path: Path) -> LoadedProcedure:
     except YamlTextError as error:
         raise _broken(path, "not-readable", error.place, str(error), error.remedy) from error
     _refuse_other_formats(path, placed)
+    newer = _of_a_higher_level(placed.data)
     try:
-        procedure = Procedure.model_validate(placed.data)
+        procedure = Procedure.model_validate(without(placed.data, newer) if newer else placed.data)
     except ValidationError as error:
         raise BrokenProcedureError(path, _findings(error, placed)) from error
     _refuse_newer_fields(path, procedure, placed)
-    return LoadedProcedure(procedure, text, hashlib.sha256(raw).hexdigest(), path, placed.places)
+    return LoadedProcedure(procedure, text, hashlib.sha256(raw).hexdigest(), path, placed.places, newer)
+
+
+def _of_a_higher_level(data: Any) -> tuple[Keys, ...]:
+    """The places of fields that are not known here, in a file that says it may have such."""
+    level = data.get("level")
+    if not isinstance(level, int) or level <= LEVEL:
+        return ()
+    try:
+        Procedure.model_validate(data)
+    except ValidationError as error:
+        return tuple(one["loc"] for one in error.errors(include_url=False) if one["type"] == "extra_forbidden")
+    return ()
 
 
 def nearest_place(places: Mapping[Keys, Place], keys: Keys) -> Place:
@@ -141,3 +159,10 @@ def _in_words(problem: Any) -> tuple[str, str]:
         case "string_pattern_mismatch":
             return f"{sentence(problem)} (pattern {problem['ctx']['pattern']})", "correct it"
     return sentence(problem).replace("\n", " "), "correct it"
+
+
+def set_aside_words(loaded: LoadedProcedure) -> str:
+    """One line on the fields of a newer Sparehand that were set aside; empty where none was."""
+    fields = [f"'{keys[-1]}' (line {loaded.position(*keys)[0]})" for keys in loaded.set_aside]
+    listed = ", ".join(fields[:MOST_NAMED]) + (f" and {more} more" if (more := len(fields) - MOST_NAMED) > 0 else "")
+    return f"{loaded.path}: set aside, for a newer Sparehand: {listed}; update to have them" if fields else ""

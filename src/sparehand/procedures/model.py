@@ -9,29 +9,18 @@ from pydantic import Field, model_validator
 from sparehand.procedures.quantities import Torque
 from sparehand.procedures.record import Id, Record, Text
 from sparehand.procedures.threads import WRITTEN
-from sparehand.procedures.vehicle import Component, Condition, Gate, Stance, VehicleEnd
+from sparehand.procedures.vehicle import Component, Condition, Gate, Stance
 from sparehand.procedures.ways import Way
+from sparehand.procedures.work_step import Alert as Alert
+from sparehand.procedures.work_step import Hazard as Hazard
+from sparehand.procedures.work_step import Inspection as Inspection
+from sparehand.procedures.work_step import Measurement as Measurement
+from sparehand.procedures.work_step import SoakTimer as SoakTimer
+from sparehand.procedures.work_step import Step as Step
 
 Side = Literal["left", "right", "front", "rear"]
 Head = Literal["plain hex", "flange", "socket", "other"]
 ThreadState = Literal["dry", "oiled", "locker"]
-Hazard = Literal[
-    "press",
-    "heat",
-    "lift",
-    "jack",
-    "rolling",
-    "spring",
-    "high-voltage",
-    "restraint",
-    "fuel",
-    "refrigerant",
-    "exhaust-gas",
-    "moving-parts",
-    "hot-parts",
-    "dust",
-]
-"""What a step may do to a person; `check` asks for a warning before it."""
 FindingAnswer = Literal["good", "worn", "replace", "not inspected"]
 
 
@@ -128,91 +117,11 @@ class Tool(Record):
     range_high: Torque | None = None
 
 
-class Inspection(Record):
-    """A point to look at; answered good, worn, replace or not inspected. Worn or replace `proposes` an operation."""
-
-    id: Id
-    asks: Text
-    proposes: Id | None = None
-
-
-class Measurement(Record):
-    """A value to measure, with the limits it must lie within (in `unit`)."""
-
-    id: Id
-    asks: Text
-    unit: str
-    low: float | None = None
-    high: float | None = None
-
-
-class Alert(Record):
-    """A caution (damage) or a warning (injury) that stands before the step it guards."""
-
-    id: Id
-    text: Text
-
-
-class SoakTimer(Record):
-    """A wait that belongs to a step, started when the step is done."""
-
-    name: Text
-    minutes: float = Field(gt=0, le=24 * 60)
-
-
 class FollowUp(Record):
     """What the job brings after it: alignment, a road test, a re-check after a distance."""
 
     id: Id
     text: Text
-
-
-class Step(Record):
-    """One thing to do, read aloud.
-
-    `spoken` is what it is called in questions. `why` tells what it is for, `where` to find its parts, `compare` what to
-    look at on the other side or on a new part; they are read when asked for.
-    It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages, with
-    `snug_only` by the first stage alone: the others belong to a later step, when the load is on;
-    `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
-    such as "caliper on a hook", until a later step `releases` it in the same words. It `takes_off` and `puts_on`
-    components, and `raises` or `lowers` the vehicle or one end of it.
-    """
-
-    id: Id
-    was: tuple[Id, ...] = ()
-    say: Text
-    spoken: tuple[Text, ...] = ()
-    why: Text | None = None
-    where: Text | None = None
-    compare: Text | None = None
-    slackens: tuple[Id, ...] = ()
-    removes: tuple[Id, ...] = ()
-    fits: tuple[Id, ...] = ()
-    tightens: tuple[Id, ...] = ()
-    renews: tuple[Id, ...] = ()
-    drains: tuple[Id, ...] = ()
-    fills: tuple[Id, ...] = ()
-    hangs: tuple[Text, ...] = ()
-    releases: tuple[Text, ...] = ()
-    takes_off: tuple[Id, ...] = ()
-    puts_on: tuple[Id, ...] = ()
-    raises: VehicleEnd | None = None
-    lowers: VehicleEnd | None = None
-    uses: tuple[Id, ...] = ()
-    warnings: tuple[Alert, ...] = ()
-    cautions: tuple[Alert, ...] = ()
-    inspect: Inspection | None = None
-    measure: Measurement | None = None
-    makes_mark: Id | None = None
-    finds_mark: Id | None = None
-    timer: SoakTimer | None = None
-    establishes: Id | None = None
-    ends: Id | None = None
-    snug_only: bool = False
-    passes_gate: Id | None = None
-    tools: tuple[Id, ...] = ()
-    hazards: tuple[Hazard, ...] = ()
 
 
 class Mark(Record):
@@ -255,10 +164,12 @@ class Operation(Record):
 class Procedure(Record):
     """A family of related operations on one assembly, its phases in the order in which they are done.
 
-    Format 2 adds to format 1 what `format_fields` lists.
+    Format 2 adds to format 1 what `format_fields` lists. A program that knows the fields up to a lower `level` sets
+    aside those that it does not know; a file that needs no such field is of level 1.
     """
 
     format: Literal[1, 2]
+    level: int = Field(default=1, ge=1, le=1000)
     id: Id
     title: Text
     demo: bool = False

@@ -22,3 +22,10 @@ def values_not_confirmed(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
                 remedy = "look it up, then remove it from `unconfirmed`"
                 keys = (kind, number, "unconfirmed", place)
                 yield finding(loaded, keys, "value-not-confirmed", severity, message, remedy)
+
+
+def newer_fields(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """A field of a higher level than this program knows; the work goes on without it."""
+    for keys in loaded.set_aside:
+        message = f"'{keys[-1]}' is a field of a newer Sparehand and is set aside"
+        yield finding(loaded, keys, "newer-field", "warning", message, "update Sparehand to have it")
