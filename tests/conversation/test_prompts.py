@@ -30,6 +30,7 @@ FILLED = {
     "second check by, and a name": "second check by ada brook",
     "hand over to, and a name": "hand over to ada brook",
     "extension in line, and the digits": "extension in line one two zero",
+    "mark done, and how many": "mark done two",
     "timer, and how many minutes": "timer ten minutes",
     "that name, then is speaking": "ada brook is speaking",
     "that name, then joins the job": "ada brook joins the job",

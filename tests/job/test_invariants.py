@@ -50,6 +50,8 @@ _SPECIAL: dict[type[c.Command], st.SearchStrategy[c.Command]] = {
     ),
     c.FoundSomething: st.builds(c.FoundSomething, st.sampled_from(["now", "watch"])),
     c.FindingMeasures: st.builds(c.FindingMeasures, st.sampled_from(["2", "99999"])),
+    c.PressSizeFits: st.just(c.PressSizeFits("62")),
+    c.HelperFor: st.builds(c.HelperFor, st.integers(1, 90)),
     c.ChooseWay: st.builds(c.ChooseWay, way=_WAYS),
     c.Explain: st.builds(c.Explain, what=st.sampled_from(["why", "where", "compare"])),
     c.AddOperation: st.builds(c.AddOperation, operation=_OPERATIONS),
@@ -89,6 +91,7 @@ _FORWARD = st.sampled_from(
         c.TightenedOtherwise("the part maker's data"),
         c.Finding("worn"),
         c.CheckPassed(),
+        c.ToolsBack(),
         c.Reading("380"),
     ]
 )

@@ -11,6 +11,8 @@ import pytest
 from job.table import Table, open_job
 from sparehand.conversation.active_phrases import situations
 from sparehand.job import commands as c
+from sparehand.job.events import LessonKept
+from sparehand.job.open_items import open_items
 from sparehand.job.state import fold
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.check import check_file
@@ -111,7 +113,7 @@ def test_who_changes_the_way_puts_back_what_is_apart() -> None:
 def test_the_time_of_a_way_is_its_own() -> None:
     table = at_the_choice()
     table.do(c.ChooseWay("short-key"), c.Next())
-    table.do(c.Next(), after_ms=60_000)
+    table.do(c.Understood(), c.Next(), after_ms=30_000)
     (row,) = [row for row in timesheet(table.state).phases if row.phase == "key-work"]
     assert row.work_seconds == 60
 
@@ -233,7 +235,15 @@ def finish(table: Table, side: str) -> None:
         left = [key for key in table.state.plan.steps if key.at.side == side and key not in table.state.progress.done]
         if table.state.side != side or not left:
             return
-        table.do(c.ChooseWay("short-key"), c.Finding("good"), c.Renewed(), c.MarkDone(), c.Next())
+        table.do(
+            c.ChooseWay("short-key"),
+            c.Understood(),
+            c.Finding("good"),
+            c.Renewed(),
+            c.MarkDone(),
+            c.ToolsBack(),
+            c.Next(),
+        )
     raise AssertionError(f"never left the {side}")
 
 
@@ -263,3 +273,51 @@ def test_after_puts_a_phase_behind_another_whatever_the_order_in_the_file() -> N
     phases = {phase.id: phase for phase in ARM.phases}
     early = ARM.model_copy(update={"phases": (phases["close-up"], *(p for p in ARM.phases if p.id != "close-up"))})
     assert plan_run(early, ["bush"], ["left"]).steps == plan_run(ARM, ["bush"], ["left"]).steps
+
+
+def at_the_key() -> Table:
+    table = at_the_choice()
+    table.do(c.ChooseWay("short-key"), c.Next(), c.Understood())
+    return table
+
+
+def test_a_helpers_minutes_are_worked_and_not_sold_apart_and_take_no_time_of_the_technician() -> None:
+    table = at_the_key()
+    elapsed = timesheet(table.state).elapsed_seconds
+    table.do(c.HelperFor(2))
+    sheet = timesheet(table.state)
+    assert sheet.elapsed_seconds == elapsed + 1
+    (hours,) = payer_hours(table.state, sheet)
+    assert hours.sold == 0
+    assert hours.worked >= Decimal("0.03")
+    assert "Work past the beam" in job_card(table.state, sheet, table.history)
+
+
+def test_the_tools_are_counted_where_the_file_asks_and_a_borrowed_one_is_named() -> None:
+    table = at_the_key()
+    table.do(c.Next())
+    assert "counting" in situations(table.state)
+    assert "Nobody said that it is back: pin press." in open_items(table.state)
+    finish_up_to(table, "tools-counted")
+    assert "Count the tools: two tools of this job, pin press borrowed." in table.do(c.RepeatStep()).spoken
+    table.do(c.Next())
+    assert table.refused()
+    table.do(c.ToolsBack())
+    assert not [item for item in open_items(table.state) if "pin press" in item]
+
+
+def finish_up_to(table: Table, step: str) -> None:
+    for _ in range(60):
+        if table.state.progress.at.step == step:
+            return
+        table.do(c.ChooseWay("short-key"), c.Understood(), c.Finding("good"), c.Renewed(), c.MarkDone(), c.Next())
+    raise AssertionError(f"never came to {step}")
+
+
+def test_a_press_size_that_fitted_is_read_back_and_kept_for_this_step() -> None:
+    table = at_the_key()
+    assert "six two millimetres" in table.do(c.PressSizeFits("62")).spoken
+    table.do(c.Confirm())
+    assert table.state.progress.question is None
+    (kept,) = [one.event for one in table.history if isinstance(one.event, LessonKept)]
+    assert (kept.words, kept.at.step) == ("Press size 62 mm fitted.", "key-in")

@@ -84,4 +84,4 @@ def _answers(table: Table) -> list[c.Command]:
     said += [c.ConditionHolds(one.id) for one in procedure.conditions]
     if step.measure:
         said += [c.Reading(f"{step.measure.high or step.measure.low or 1:g}"), c.Confirm()]
-    return [*said, *[c.MarkDone()] * 6, c.CheckPassed()]
+    return [*said, *[c.MarkDone()] * 6, c.CheckPassed(), c.ToolsBack()]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sparehand.job.conditions import holds
 from sparehand.job.deciding.decide_departing import unsettled
 from sparehand.job.extra_work import just_approved, waiting
-from sparehand.job.obligations import Duty, obligations, present_tightening
+from sparehand.job.obligations import Duty, borrowed_out, obligations, present_tightening
 from sparehand.job.open_items import left_behind
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
@@ -25,6 +25,7 @@ _OF_DUTY: dict[Duty, Situation] = {
     "condition": "lowering",
     "tightening": "tightening",
     "gate": "checking",
+    "tools": "counting",
 }
 
 
@@ -72,6 +73,8 @@ def _at_the_step(state: JobState) -> Iterator[Situation]:
         "inspecting": bool(step.inspect),
         "finished": any(key in state.progress.done for key in state.phase.step_keys()),
         "explained": bool(step.why or step.where or step.compare),
+        "pressing": "press" in step.hazards,
+        "counting": bool(borrowed_out(state)),
         "waiting": bool(step.timer),
         "lowering": any(
             not holds(state.progress.conditions, one.id, state.side) for one in state.plan.procedure.conditions

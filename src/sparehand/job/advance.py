@@ -39,6 +39,8 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.TighteningRestarted: fold_tightening.tightening_restarted,
     e.WrenchChosen: fold_tooling.wrench_chosen,
     e.ExtensionChanged: fold_tooling.extension_changed,
+    e.ToolsCounted: fold_tooling.tools_counted,
+    e.PressSizeFitted: fold_tooling.press_size_fitted,
     e.TighteningChecked: fold_tooling.tightening_checked,
     e.DepartureRecorded: fold_departing.departure_recorded,
     e.DepartureExplained: fold_departing.departure_explained,

@@ -11,10 +11,11 @@ from sparehand.job.fasteners import hand_tight, is_final, present_stage
 from sparehand.job.open_ways import open_choice, ways_of
 from sparehand.job.state import JobState
 from sparehand.procedures.labels import in_words
-from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage
+from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage, Tool
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.spoken_names import way_said
 from sparehand.procedures.vehicle import Condition
+from sparehand.procedures.wording import counted, listed
 
 Duty = Literal[
     "warning",
@@ -27,6 +28,7 @@ Duty = Literal[
     "condition",
     "tightening",
     "gate",
+    "tools",
 ]
 
 
@@ -67,6 +69,7 @@ def obligations(state: JobState) -> tuple[Obligation, ...]:
         *_condition(state),
         *_tightenings(state),
         *_gate(state),
+        *_tools(state),
     )
 
 
@@ -143,7 +146,7 @@ def _way(state: JobState) -> Iterator[Obligation]:
     key = open_choice(state)
     if key is not None:
         ways = ways_of(state, key)
-        told = ", or ".join(f"{way.title}: {way.consequence.rstrip('.')}" for way in ways)
+        told = "; or ".join(f"{way.title}: {way.consequence.rstrip('.')}" for way in ways)
         yield Obligation("way", str(key), f"Which way? {told}.", f"take the way {way_said(ways[0])}")
 
 
@@ -204,6 +207,28 @@ def _gate(state: JobState) -> Iterator[Obligation]:
     id = state.step.passes_gate
     if id and id not in state.progress.gates:
         yield Obligation("gate", id, state.plan.procedure.gate(id).asks, "check passed")
+
+
+def _tools(state: JobState) -> Iterator[Obligation]:
+    missing = [tool for tool in tools_of_run(state) if tool.id not in state.progress.tools_back]
+    if state.step.counts_tools and missing:
+        borrowed = [tool.name for tool in missing if tool.borrowed]
+        named = f", {listed(borrowed)} borrowed" if borrowed else ""
+        asks = f"Count the tools: {counted(len(missing), 'tool')} of this job{named}."
+        yield Obligation("tools", "tools", asks, "all tools are back")
+
+
+def tools_of_run(state: JobState) -> tuple[Tool, ...]:
+    """The tools that the steps of the run use."""
+    used = {id for planned in state.plan.phases for step in planned.phase.steps for id in step.tools}
+    return tuple(tool for tool in state.plan.procedure.tools if tool.id in used)
+
+
+def borrowed_out(state: JobState) -> tuple[Tool, ...]:
+    """The borrowed tools that a finished step used and nobody has said to be back."""
+    used = {id for key in state.progress.done if key in state.plan.steps for id in state.plan.step(key).tools}
+    back = state.progress.tools_back
+    return tuple(tool for tool in tools_of_run(state) if tool.borrowed and tool.id in used and tool.id not in back)
 
 
 def withheld(state: JobState, fastener: Fastener) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.job.fasteners import LooseFastener
-from sparehand.job.obligations import name_of, renewal_waived
+from sparehand.job.obligations import borrowed_out, name_of, renewal_waived
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.drive import apart, begun, drive_blockers, undone_kinds
 from sparehand.job.vehicle.gates import open_gates
@@ -30,6 +30,7 @@ def open_beside_fasteners(state: JobState) -> tuple[str, ...]:
         *(f"Nobody answered for this part: {name}." for name in unanswered_names(state)),
         *(f"A warning of a finished step is not understood: {text}" for text in _unread(state)),
         *(f"Not checked before moving the vehicle: {asks}" for asks in open_checks(state)),
+        *(f"Nobody said that it is back: {tool.name}." for tool in borrowed_out(state)),
         *((f"Steps not done: {kinds}.",) if kinds else ()),
     )
 

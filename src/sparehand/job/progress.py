@@ -96,6 +96,7 @@ class Progress:
     measurements: Mapping[Sided, e.MeasurementRecorded] = field(default_factory=dict)
     tightenings: tuple[e.TighteningConfirmed, ...] = ()
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()
+    tools_back: frozenset[str] = frozenset()
     doubtful: frozenset[FastenerKey] = frozenset()
     wrench: ShopWrench | None = None
     extension_mm: float | None = None

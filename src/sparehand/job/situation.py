@@ -32,6 +32,8 @@ Situation = Literal[
     "finished",
     "explained",
     "choosing",
+    "pressing",
+    "counting",
     "found",
     "sided",
     "memo",

@@ -12,7 +12,8 @@ from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
 
 LEVEL = 2
-"""The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways` and `proposes`."""
+"""The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways`,
+`proposes`, `borrowed` and `counts_tools`."""
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),

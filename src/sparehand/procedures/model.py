@@ -108,11 +108,12 @@ class Item(Record):
 
 
 class Tool(Record):
-    """A tool, with its size or its range where it has one."""
+    """A tool, with its size or its range where it has one; a `borrowed` one is answered for as back before the end."""
 
     id: Id
     name: Text
     size: str | None = None
+    borrowed: bool = False
     range_low: Torque | None = None
     range_high: Torque | None = None
 

@@ -70,6 +70,7 @@ class Step(Record):
     `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
     such as "caliper on a hook", until a later step `releases` it in the same words. It `takes_off` and `puts_on`
     components, and `raises` or `lowers` the vehicle or one end of it.
+    A step that `counts_tools` is done when somebody says that all of them are back.
     """
 
     id: Id
@@ -105,4 +106,5 @@ class Step(Record):
     snug_only: bool = False
     passes_gate: Id | None = None
     tools: tuple[Id, ...] = ()
+    counts_tools: bool = False
     hazards: tuple[Hazard, ...] = ()

@@ -75,7 +75,7 @@ def _sold(state: JobState, sheet: Timesheet) -> Iterator[tuple[Payer, Decimal]]:
     yield from ((row.payer, row.hours) for row in visit.approved if row.operation in there)
     in_estimate = {row.operation for row in visit.approved}
     for line in visit.lines:
-        if line.work not in in_estimate and line.work != "work elsewhere":
+        if line.work not in in_estimate and line.work not in ("work elsewhere", "helper"):
             hours = _line_hours(line, sheet)
             yield line.payer, (hours / TENTH).to_integral_value(ROUND_CEILING) * TENTH
 

@@ -97,6 +97,7 @@ _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]]
     "skip steps": answer_vehicle.asks_to_skip,
     "already so": answer_vehicle.asks_already_so,
     "angle begun": answer_vehicle.asks_angle_begun,
+    "press size": lambda _state, asked: (quantity(asked.value or 0.0, asked.unit or "").framed("I heard ", "."),),
     "fault measured": lambda _state, asked: (quantity(asked.value or 0.0, asked.unit or "").framed("I heard ", "."),),
     "which finding": answer_vehicle.asks_which_finding,
     "test distance": lambda _state, asked: (answer_visit.asks_distance(asked),),

@@ -101,7 +101,10 @@ from sparehand.job.commands.tooling_commands import (
     ExtensionAtRightAngle,
     ExtensionInLine,
     ExtensionOff,
+    HelperFor,
+    PressSizeFits,
     SecondCheck,
+    ToolsBack,
     UseWrench,
 )
 from sparehand.job.commands.visit_commands import (
@@ -174,6 +177,9 @@ Command = (
     | ExtensionAtRightAngle
     | ExtensionOff
     | SecondCheck
+    | ToolsBack
+    | PressSizeFits
+    | HelperFor
     | UseUnit
     | Understood
     | Finding
@@ -306,6 +312,7 @@ __all__ = [
     "HandOver",
     "HeldBy",
     "Help",
+    "HelperFor",
     "Hold",
     "KeepLesson",
     "KeepMemo",
@@ -332,6 +339,7 @@ __all__ = [
     "PartOf",
     "PhaseTime",
     "PracticeOnly",
+    "PressSizeFits",
     "Quiet",
     "ReadWarning",
     "Reading",
@@ -364,6 +372,7 @@ __all__ = [
     "TightenedOtherwise",
     "TimeCheck",
     "TimerLeft",
+    "ToolsBack",
     "TorqueOf",
     "Understood",
     "Undo",

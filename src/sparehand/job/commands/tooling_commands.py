@@ -34,3 +34,22 @@ class SecondCheck:
     """A second person has checked the tightening of this step; by name where it was said."""
 
     technician: str = ""
+
+
+@dataclass(frozen=True)
+class ToolsBack:
+    """Every tool of the job was counted and is back, the borrowed ones too."""
+
+
+@dataclass(frozen=True)
+class PressSizeFits:
+    """An adapter of this size in millimetres, as its digits were heard, fits at the present step."""
+
+    digits: str
+
+
+@dataclass(frozen=True)
+class HelperFor:
+    """A second person helped for so many minutes, without joining the job."""
+
+    minutes: int

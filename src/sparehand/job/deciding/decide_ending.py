@@ -180,6 +180,7 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "skip steps": decide_moving.skip_now,
     "already so": decide_claims.already_so,
     "angle begun": _angle_begun,
+    "press size": decide_tooling.press_size_now,
     "fault measured": decide_finding.measured_now,
     "which finding": decide_recording.later_finding,
 }

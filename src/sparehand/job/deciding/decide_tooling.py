@@ -3,13 +3,27 @@
 from __future__ import annotations
 
 from sparehand.job import commands as c
+from sparehand.job.deciding.decide_moving import answering, ask_for
 from sparehand.job.decision import Context, Decision, refuse, tell
-from sparehand.job.events import ExtensionChanged, Question, QuestionAsked, TighteningChecked, WrenchChosen
+from sparehand.job.events import (
+    BenchAlive,
+    ExtensionChanged,
+    LessonKept,
+    LineAdded,
+    LineNoted,
+    PressSizeFitted,
+    Question,
+    QuestionAsked,
+    TighteningChecked,
+    ToolsCounted,
+    WrenchChosen,
+)
 from sparehand.job.fasteners import is_final
-from sparehand.job.obligations import present_tightening
+from sparehand.job.obligations import obligations, present_tightening, tools_of_run
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import TorqueValue
+from sparehand.procedures.wording import counted, quantity_shown
 from sparehand.procedures.wrenches import wrench_setting
 
 LONGEST_EXTENSION_MM = 2_000
@@ -77,3 +91,43 @@ def setting(state: JobState) -> TorqueValue | None:
 def _final(state: JobState, key: FastenerKey) -> bool:
     fastening = state.progress.fastenings.get(key)
     return fastening is not None and is_final(state.plan.procedure.fastener(key.fastener), fastening)
+
+
+def tools_back(state: JobState, _command: c.ToolsBack, context: Context) -> Decision:
+    """The tools of the run are counted, once all else at the step is answered."""
+    missing = tuple(tool.id for tool in tools_of_run(state) if tool.id not in state.progress.tools_back)
+    if not missing:
+        return refuse("No tool is to be counted.", "which tools")
+    open_now = obligations(state)
+    if open_now and open_now[0].duty != "tools":
+        return ask_for(open_now[0])
+    event = ToolsCounted(tools=missing)
+    if not open_now:
+        return tell("noted", event, about="all tools are back")
+    return answering(state, "noted", event, context, about="all tools are back")
+
+
+def press_size_fits(state: JobState, command: c.PressSizeFits, _context: Context) -> Decision:
+    """The size is read back; confirmed, it is a lesson for whoever does this step next."""
+    if "press" not in state.step.hazards:
+        return refuse("Nothing is pressed at this step.", "keep a lesson")
+    question = Question(kind="press size", about=state.step.id, value=float(command.digits), unit="mm")
+    return tell("question", QuestionAsked(question=question))
+
+
+def press_size_now(state: JobState, question: Question, _context: Context) -> Decision:
+    """The size was confirmed."""
+    size = quantity_shown(question.value or 0.0, question.unit or "")
+    fitted = PressSizeFitted(at=state.progress.at, size_mm=question.value or 0.0)
+    lesson = LessonKept(at=state.progress.at, words=f"Press size {size} fitted.")
+    return tell("noted", fitted, lesson, about=f"press size {size}")
+
+
+def helper_for(state: JobState, command: c.HelperFor, _context: Context) -> Decision:
+    """The minutes of a second person are a line of this job: worked, and not sold apart."""
+    line = len(state.progress.visit.lines) + 1
+    events = (
+        LineAdded(work="helper", minutes=command.minutes),
+        LineNoted(line=line, reference=state.phase.phase.title),
+    )
+    return tell("noted", *events, BenchAlive(), about=f"helper, {counted(command.minutes, 'minute')}")

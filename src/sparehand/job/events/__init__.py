@@ -88,7 +88,13 @@ from sparehand.job.events.timing_events import (
     TimerStarted,
     TimerStopped,
 )
-from sparehand.job.events.tooling_events import ExtensionChanged, TighteningChecked, WrenchChosen
+from sparehand.job.events.tooling_events import (
+    ExtensionChanged,
+    PressSizeFitted,
+    TighteningChecked,
+    ToolsCounted,
+    WrenchChosen,
+)
 from sparehand.job.events.visit_events import (
     ApprovedHours,
     DistanceUnit,
@@ -136,6 +142,8 @@ Event = Annotated[
     | StepReached
     | StepDone
     | StepsReopened
+    | PressSizeFitted
+    | ToolsCounted
     | FaultFound
     | FaultMeasured
     | WayChosen
@@ -313,6 +321,7 @@ __all__ = [
     "PhaseOpened",
     "PiecesCounted",
     "PracticeMarked",
+    "PressSizeFitted",
     "Question",
     "QuestionAnswered",
     "QuestionAsked",
@@ -340,6 +349,7 @@ __all__ = [
     "TimerStarted",
     "TimerStopped",
     "ToldWithoutStep",
+    "ToolsCounted",
     "Undone",
     "UnitChosen",
     "Urgency",

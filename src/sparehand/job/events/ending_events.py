@@ -27,6 +27,7 @@ QuestionKind = Literal[
     "angle begun",
     "which finding",
     "fault measured",
+    "press size",
     "test distance",
     "due reading",
     "odometer",

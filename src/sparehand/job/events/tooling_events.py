@@ -6,8 +6,9 @@ from typing import Literal
 
 from pydantic import Field
 
+from sparehand.ground.bounds import Measured
 from sparehand.job.events.words_events import Fact
-from sparehand.procedures.plan import FastenerKey
+from sparehand.procedures.plan import FastenerKey, StepKey
 from sparehand.procedures.shop_wrenches import ShopWrench
 
 
@@ -31,3 +32,18 @@ class TighteningChecked(Fact):
     kind: Literal["tightening checked"] = "tightening checked"
     fastener: FastenerKey
     by: str
+
+
+class ToolsCounted(Fact):
+    """These tools of the procedure, by their ids, were counted and are back."""
+
+    kind: Literal["tools counted"] = "tools counted"
+    tools: tuple[str, ...] = ()
+
+
+class PressSizeFitted(Fact):
+    """An adapter of this size fitted at a step; the lesson beside it tells whoever does the step next."""
+
+    kind: Literal["press size fitted"] = "press size fitted"
+    at: StepKey
+    size_mm: Measured

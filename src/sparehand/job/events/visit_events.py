@@ -12,7 +12,7 @@ from pydantic import Field
 from sparehand.job.events.words_events import Fact
 
 Payer = Literal["customer", "warranty", "goodwill", "internal", "training"]
-LineWork = Literal["diagnosis", "road test", "work elsewhere", "waiting", "found work"]
+LineWork = Literal["diagnosis", "road test", "work elsewhere", "waiting", "found work", "helper"]
 LineResult = Literal["good", "not good"]
 DistanceUnit = Literal["km", "mi"]
 Amount = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=3, allow_inf_nan=False)]

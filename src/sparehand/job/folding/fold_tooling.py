@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.progress import Progress
+from sparehand.job.progress import Progress, answered
 from sparehand.procedures.plan import RunPlan
 
 
@@ -23,3 +23,13 @@ def extension_changed(event: e.ExtensionChanged, progress: Progress, _at: Moment
 def tightening_checked(event: e.TighteningChecked, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     """A second person looked at a tightening."""
     return replace(progress, checked=(*progress.checked, event))
+
+
+def tools_counted(event: e.ToolsCounted, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The tools are back."""
+    return replace(progress, tools_back=progress.tools_back | set(event.tools))
+
+
+def press_size_fitted(event: e.PressSizeFitted, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """The question about the size is answered."""
+    return answered(progress, event.at.step)
