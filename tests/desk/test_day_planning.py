@@ -87,6 +87,12 @@ def test_an_open_job_goes_on_first_with_who_works_on_it(data: Path, capsys: pyte
     assert rows["in work"]["starts"].startswith("2026-11-30T08:00")
 
 
+def test_work_that_the_plan_does_not_have_is_named(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert day(data, capsys)["besides"] == [f"Ada Brook is at work on job {OPEN}, which the plan does not have."]
+    job = f'[[job]]\nname = "in work"\njob = "{OPEN}"\n'
+    assert day(data, capsys, PLAN + job)["besides"] == []
+
+
 def test_a_technician_cannot_be_in_work_twice(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
     store = SqliteEventStore(data / LOG_FILE)
     store.append("261130-more", 0, recorded("261130-more", 0, opening()))

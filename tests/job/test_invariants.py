@@ -175,6 +175,19 @@ def test_the_loose_list_equals_an_independent_count(name: str, steps: Steps, fir
     assert {str(entry.key) for entry in table.state.loose} == _count_loose(table)
 
 
+@pytest.mark.parametrize("name", PROCEDURES)
+@settings(max_examples=80, deadline=None)
+@given(steps=STEPS, first_only=st.booleans())
+def test_a_yes_ends_the_question_that_it_answers(name: str, steps: Steps, first_only: bool) -> None:
+    table = opened(name, first_only)
+    for each in steps:
+        play(table, [each])
+        asked = table.state.progress.question
+        if asked and not table.state.progress.closed:
+            table.do(c.Confirm())
+            assert table.refused() or table.state.progress.question != asked, asked.question.kind
+
+
 def _kept(table: Table) -> list[e.Recorded]:
     """The history without what was taken back."""
     kept: list[e.Recorded] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 from functools import lru_cache
 from hashlib import blake2b
@@ -27,6 +28,7 @@ from sparehand.log.visit_records import VisitRecords
 from sparehand.procedures.model import Side
 from sparehand.settings import load_settings
 from sparehand.shop.earlier_jobs import shop_experience
+from sparehand.shop.follow_ups import read_states
 from sparehand.shop.shop_belief import inputs_for_job
 from sparehand.times.time_left import FOUR_IN_FIVE, TimeLeft
 from sparehand.visit.day_forecast import DayBook, DayForecast, DayJob, Wait, forecast_day
@@ -102,7 +104,17 @@ class _Gathering:
     def book(self) -> DayBook:
         """All jobs with what limits them."""
         jobs = tuple(self._open_job(job) if job.job else self._new_job(job) for job in self._plan.job)
-        return DayBook(self._at, jobs, self._plan.technicians, self._plan.bays, self._clock)
+        besides = tuple(self._besides())
+        return DayBook(self._at, jobs, self._plan.technicians, self._plan.bays, self._clock, besides)
+
+    def _besides(self) -> Iterator[str]:
+        """Who of the plan is at work on a job that the plan does not have. A damaged job keeps nobody from planning."""
+        planned = {self._store.find_job(job.job) for job in self._plan.job if job.job}
+        others = (header.id for header in self._store.jobs() if header.open and header.id not in planned)
+        for state in read_states(self._store, others)[0]:
+            for name in _at_work(state):
+                if name in self._plan.technicians:
+                    yield f"{name} is at work on job {state.job}, which the plan does not have."
 
     def _new_job(self, job: PlannedJob) -> DayJob:
         hours, wait = self._quoted(job.work, job.sides, job.technician, job.corrosion, job.support)
@@ -114,7 +126,7 @@ class _Gathering:
         inputs = inputs_for_job(opened, self._store)
         silent = state.ledger.latest
         left = time_left(state, silent, shop_experience(opened, inputs))
-        at_work = [one.name for one in state.progress.crew.members if not one.hold and not state.progress.parked]
+        at_work = _at_work(state)
         who = job.technician or next((name for name in at_work if name in self._plan.technicians), "")
         runs = who in at_work and job.parts_at is None
         if runs:
@@ -160,6 +172,10 @@ class _Gathering:
         asked = Circumstances(",".join(sides), technician or None, corrosion, support, 0.5, None)
         hours, delay = ShopHours(asked, self._store, self._folder).forecast(pieces_of(work, self._store, self._folder))
         return hours, _wait(delay)
+
+
+def _at_work(state: JobState) -> list[str]:
+    return [one.name for one in state.progress.crew.members if not one.hold and not state.progress.parked]
 
 
 def _wait(delay: Delay | None) -> Wait | None:

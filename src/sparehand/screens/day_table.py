@@ -42,11 +42,12 @@ def day_cells(row: JobForecast, at: datetime) -> tuple[str, ...]:
 def day_lines(day: DayForecast) -> tuple[str, ...]:
     """How many promises this order keeps, and how sure it is that none keeps more."""
     if not day.promises:
-        return ("No job has a promised time.",)
+        return ("No job has a promised time.", *day.besides)
     proven = "no order keeps more by the planned times" if day.proven else "the best order found in the time allowed"
     return (
         f"This order keeps {day.kept:.1f} of {how_many(day.promises, 'promise')} on average, {proven}; "
         f"the order of the file keeps {day.as_listed:.1f}.",
+        *day.besides,
     )
 
 

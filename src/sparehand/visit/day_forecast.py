@@ -85,17 +85,22 @@ class DayForecast(SheetRecord):
     kept: float
     as_listed: float
     proven: bool
+    besides: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class DayBook:
-    """The jobs of a day with the names behind their numbers, and the clock of the opening hours."""
+    """The jobs of a day with the names behind their numbers, and the clock of the opening hours.
+
+    `besides` tells what the plan does not know: technicians who are at work on other jobs.
+    """
 
     at: datetime
     jobs: tuple[DayJob, ...]
     technicians: tuple[str, ...]
     bays: tuple[str, ...]
     clock: OpenTime
+    besides: tuple[str, ...] = ()
 
 
 def forecast_day(book: DayBook, seconds: float = 4.0) -> DayForecast:
@@ -114,6 +119,7 @@ def forecast_day(book: DayBook, seconds: float = 4.0) -> DayForecast:
         kept=_kept(book.jobs, ready),
         as_listed=_kept(book.jobs, other),
         proven=best.proven,
+        besides=book.besides,
     )
 
 

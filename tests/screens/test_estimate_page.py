@@ -1,0 +1,34 @@
+"""The customer's page of an estimate: prints on A4 and Letter, one page each, and says whose money it is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from screens.browser import print_page
+from sparehand.screens.estimate_page import estimate_page
+from visit.test_estimate import rates, sheet
+
+A4, LETTER = (595.3, 841.9), (612.0, 792.0)
+"""Points: ISO 216 (210 × 297 mm) and ANSI/ASME Y14.1 size A (8.5 × 11 in), at 72 to the inch."""
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", A4), ("Letter", LETTER)])
+def test_it_prints_on_one_page(paper: str, size: tuple[float, float], tmp_path: Path) -> None:
+    printed = print_page(estimate_page(sheet(rates(tmp_path))), paper, tmp_path)
+    assert (printed.width, printed.height) == pytest.approx(size, abs=1)
+    assert printed.pages == 1
+
+
+def test_it_says_who_pays_how_sure_it_is_and_that_the_maker_prevails(tmp_path: Path) -> None:
+    page = " ".join(estimate_page(sheet(rates(tmp_path))).split())
+    for words in (
+        "of which warranty",
+        "29.20",
+        "rust: up to 0.6 h more",
+        "How sure this is",
+        "maker's data",
+        "licence",
+    ):
+        assert words in page
