@@ -90,3 +90,12 @@ def test_a_declared_hazard_is_found_whatever_the_words(hazard: Hazard, tmp_path:
 def test_a_caution_about_damage_is_no_warning_of_injury(tmp_path: Path) -> None:
     more = "        cautions: [{id: collar, text: Press on the collar only.}]\n"
     assert found_in(tmp_path, "Press the bush in.", more) == {"hazard-press"}
+
+
+def test_a_phase_that_no_operation_names_is_read_too(tmp_path: Path) -> None:
+    more = """  - id: spare
+    title: Spare phase
+    planned_minutes: 5
+    steps: [{id: away, say: Press the bush out.}]
+"""
+    assert found_in(tmp_path, "Go on.", more) == {"hazard-press", "phase-never-used"}
