@@ -26,7 +26,7 @@ def write_plots(worlds: Worlds, folder: Path) -> None:
 
 def _coverage(axes: Axes, rows: Sequence[Summary]) -> None:
     axes.axhspan(77, 83, color=PALE, linewidth=0)
-    axes.set_ylim(60, 95)
+    axes.set_ylim(30, 95)
     _marks(axes, [row.held_80 for row in rows], [row.error for row in rows])
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path
 
@@ -25,24 +25,21 @@ from sparehand.labour.judging.rivals import RIVALS
 SIZES = (0, 1, 3, 10, 30, 100)
 
 
-def table(name: str, summaries: Sequence[Summary]) -> str:
-    """The world's figures as a table, one row a number of earlier jobs."""
+def tables(worlds: Mapping[str, Sequence[Summary]]) -> str:
+    """Two tables of a line for each world, by number of earlier jobs: whether ranges held, and the CRPS by rivals'."""
+    sizes = [str(row.size) for row in next(iter(worlds.values()))]
     lines = [
-        f"**{name}**",
-        "",
-        "| jobs | 50 % | 80 % (± MC) | 90 % | below, above the 80 % | stated over | over | high/low | "
-        + " | ".join(RIVALS)
-        + " |",
-        "| --- " * (8 + len(RIVALS)) + "|",
+        "| world | " + " | ".join(f"80 % held, {size}" for size in sizes) + " | run over less stated |",
+        "| --- " * (2 + len(sizes)) + "|",
     ]
-    for row in summaries:
-        shares = " | ".join(f"{row.score_shares[rival]:.2f}" for rival in RIVALS)
-        lines.append(
-            f"| {row.size} | {row.held_50:.1f} | {row.held_80:.1f} ± {row.error:.1f} | {row.held_90:.1f} "
-            f"| {row.below:.1f}, {row.above:.1f} | {row.stated_over:.1f} | {row.over:.1f} | {row.width:.2f} "
-            f"| {shares} |"
-        )
-    return "\n".join(lines) + "\n\n"
+    for name, rows in worlds.items():
+        held = " | ".join(f"{row.held_80:.0f} ± {row.error:.1f}" for row in rows)
+        lines.append(f"| {name} | {held} | {', '.join(f'{row.over - row.stated_over:+.0f}' for row in rows)} |")
+    lines += ["", "| world | " + " | ".join(RIVALS) + " |", "| --- " * (1 + len(RIVALS)) + "|"]
+    for name, rows in worlds.items():
+        shares = " | ".join(", ".join(f"{row.score_shares[rival]:.2f}" for row in rows if row.size) for rival in RIVALS)
+        lines.append(f"| {name} | {shares} |")
+    return "\n".join(lines) + "\n"
 
 
 def summaries(kept: Path) -> dict[str, list[Summary]]:
@@ -80,7 +77,7 @@ def main() -> None:
                     file.write(json.dumps({"world": world.name, **asdict(outcome)}, default=bool) + "\n")
             file.flush()
     worlds = summaries(given.outcomes)
-    given.to.write_text("".join(table(name, rows) for name, rows in worlds.items()), encoding="utf-8")
+    given.to.write_text(tables(worlds), encoding="utf-8")
     if given.plots:
         write_plots(worlds, given.plots)
 
