@@ -176,20 +176,20 @@ def test_an_inch_thread_and_a_reason_for_a_low_torque_ask_for_format_2(
 
 
 def test_a_field_of_a_higher_level_is_set_aside_and_told_in_one_line(tmp_path: Path) -> None:
-    text = changed(demo_text("brake-discs-epb"), "demo: true", "demo: true\nlevel: 99\nsmells_of: oil")
+    text = changed(demo_text("belt-drive-locking-tools"), "demo: true", "demo: true\nlevel: 99\nsmells_of: oil")
     loaded = load_procedure(written(tmp_path, text))
-    assert loaded.procedure.operations == demo("brake-discs-epb").procedure.operations
+    assert loaded.procedure.operations == demo("belt-drive-locking-tools").procedure.operations
     assert set_aside_words(loaded).count("\n") == 0
     assert "'smells_of' (line " in set_aside_words(loaded)
 
 
 def test_a_misspelt_field_of_a_known_level_is_refused(tmp_path: Path) -> None:
-    text = changed(demo_text("brake-discs-epb"), "demo: true", "demo: true\nlevel: 2\nsmells_of: oil")
+    text = changed(demo_text("belt-drive-locking-tools"), "demo: true", "demo: true\nlevel: 2\nsmells_of: oil")
     with pytest.raises(BrokenProcedureError, match="smells_of"):
         load_procedure(written(tmp_path, text))
 
 
 def test_a_higher_level_excuses_no_other_fault(tmp_path: Path) -> None:
-    text = changed(demo_text("brake-discs-epb"), "demo: true", "demo: 7\nlevel: 99\nsmells_of: oil")
+    text = changed(demo_text("belt-drive-locking-tools"), "demo: true", "demo: 7\nlevel: 99\nsmells_of: oil")
     with pytest.raises(BrokenProcedureError):
         load_procedure(written(tmp_path, text))

@@ -42,6 +42,8 @@ def running(work: LineWork) -> Decision:
 
 def start_line(state: JobState, command: c.StartLine, _context: Context) -> Decision:
     """A line begins. One technician has one line at a time; work elsewhere goes on beside everything."""
+    if command.work == "helper":
+        return refuse("A helper is booked by minutes.", "helper for two minutes")
     occupied = state.progress.visit.occupying(state.progress.crew.acting)
     if command.work != "work elsewhere" and occupied:
         return running(occupied.work)
@@ -58,6 +60,8 @@ def start_line(state: JobState, command: c.StartLine, _context: Context) -> Deci
 
 def end_line(state: JobState, command: c.EndLine, _context: Context) -> Decision:
     """The line that runs is over."""
+    if command.work == "helper":
+        return refuse("A helper is booked by minutes.", "helper for two minutes")
     if not any(line.runs and line.work == command.work for line in state.progress.visit.lines):
         return refuse(f"No {command.work} is running.", _BEGINS.get(command.work, f"start the {command.work}"))
     return tell("line over", LineEnded(work=command.work, result=command.result or ""), _ALIVE, about=command.work)
