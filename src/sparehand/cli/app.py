@@ -21,7 +21,7 @@ from sparehand.cli import (
     share_commands,
     voice_commands,
 )
-from sparehand.ground.errors import InputError, SparehandError
+from sparehand.ground.errors import FailureError, InputError, SparehandError
 from sparehand.ground.terminal import print_safely
 
 _DEBUG = "sparehand.debug"
@@ -35,7 +35,7 @@ class _Commands(TyperGroup):
         """Run the command named. Raises SystemExit with the error's exit code."""
         try:
             return super().invoke(ctx)
-        except (SparehandError, ValueError) as error:
+        except (SparehandError, ValueError, OSError) as error:
             known = _known(error)
             if known is None or ctx.meta.get(_DEBUG):
                 raise
@@ -47,6 +47,9 @@ def _known(error: Exception) -> SparehandError | None:
     """The error as one for the user: a value out of bounds is wrong input; None for a mistake of the program."""
     if isinstance(error, SparehandError):
         return error
+    if isinstance(error, OSError):
+        what = f"{error.filename}: {error.strerror}; mend its permissions, or name another place"
+        return FailureError(what) if error.filename else None
     from pydantic import ValidationError
 
     from sparehand.ground.bounds import first_problem

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from sparehand.ground.terminal import printable
+
 
 class SparehandError(Exception):
     """One line for the user: what is wrong, where, what to do."""
 
     exit_code = 1
+
+    def __str__(self) -> str:
+        """The line; what was given and is named in it neither breaks it nor steers the terminal."""
+        return printable(super().__str__())
 
 
 class InputError(SparehandError):

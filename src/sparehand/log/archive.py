@@ -43,8 +43,9 @@ def backup(folder: Path, target: Path, made_at: datetime) -> int:
 
     A job may go on meanwhile. Raises InputError where there is no log, FailureError where nothing can be written.
     """
-    if not (folder / LOG_FILE).is_file():
-        raise InputError(f"{folder} holds no log to back up")
+    with plain_errors(folder / LOG_FILE):
+        if not (folder / LOG_FILE).is_file():
+            raise InputError(f"{folder} holds no log to back up")
     half = target.with_name(target.name + ".part")
     try:
         with tempfile.TemporaryDirectory() as scratch, zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -70,8 +71,9 @@ def restore(archive: Path, folder: Path) -> int:
     Everything is unpacked beside the folder and checked before the first file is put in place, and the log is put
     there last. Raises InputError for an archive that is none or was changed, and for a folder that has a log.
     """
-    if (folder / LOG_FILE).exists() or (folder / "log.marks").exists():
-        raise InputError(f"{folder} holds a log already; move it away, or restore into another folder with --data")
+    with plain_errors(folder / LOG_FILE):
+        if (folder / LOG_FILE).exists() or (folder / "log.marks").exists():
+            raise InputError(f"{folder} holds a log already; move it away, or restore into another folder with --data")
     try:
         above = next(path for path in folder.absolute().parents if path.is_dir())
         with tempfile.TemporaryDirectory(prefix=".restoring-", dir=above) as scratch:

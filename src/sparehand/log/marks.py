@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote, unquote
 
+from sparehand.ground.bounds import read_json
 from sparehand.log.durable import open_for_owner, sync, sync_folder, write_durably
 
 _SLOT_BYTES = 128
@@ -86,7 +87,7 @@ class Marks:
     def intended(self) -> dict[str, Mark] | None:
         """What `intend` said and a kill kept from being done; None where there is nothing."""
         try:
-            told = json.loads((self._folder / _INTENDED).read_bytes())
+            told = read_json((self._folder / _INTENDED).read_text(encoding="utf-8"))
             return {job: Mark(int(sequence), bytes.fromhex(chain)) for job, (sequence, chain) in told.items()}
         except FileNotFoundError:
             return None

@@ -78,10 +78,11 @@ def rescue(damaged: Path, target: Path) -> RescueReport:
     Of each job the events up to its first loss go into the new log: behind one, what is loose or done is not known any
     more, so later events are only written out to be read. Raises InputError where there is nothing to rescue.
     """
-    if not damaged.is_file():
-        raise InputError(f"there is no log at {damaged}")
-    if target.exists():
-        raise InputError(f"{target} exists already; name another place for the rescued log")
+    with plain_errors(damaged):
+        if not damaged.is_file():
+            raise InputError(f"there is no log at {damaged}")
+        if target.exists():
+            raise InputError(f"{target} exists already; name another place for the rescued log")
     marks = Marks(damaged.with_suffix(".marks")).read_all()
     with plain_errors(damaged), tempfile.TemporaryDirectory(dir=target.parent) as scratch:
         found = salvage(damaged, Path(scratch))

@@ -133,7 +133,7 @@ def _cells_read(
     """The cells of the file, some thousand lines at once, with the lines; what cannot be split goes to `errors`."""
     size = max(1, path.stat().st_size)
     reader = csv.reader(file, strict=True)
-    _require_header(path, next(reader, []))
+    _require_header(path, _next_cells(reader, 1, errors) or [])
     lines: list[int] = []
     batch: list[list[str]] = []
     line = reader.line_num + 1

@@ -5,9 +5,9 @@ Stored times keep the names under which they were recorded, so that each can be 
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
+from sparehand.ground.bounds import read_json
 from sparehand.ground.errors import InputError
 from sparehand.procedures.model import Procedure
 
@@ -33,7 +33,7 @@ def renames(folder: Path) -> dict[str, dict[str, str]]:
     """Earlier names and present ones of phases, by procedure. Raises InputError for a damaged file."""
     path = folder / FILE
     try:
-        recorded: dict[str, dict[str, str]] = json.loads(path.read_text(encoding="utf-8"))
+        recorded: dict[str, dict[str, str]] = read_json(path.read_text(encoding="utf-8"))
         return {name: dict(renames) for name, renames in recorded.items()}
     except FileNotFoundError:
         return {}

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
+from sparehand.ground.bounds import read_json
 from sparehand.ground.errors import FailureError
 from sparehand.log.durable import write_durably
 
@@ -59,7 +60,12 @@ class SyncStates:
     def of(self, database: str) -> SyncState | None:
         """How it stands with that database, None where it has never shared with it. Raises FailureError for damage."""
         told = self._read("databases").get(database)
-        return None if told is None else SyncState(**told)
+        if told is None:
+            return None
+        try:
+            return SyncState(**{key: str(value) for key, value in told.items()})
+        except (TypeError, AttributeError) as error:
+            raise self._damaged() from error
 
     def write(self, database: str, state: SyncState) -> None:
         """Write it down, durable on return. Raises FailureError where that cannot be done."""
@@ -75,14 +81,15 @@ class SyncStates:
 
     def _read(self, part: str) -> dict[str, dict[str, str]]:
         try:
-            told: dict[str, dict[str, dict[str, str]]] = json.loads(self._path.read_text(encoding="utf-8"))
+            told = read_json(self._path.read_text(encoding="utf-8")).get(part, {})
+            return dict(told.items())
         except FileNotFoundError:
             return {}
-        except (OSError, ValueError) as error:
-            raise FailureError(
-                f"{self._path} is damaged or cannot be read; remove it and share once with --take-over"
-            ) from error
-        return told.get(part, {})
+        except (OSError, ValueError, AttributeError) as error:
+            raise self._damaged() from error
+
+    def _damaged(self) -> FailureError:
+        return FailureError(f"{self._path} is damaged or cannot be read; remove it and share once with --take-over")
 
     def _write(self, part: str, told: dict[str, dict[str, str]]) -> None:
         whole = {each: self._read(each) for each in ("databases", "withheld")} | {part: told}
