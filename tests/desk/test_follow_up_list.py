@@ -15,10 +15,11 @@ from log.demo import recorded
 from sparehand.ground.places import LOG_FILE
 from sparehand.job.events import Event, FollowUpDone, FollowUpScheduled, JobClosed, Vehicle
 from sparehand.job.state import fold
+from sparehand.log.job_search import plate_key
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
 from sparehand.screens.card import job_card
-from sparehand.shop.follow_ups import follow_ups_of_log, left_open_for, read_states, vehicle_key
+from sparehand.shop.follow_ups import follow_ups_of_log, left_open_for, read_states
 
 TODAY = date(2026, 11, 25)
 OPEN, CLOSED, OTHER = "261101-open", "261102-shut", "261103-else"
@@ -86,11 +87,18 @@ def test_a_later_job_of_the_vehicle_brings_it_back_and_ticks_it(store: SqliteEve
 def test_another_vehicle_or_none_brings_nothing_back(store: SqliteEventStore, vehicle: Vehicle) -> None:
     job(store, CLOSED, extra("bleed"), JobClosed())
     job(store, OTHER, extra("bleed"), JobClosed(), plate="")
-    assert CLOSED not in {of for of, _ in left_open_for(store, vehicle)}
+    assert left_open_for(store, vehicle) == ()
 
 
 def test_plates_are_the_same_with_and_without_blanks() -> None:
-    assert vehicle_key("a", "DE-MO 42") == vehicle_key("b", "demo42") != vehicle_key("demo42", "")
+    assert plate_key("DE-MO 42") == plate_key("demo42") != plate_key("")
+
+
+def test_a_vehicle_without_a_plate_has_its_own_odometer_and_no_others(store: SqliteEventStore) -> None:
+    driven = extra("driven", due_distance=85_000, distance_unit="km")
+    job(store, CLOSED, driven, JobClosed(), plate="", odometer=84_000)
+    job(store, OTHER, driven, JobClosed(), plate="", odometer=86_000)
+    assert {of: how for (of, id), how in rows(store).items() if id == "driven"} == {CLOSED: "later", OTHER: "due"}
 
 
 def test_one_damaged_job_keeps_nobody_from_the_others(store: SqliteEventStore) -> None:

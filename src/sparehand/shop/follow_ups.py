@@ -77,11 +77,11 @@ def due_follow_ups(
 
 
 def left_open_for(store: SqliteEventStore, vehicle: Vehicle) -> tuple[tuple[str, FollowUpNote], ...]:
-    """What earlier jobs of a vehicle left open, each with its job; nothing where nobody said which vehicle it is."""
-    key = vehicle_key(vehicle.name, vehicle.identification)
+    """What earlier jobs of a vehicle left open, each with its job; nothing for one without a plate."""
+    key = plate_key(vehicle.identification)
     if not key:
         return ()
-    jobs = [one.job for one in opened_vehicles(store) if vehicle_key(one.name, one.identification) == key]
+    jobs = [one.job for one in opened_vehicles(store) if plate_key(one.identification) == key]
     states, _ = read_states(store, jobs)
     ticked = _ticked_elsewhere(states)
     return tuple(
@@ -91,12 +91,6 @@ def left_open_for(store: SqliteEventStore, vehicle: Vehicle) -> tuple[tuple[str,
         for note in _notes(state, ticked)
         if note.done_on is None
     )
-
-
-def vehicle_key(name: str, identification: str) -> str:
-    """What tells a vehicle from others: its plate without blanks and hyphens, or its name where it has no plate."""
-    plate = plate_key(identification)
-    return f"plate {plate}" if plate else name.strip().casefold()
 
 
 _ORDER: dict[Standing, int] = {"overdue": 0, "due": 1, "later": 2, "no date": 3, "done": 4}
@@ -119,18 +113,19 @@ def _notes(state: JobState, ticked: _Ticked) -> Iterator[FollowUpNote]:
 def _readings(vehicles: Iterable[OpenedVehicle]) -> Iterator[tuple[str, int]]:
     for one in vehicles:
         if one.odometer is not None:
-            yield vehicle_key(one.name, one.identification), one.odometer
+            yield plate_key(one.identification), one.odometer
 
 
 def _reading(state: JobState) -> Iterator[tuple[str, int]]:
     vehicle = state.vehicle
     if vehicle.odometer is not None:
-        yield vehicle_key(vehicle.name, vehicle.identification), vehicle.odometer
+        yield plate_key(vehicle.identification), vehicle.odometer
 
 
 def _due(state: JobState, note: FollowUpNote, odometers: dict[str, int], today: date) -> DueFollowUp:
     vehicle = state.vehicle
-    odometer = odometers.get(vehicle_key(vehicle.name, vehicle.identification) or state.job)
+    plate = plate_key(vehicle.identification)
+    odometer = odometers.get(plate) if plate else vehicle.odometer
     standing = _standing(note, odometer, today)
     return DueFollowUp(
         state.job,
