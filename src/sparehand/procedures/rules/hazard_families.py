@@ -198,7 +198,7 @@ FAMILIES: tuple[HazardFamily, ...] = (
         "works at hot parts or hot fluid",
         "add a warning: let it cool, or gloves made for heat",
         _any(
-            _OPENS + r"(?:exhaust(?! gas)|catalyst|catalytic converter|turbo(?:charger)?|down ?pipe)\b",
+            _OPENS + r"(?:exhaust(?! gas)|catalyst|catalytic converter|turbo(?:charger)?|(?:down|front) ?pipe)\b",
             _OPENS + r"(?<!inlet )(?<!intake )manifold\b",
             r"\b(?:open|remove|undo|take)\b[^.;]{0,80}?\bcap (?:of|off|from) the (?:expansion tank|radiator)\b",
             r"\b(?:open|remove|undo)\b[^.;]{0,80}?\b(?:radiator|coolant|expansion tank) cap\b",

@@ -19,7 +19,9 @@ _MOVES = re.compile(
     r"|\b(?:drive it|(?:rock|drive|roll|push) the (?:vehicle|car|van|truck|body))\b",
     re.IGNORECASE,
 )
-_AGAIN = re.compile(r"\bwheels?\b|\blug\b", re.IGNORECASE)
+_AGAIN = re.compile(
+    r"\b(?:wheels?|lug)\b.*\b(?:bolt|nut|stud)s?\b|\b(?:bolt|nut|torque)s?\b.*\bwheels?\b", re.IGNORECASE
+)
 FEW = 2
 """So many fasteners have no crosswise order."""
 
