@@ -27,18 +27,19 @@ from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 LINES = (
     ("do torque arm", 3.0),
     ("left side", 3.0),
-    ("start the job", 4.0),
+    ("start the job", 6.0),
     ("yes confirm", 9.0),
-    ("warning understood", 4.0),
+    ("warning understood", 7.0),
     ("yes confirm", 5.0),
     ("next", 11.0),
     ("what size", 3.0),
-    ("park the job", 3.0),
+    ("park the job", 6.0),
     ("yes confirm", 4.0),
 )
 """What the technician says, and how many seconds they then leave the bench to answer.
 
-A yes is said wherever a phrase may be asked back; where it was not, nobody waits for the yes.
+A yes is said wherever a phrase may be asked back; where it was not, nobody waits for the yes. It counts once the bench
+has ended its question.
 """
 
 
