@@ -140,6 +140,7 @@ def test_an_older_log_and_a_rescued_one_are_counted_when_they_are_read(store: Sq
         raw.execute("DROP TABLE tallies")
         raw.execute("DROP TABLE visit_records")
         raw.execute("ALTER TABLE phase_times DROP COLUMN left_out")
+        raw.execute("ALTER TABLE people DROP COLUMN forgotten")
         raw.execute("PRAGMA user_version = 2")
     raw.close()
     older = SqliteEventStore(store.path)

@@ -137,6 +137,19 @@ def test_a_file_that_was_left_half_taken_brings_no_forgotten_name_back(tmp_path:
     assert shop.people() == 2
 
 
+def test_a_person_whom_an_older_version_forgot_is_known_by_the_rows(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    header, *lines = lines_of(link_jobs(6), tmp_path)
+    shop.import_lines([header, *lines[:9]])
+    shop.store.forget_person("ana")
+    with shop.store.engine.begin() as connection:
+        connection.exec_driver_sql("UPDATE people SET forgotten = NULL")
+    report = shop.import_lines([header, *lines])
+    assert (report.taken, report.known) == (len(lines) - 9, 9)
+    assert shop.people() == 2
+    assert "ana" not in {part.technician for times in shop.store.times.imported() for part in times.phases}
+
+
 def test_a_changed_row_of_a_forgotten_person_is_refused_as_anyone_s_would_be(tmp_path: Path) -> None:
     shop = Shop(tmp_path)
     header, *lines = lines_of(link_jobs(6), tmp_path)

@@ -146,8 +146,9 @@ class StagedTimes:
     def _know_people(self) -> None:
         """Who the names of the file are in the log: those of that name, and those whose name was forgotten since.
 
-        A name is a forgotten person's where rows agree in all but the name; each has one name at most, the one with
-        which most rows agree. So a file imported again neither counts twice nor brings a forgotten name back.
+        A name is a forgotten person's by its hash. Where an older version forgot it without one, it is by rows that
+        agree in all but the name; each such person has one name at most, the one with which most rows agree. So a file
+        imported again neither counts twice nor brings a forgotten name back.
         """
         self._run("CREATE TEMP TABLE staged_people (name TEXT NOT NULL, id TEXT PRIMARY KEY, named INTEGER NOT NULL)")
         self._run(
@@ -156,10 +157,13 @@ class StagedTimes:
         )
         agreeing = self._connection.exec_driver_sql(
             f"SELECT s.technician, t.technician FROM staged s JOIN phase_times t ON {_SAME_KEY_KEPT} "
-            f"AND {_SAME_VALUES_KEPT} JOIN people p ON p.id = t.technician WHERE p.name IS NULL "
+            f"AND {_SAME_VALUES_KEPT} JOIN people p ON p.id = t.technician "
+            "WHERE p.name IS NULL AND p.forgotten IS NULL "
             "GROUP BY s.technician, t.technician ORDER BY count(*) DESC, s.technician, t.technician"
         )
-        names: dict[str, str] = {}
+        people = People(self._connection)
+        told = self._connection.exec_driver_sql("SELECT DISTINCT technician FROM staged").scalars().all()
+        names = {people.imported_id_of(name): name for name in told if people.is_forgotten(name)}
         for name, id in agreeing.all():
             if id not in names and name not in names.values():
                 names[id] = name
