@@ -10,7 +10,7 @@ from contextlib import ExitStack
 import pytest
 
 from page.test_page import Served
-from sparehand.page import limits, page_app
+from sparehand.page import limits, request_body
 from sparehand.page.limits import MOST_OF_ONE_ADDRESS
 
 PATIENCE_SECONDS = 30.0
@@ -19,7 +19,7 @@ PATIENCE_SECONDS = 30.0
 @pytest.fixture
 def short_of_patience(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(limits, "HEADER_SECONDS", 0.2)
-    monkeypatch.setattr(page_app, "BODY_SECONDS", 0.2)
+    monkeypatch.setattr(request_body, "BODY_SECONDS", 0.2)
 
 
 @pytest.fixture
