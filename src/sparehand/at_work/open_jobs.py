@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator
 from contextlib import ExitStack, contextmanager
 
 from sparehand.conversation.session import JobSession
+from sparehand.ground.choices import number_in
 from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.plurals import how_many
@@ -85,6 +86,7 @@ def _asked(jobs: tuple[JobHeader, ...]) -> str:
     for number, job in enumerate(jobs, start=1):
         console.print(f"{number}  {job.id}  {described(job)}")
     given = console.input("Which job, by its number: ").strip()
-    if not given.isdecimal() or not 1 <= int(given) <= len(jobs):
+    chosen = number_in(given, 1, len(jobs))
+    if chosen is None:
         raise InputError(f"'{given}' is none of 1 to {len(jobs)}; say which: sparehand resume JOB")
-    return jobs[int(given) - 1].id
+    return jobs[chosen - 1].id

@@ -12,7 +12,7 @@ from rich.console import Console
 from rich.table import Table
 
 from sparehand.conversation.session import JobSession
-from sparehand.ground.choices import one_of
+from sparehand.ground.choices import number_in, one_of
 from sparehand.ground.clock import LiveClock, Moment
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
@@ -146,9 +146,10 @@ def _ask_row(desk: Desk, question: str, rows: tuple[PhaseTime, ...]) -> PhaseTim
 
 
 def _row(given: str, rows: tuple[PhaseTime, ...]) -> PhaseTime:
-    if not given.isdecimal() or not 1 <= int(given) <= len(rows):
+    number = number_in(given, 1, len(rows))
+    if number is None:
         raise InputError(f"'{given}' is no row of 1 to {len(rows)}; nothing more was changed")
-    return rows[int(given) - 1]
+    return rows[number - 1]
 
 
 def _minutes(given: str, source: PhaseTime) -> float:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from sparehand.ground.choices import number_in
+
 YES, AGAIN = "yes", "again"
 
 
@@ -34,8 +36,9 @@ class Questions:
             self._show(f"  {number}  {option}")
         while True:
             typed = self.ask(question, standing)
-            if typed.isdecimal() and 1 <= int(typed) <= len(options):
-                return options[int(typed) - 1]
+            chosen = number_in(typed, 1, len(options))
+            if chosen is not None:
+                return options[chosen - 1]
             if typed == standing or typed in options:
                 return typed
             self._show(f"'{typed}' is none of them; type a number from 1 to {len(options)}")
@@ -44,8 +47,9 @@ class Questions:
         """A whole number in the limits, asked again until it is one."""
         while True:
             typed = self.ask(f"{question}, {lowest} to {highest}", str(standing))
-            if typed.isdecimal() and lowest <= int(typed) <= highest:
-                return int(typed)
+            number = number_in(typed, lowest, highest)
+            if number is not None:
+                return number
             if typed == str(standing):
                 return standing
             self._show(f"'{typed}' is no number from {lowest} to {highest}")

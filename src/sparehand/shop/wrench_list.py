@@ -29,7 +29,7 @@ def load_wrenches(folder: Path) -> tuple[ShopWrench, ...]:
         listed = _File.model_validate(tomllib.loads(path.read_text(encoding="utf-8"))).wrench
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({error.strerror}); mend its permissions") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise InputError(f"{path}: this is no TOML text: {error}; mend it there") from error
     except ValidationError as error:
         raise InputError(f"{path}: {first_problem(error)}; see the manual under Wrenches") from error

@@ -154,3 +154,8 @@ def test_a_wrong_phrase_file_is_refused_in_one_line(tmp_path: Path, text: str, c
 def test_a_missing_phrase_file_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
         load_phrases(file=tmp_path / "none.toml")
+
+
+@pytest.mark.parametrize("typed", ["9" * 5_000, "mark done " + "9" * 400, "\u0663", "9" * 30 + ".5", "x" * 10**6])
+def test_a_number_that_nobody_says_means_nothing_and_ends_nothing(typed: str) -> None:
+    assert TABLE.match(typed, SITUATIONS) is None

@@ -69,7 +69,7 @@ def _read(path: Path) -> PhraseTable:
         content = _File.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
     except OSError as error:
         raise InputError(f"the phrase file {path} cannot be read ({error.strerror}); name another") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise InputError(f"the phrase file {path} is no TOML text: {error}; mend it there") from error
     except ValidationError as error:
         raise InputError(f"the phrase file {path}: {first_problem(error)}; mend it there") from error

@@ -44,7 +44,10 @@ _NAME_FIELD: dict[NameKind, str] = {
     "ways": "way",
     "things": "thing",
 }
-_TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?")
+_TOKEN = re.compile(r"[a-z']+|\d+(?:\.\d+)?", re.ASCII)
+_LONGEST_TEXT = 500
+_MOST_FIGURES = 12
+"""No phrase is longer, and no number that is said as one."""
 
 
 @dataclass(frozen=True)
@@ -226,12 +229,14 @@ def _plain(mapping: Mapping[str, str]) -> dict[str, str]:
 
 def _spellings(text: str) -> Iterator[tuple[str, ...]]:
     """The words of `text` in small letters, figures first as numbers are said, then digit by digit."""
+    if len(text) > _LONGEST_TEXT:
+        return
     tokens = _TOKEN.findall(text.lower())
     numerals = any(token[0].isdigit() for token in tokens)
     if not numerals:
         yield tuple(tokens)
         return
-    if all("." not in token for token in tokens):
+    if all("." not in token and len(token) <= _MOST_FIGURES for token in tokens if token[0].isdigit()):
         yield tuple(
             word for token in tokens for word in (words_from_number(int(token)) if token[0].isdigit() else (token,))
         )

@@ -46,7 +46,7 @@ def _read(file: Path) -> _OwnFile:
         return _OwnFile.model_validate(tomllib.loads(file.read_text(encoding="utf-8")))
     except OSError as error:
         raise InputError(f"the phrase file {file} cannot be read ({error.strerror}); name another") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise InputError(f"the phrase file {file} is no TOML text: {error}; mend it there") from error
     except ValidationError as error:
         where = ".".join(str(part) for part in error.errors()[0]["loc"])
