@@ -89,9 +89,12 @@ def test_a_job_is_done_by_microphone_and_its_answers_can_be_understood(
     ):
         assert bench.stdout is not None
         first = bench.stdout.readline() + bench.stdout.readline()
-        server.play(spoken)
-        bench.send_signal(signal.SIGINT)
-        text = first + bench.communicate(timeout=60)[0]
+        try:
+            server.play(spoken)
+            bench.send_signal(signal.SIGINT)
+            text = first + bench.communicate(timeout=60)[0]
+        finally:
+            bench.kill()
     heard = re.findall("heard +“(.*?)”", text)
     assert _without_yes(heard) == _without_yes(line for line, _ in LINES), text
     with pytest.raises(SystemExit):
