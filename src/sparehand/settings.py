@@ -140,8 +140,6 @@ def _as_written(key: str, value: str | float) -> Any:
 def _checked(path: Path, text: str) -> Settings:
     try:
         return Settings.model_validate(tomlkit.parse(text).unwrap())
-    except RecursionError as error:
-        raise InputError(f"{path}: lists within lists without end; write key = value, text in quotes") from error
     except ParseError as error:
         raise InputError(f"{path}:{error.line}: this line is not TOML; write key = value, text in quotes") from error
     except ValidationError as error:

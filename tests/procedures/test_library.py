@@ -31,6 +31,18 @@ def test_an_installed_procedure_comes_before_the_bundled_one(tmp_path: Path) -> 
     assert [loaded.procedure.id for loaded in list_procedures(tmp_path)] == list(DEMOS)
 
 
+def test_a_file_that_is_not_sound_stops_the_list_only_where_the_bench_has_it_itself(tmp_path: Path) -> None:
+    for folder, stops in (("shared/procedures", False), ("procedures", True)):
+        (tmp_path / folder).mkdir(parents=True)
+        (tmp_path / folder / "our-own-joint.yaml").write_text("a: [", encoding="utf-8")
+        with pytest.raises(InputError, match=r"our-own-joint\.yaml"):
+            find_procedure("our-own-joint", tmp_path)
+        if not stops:
+            assert [loaded.procedure.id for loaded in list_procedures(tmp_path)] == list(DEMOS)
+    with pytest.raises(InputError, match=r"our-own-joint\.yaml"):
+        list_procedures(tmp_path)
+
+
 def test_an_unknown_id_is_answered_with_near_ones(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no procedure 'brake-disc-epb'; there are: brake-discs-epb"):
         find_procedure("brake-disc-epb", tmp_path)
