@@ -288,3 +288,15 @@ def test_nothing_is_loose_is_said_without_reserve_only_where_no_step_was_passed_
     assert table.do(c.WhatIsLoose()).shown == "Nothing is loose."
     jump(table, "lower")
     assert "steps passed over are not done" in table.do(c.WhatIsLoose()).shown
+
+
+def test_a_vehicle_lifted_again_is_lowered_again_its_warning_heard_before_it_stands() -> None:
+    table = axle_job("wheel-tight")
+    table.do(c.Lifted())
+    jump(table, "settle")
+    assert "The warning before this is not understood." in refused(table, c.ConditionHolds("ride-height"))
+    jump(table, "lower").do(c.Understood())
+    jump(table, "settle")
+    assert "The vehicle is raised. Lower it first." in refused(table, c.ConditionHolds("ride-height"))
+    jump(table, "lower").do(c.MarkDone(), c.Next(), c.ConditionHolds("ride-height"))
+    assert not table.refused()

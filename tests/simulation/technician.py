@@ -160,9 +160,7 @@ class Technician:
             wrong += [c.MarkDone(), c.Next()]
         elif present and not self.vehicle.can_tighten(present.key.fastener, present.key.side, present.stage):
             wrong.append(c.MarkDone())
-        lifted_again = any(self.table.state.progress.raised.values())
-        # After "vehicle is lifted" these words are what says that it has come down: nothing contradicts them.
-        if step.get("establishes") and not lifted_again and not self.vehicle.can_establish(step["establishes"]):
+        if step.get("establishes") and not self.vehicle.can_establish(step["establishes"]):
             wrong.append(c.ConditionHolds(step["establishes"]))
         if step.get("passes_gate") and any(self.vehicle.gate(step["passes_gate"])):
             wrong.append(c.CheckPassed())

@@ -113,7 +113,7 @@ def computed_torque(torque: TorqueValue, unit: TorqueUnit, tolerance_percent: fl
     exact = torque.to(unit).value
     share = (tolerance_percent or DEFAULT_TOLERANCE_PERCENT) * ROUNDING_SHARE
     allowed = exact * min(share, MOST_ROUNDING_PERCENT) / 100
-    for digits in range(5):
+    for digits in range(12):
         rounded = round(exact, digits)
         if rounded > 0 and abs(rounded - exact) <= allowed:
             return TorqueValue(value=rounded, unit=unit)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from math import floor
@@ -57,8 +58,9 @@ _CONFUSABLE = frozenset(range(13, 20)) | frozenset(range(30, 100, 10))
 
 
 def number_shown(value: float) -> str:
-    """The number as written: at most four decimals, none where they are zero, never an exponent."""
-    written = f"{value:.4f}".rstrip("0").rstrip(".")
+    """The number as written: four decimals, or four digits of a small one, none where they are zero, no exponent."""
+    decimals = 4 if abs(value) >= 1 or not value else 3 - math.floor(math.log10(abs(value)))
+    written = f"{value:.{max(4, decimals)}f}".rstrip("0").rstrip(".")
     return "0" if written in ("", "-0") else written
 
 

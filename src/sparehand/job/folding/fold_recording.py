@@ -93,6 +93,11 @@ def part_not_renewed(event: e.PartNotRenewed, progress: Progress, _at: Moment, _
     return replace(progress, not_renewed=progress.not_renewed | {(event.part, event.side)})
 
 
-def stance_changed(event: e.StanceChanged, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
-    """The vehicle is raised or lowered."""
-    return with_stance(progress, event.end, event.stance)
+def stance_changed(event: e.StanceChanged, progress: Progress, _at: Moment, plan: RunPlan) -> Progress:
+    """The vehicle is raised or lowered; once raised again it is lowered again by its step, whose warnings are heard."""
+    stands = with_stance(progress, event.end, event.stance)
+    if event.stance == "lowered":
+        return stands
+    again = {key for key in plan.steps if plan.step(key).lowers}
+    heard = {(warning.id, key.at.side) for key in again for warning in plan.step(key).warnings}
+    return replace(stands, done=stands.done - again, understood=stands.understood - heard)

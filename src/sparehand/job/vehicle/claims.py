@@ -19,6 +19,7 @@ ClaimKind = Literal[
     "component on",
     "vehicle lowered",
     "condition holds",
+    "stands on its wheels",
     "gate passed",
     "mark made",
     "mark found",
@@ -48,6 +49,10 @@ def claims_of(event: e.Event, plan: RunPlan) -> Iterator[Claim]:
             yield from _of_step(key, plan)
         case e.PiecesCounted(step=key, fastener=fastener):
             yield from (claim for claim in _of_step(key, plan) if claim.about == fastener.fastener)
+        case e.ConditionChanged(condition=id, holds=True, axle=axle, way=way):
+            yield Claim("condition holds", id, axle)
+            if way == "on its wheels":
+                yield Claim("stands on its wheels", id, axle)
         case _:
             yield from _said_by_itself(event)
 
@@ -60,8 +65,6 @@ def _said_by_itself(event: e.Event) -> Iterator[Claim]:
             yield Claim("fastener tightened", fastener.fastener, fastener.side)
         case e.TighteningRestarted(fastener=fastener):
             yield Claim("fastener slackened", fastener.fastener, fastener.side)
-        case e.ConditionChanged(condition=id, holds=True, axle=axle):
-            yield Claim("condition holds", id, axle)
         case e.GatePassed(gate=id):
             yield Claim("gate passed", id)
         case e.MarkMade(mark=id, side=side):

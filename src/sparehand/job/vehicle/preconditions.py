@@ -51,6 +51,7 @@ PRECONDITIONS: dict[ClaimKind, tuple[Precondition, ...]] = {
         Precondition(_BACK, vehicle.back_before_condition),
         Precondition("the warnings on the way to it are understood", vehicle.warnings_understood),
     ),
+    "stands on its wheels": (Precondition("it has come down, where a step lowers it", vehicle.come_down),),
     "gate passed": (Precondition("what it is about is final, on, holding or released", vehicle.gate_in_order),),
     "mark made": (Precondition("what it marks is not out yet", vehicle.not_out_before_its_mark),),
     "mark found": (Precondition("it was made", vehicle.mark_was_made),),

@@ -67,6 +67,19 @@ def warnings_understood(state: JobState, claim: Claim) -> Contradiction | None:
     return None
 
 
+def come_down(state: JobState, claim: Claim) -> Contradiction | None:
+    """A raised vehicle is lowered by the step that does so before what holds on its wheels only can hold."""
+    step = establishing(state, claim.about)
+    raised = state.progress.stance_at(claim.side) == "raised"
+    if step is None or not raised or not state.plan.procedure.condition(claim.about).ends_when_raised:
+        return None
+    upto = state.plan.steps[: state.plan.steps.index(step) + 1]
+    lowers = next((key for key in reversed(upto) if state.plan.step(key).lowers), None)
+    if lowers is None or lowers == step:
+        return None
+    return Contradiction("The vehicle is raised.", "Lower it first.", at_step(state, lowers))
+
+
 def gate_in_order(state: JobState, claim: Claim) -> Contradiction | None:
     """What the gate is about is in order."""
     return next(lacking(state, claim.about, state.step.releases), None)
