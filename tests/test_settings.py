@@ -4,8 +4,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.ground.errors import InputError
 from sparehand.settings import SETTINGS_FILE, Settings, load_settings, set_value, write_default

@@ -6,8 +6,7 @@ from contextlib import ExitStack
 from datetime import UTC, datetime
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.table import opening
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside
@@ -15,8 +14,7 @@ from sparehand.at_work.several_jobs import SeveralJobs
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.ground.errors import InputError
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import fold
 from sparehand.log.memory import MemoryEventStore

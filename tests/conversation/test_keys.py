@@ -6,8 +6,7 @@ import os
 import queue
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.conversation.keys import (
     FIRST_REPEAT_SECONDS,

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Set
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.table import EXPERIENCE
 from job.test_invariants import PROCEDURES, STEPS, Steps, opened

@@ -6,8 +6,7 @@ from typing import get_args
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.demo.noise import NoiseKind, active_level, at_level, shop_noise
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples

@@ -14,8 +14,7 @@ from screens.bay import PROCEDURE
 from sparehand.ground.plurals import are, how_many
 from sparehand.job.answer import counted as counted_line
 from sparehand.procedures.labels import counted, in_words
-from sparehand.procedures.wording import counted as counted_words
-from sparehand.procedures.wording import duration_spoken
+from sparehand.procedures.wording import counted as counted_words, duration_spoken
 
 TOP = Path(__file__).parents[2] / "src"
 THINGS = ("jobs", "phases", "fasteners", "recordings", "values", "lessons", "events", "files", "days", "records",

@@ -10,8 +10,7 @@ from uuid import UUID
 
 from sparehand.ground.clock import HandClock, Moment, start_of_run
 from sparehand.ground.places import bundled
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.answer import Answer
 from sparehand.job.answering.answer_context import AnswerContext
 from sparehand.job.answers import answer

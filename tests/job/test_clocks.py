@@ -7,14 +7,12 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.table import opening
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, Moment, start_of_run
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.ledger import milliseconds
 from sparehand.job.noticing import ASLEEP_MS, STEP_MS
 from sparehand.job.state import apply

@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from job.table import Table, demo_procedure, open_job
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.load import load_procedure

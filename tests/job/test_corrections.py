@@ -5,12 +5,10 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.table import Table, demo_procedure, open_job
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.account import Label, Span
 from sparehand.job.answer import Answer
 from sparehand.job.answering.answer_context import AnswerContext

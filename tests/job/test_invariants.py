@@ -6,15 +6,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.loose_count import LooseCount
 from job.presence import elapsed_of, presence
 from job.table import Table, open_job
 from sparehand.ground.places import bundled
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.fasteners import inside_an_angle, is_final
 from sparehand.job.ledger import milliseconds
 from sparehand.job.open_items import open_items, safe_to_drive

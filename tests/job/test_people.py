@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.presence import elapsed_of, presence
 from job.table import Table, open_job

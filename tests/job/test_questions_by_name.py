@@ -16,8 +16,7 @@ import pytest
 
 from job.table import Table, open_job
 from sparehand.ground.places import bundled
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.answering import answer_asking
 from sparehand.job.commands import Command
 from sparehand.job.state import fold

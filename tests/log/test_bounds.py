@@ -8,8 +8,7 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from pydantic import ValidationError
 
 from job.table import opening

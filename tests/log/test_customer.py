@@ -10,8 +10,7 @@ import pytest
 from job.table import opening
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import start_of_run
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.state import fold
 from sparehand.log.customer import blank_customer, customers_past_retention
 from sparehand.log.sqlite import SqliteEventStore

@@ -12,8 +12,7 @@ import pytest
 
 from log.demo import closing, long_job, recorded
 from sparehand.ground.errors import FailureError
-from sparehand.log import event_rows, jsonl, sqlite
-from sparehand.log import verify as verifying
+from sparehand.log import event_rows, jsonl, sqlite, verify as verifying
 from sparehand.log.customer import blank_customer
 from sparehand.log.jsonl import export_log, import_log
 from sparehand.log.marks import Marks

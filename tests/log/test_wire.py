@@ -7,8 +7,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from log.demo import opening, recorded
 from log.generated import EVENT_CLASSES, events, moments

@@ -25,8 +25,7 @@ from sparehand.log.times_csv import import_times
 from sparehand.log.wire import from_wire, to_wire
 from sparehand.page.page_address import parse_address
 from sparehand.procedures.check import check_procedure
-from sparehand.procedures.earlier_names import FILE as RENAMES_FILE
-from sparehand.procedures.earlier_names import renames
+from sparehand.procedures.earlier_names import FILE as RENAMES_FILE, renames
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.quantities import read_torque
 from sparehand.settings import SETTINGS_FILE, load_settings, write_default

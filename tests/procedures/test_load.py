@@ -8,8 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from procedures.seeding import DEMOS, changed, demo, demo_text, line_of, written
 from sparehand.ground.errors import InputError

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.ground.errors import InputError
 from sparehand.procedures.quantities import (

@@ -6,8 +6,7 @@ import json
 
 import jsonschema
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from procedures.seeding import DEMOS, Seed, demo_text, seeds
 from sparehand.procedures.json_schema import DIALECT, json_schema

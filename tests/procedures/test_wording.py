@@ -5,8 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.procedures import wording
 from sparehand.procedures.quantities import TorqueUnit, TorqueValue

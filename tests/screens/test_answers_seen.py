@@ -8,8 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from job.table import Table, demo_procedure, open_job
 from screens.bay import PROCEDURE

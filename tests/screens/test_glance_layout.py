@@ -6,8 +6,7 @@ from collections.abc import Callable
 from functools import cache
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from rich.cells import cell_len
 from rich.text import Text
 

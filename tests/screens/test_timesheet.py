@@ -5,8 +5,7 @@ from __future__ import annotations
 import io
 from datetime import UTC, datetime
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from rich.console import Console, RenderableType
 
 from screens.bay import PROCEDURE, all_done, cam_bolt_waiting

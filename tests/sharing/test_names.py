@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import example, given
-from hypothesis import strategies as st
+from hypothesis import example, given, strategies as st
 
 from sparehand.sharing.text_encoding import read_name, written_name
 

@@ -7,8 +7,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from labour.examples import job, link_jobs, procedure
 from sparehand.labour.forecasting.quote import quote_from_belief

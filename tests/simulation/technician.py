@@ -14,8 +14,7 @@ from typing import Any
 
 from job.table import Table, open_job
 from simulation.vehicle import Side, Vehicle
-from sparehand.job import commands as c
-from sparehand.job import events as e
+from sparehand.job import commands as c, events as e
 from sparehand.job.deciding.decide_claims import told
 from sparehand.job.obligations import present_tightening
 from sparehand.job.vehicle.drive import begun, drive_blockers

@@ -8,8 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from labour.examples import job, link_jobs, procedure
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence

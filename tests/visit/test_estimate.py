@@ -8,8 +8,7 @@ from pathlib import Path
 from typing import get_args
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.ground.errors import InputError
 from sparehand.job.events import Payer

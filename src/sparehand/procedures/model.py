@@ -11,12 +11,14 @@ from sparehand.procedures.record import Id, Record, Text
 from sparehand.procedures.threads import WRITTEN
 from sparehand.procedures.vehicle import Component, Condition, Gate, Stance
 from sparehand.procedures.ways import Way
-from sparehand.procedures.work_step import Alert as Alert
-from sparehand.procedures.work_step import Hazard as Hazard
-from sparehand.procedures.work_step import Inspection as Inspection
-from sparehand.procedures.work_step import Measurement as Measurement
-from sparehand.procedures.work_step import SoakTimer as SoakTimer
-from sparehand.procedures.work_step import Step as Step
+from sparehand.procedures.work_step import (
+    Alert as Alert,
+    Hazard as Hazard,
+    Inspection as Inspection,
+    Measurement as Measurement,
+    SoakTimer as SoakTimer,
+    Step as Step,
+)
 
 Side = Literal["left", "right", "front", "rear"]
 Head = Literal["plain hex", "flange", "socket", "other"]

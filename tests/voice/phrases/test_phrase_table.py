@@ -1,8 +1,7 @@
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.ground.errors import InputError
 from sparehand.job import commands as c

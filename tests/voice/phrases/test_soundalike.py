@@ -1,5 +1,4 @@
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable

@@ -6,8 +6,7 @@ import struct
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.ground.errors import InputError
 from sparehand.voice.recognising.openfst import WeightedArc, WordTables, read_tables, write_acceptor

@@ -1,6 +1,5 @@
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.voice.recognising.phone_margin import Stretch, margins, phrase_confidence, word_confidence
 

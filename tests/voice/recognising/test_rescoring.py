@@ -1,7 +1,6 @@
 from dataclasses import replace
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from sparehand.job import commands as c
 from sparehand.voice.recognising.rescoring import (

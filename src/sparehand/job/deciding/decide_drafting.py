@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from sparehand.ground.plurals import are, how_many
-from sparehand.job import commands as c
-from sparehand.job import growing_procedure
+from sparehand.job import commands as c, growing_procedure
 from sparehand.job.deciding.decide_moving import ask_for
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import (

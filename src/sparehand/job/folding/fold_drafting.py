@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sparehand.ground.clock import Moment
-from sparehand.job import events as e
-from sparehand.job import growing_procedure
+from sparehand.job import events as e, growing_procedure
 from sparehand.job.fasteners import Fastenings, hand_tight, removed
 from sparehand.job.progress import Progress, answered
 from sparehand.procedures.model import Procedure

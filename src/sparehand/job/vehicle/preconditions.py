@@ -6,8 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from sparehand.job.state import JobState
-from sparehand.job.vehicle import fastener_rules as fastener
-from sparehand.job.vehicle import vehicle_rules as vehicle
+from sparehand.job.vehicle import fastener_rules as fastener, vehicle_rules as vehicle
 from sparehand.job.vehicle.claims import Claim, ClaimKind
 from sparehand.job.vehicle.contradiction import Contradiction
 
