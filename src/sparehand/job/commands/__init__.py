@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from sparehand.job.commands.asking_commands import (
+    AskingCommand,
     Explain as Explain,
     HeldBy as HeldBy,
     Help as Help,
@@ -32,6 +33,7 @@ from sparehand.job.commands.asking_commands import (
     WhichTools as WhichTools,
 )
 from sparehand.job.commands.bench_commands import (
+    BenchCommand,
     OtherJob as OtherJob,
     Quiet as Quiet,
     StopListening as StopListening,
@@ -40,6 +42,7 @@ from sparehand.job.commands.bench_commands import (
     WhichJob as WhichJob,
 )
 from sparehand.job.commands.condition_commands import (
+    ConditionCommand,
     PracticeOnly as PracticeOnly,
     SayCorrosion as SayCorrosion,
     SayOdometer as SayOdometer,
@@ -47,11 +50,13 @@ from sparehand.job.commands.condition_commands import (
 )
 from sparehand.job.commands.departing_commands import (
     Depart as Depart,
+    DepartingCommand,
     DepartureDecidedBy as DepartureDecidedBy,
     ExplainDeparture as ExplainDeparture,
     TightenedOtherwise as TightenedOtherwise,
 )
 from sparehand.job.commands.drafting_commands import (
+    DraftingCommand,
     FastenerAgain as FastenerAgain,
     FastenerDoes as FastenerDoes,
     FastenerUse as FastenerUse,
@@ -65,6 +70,7 @@ from sparehand.job.commands.drafting_commands import (
 from sparehand.job.commands.ending_commands import (
     Close as Close,
     Confirm as Confirm,
+    EndingCommand,
     Park as Park,
     Refuse as Refuse,
     Undo as Undo,
@@ -74,9 +80,11 @@ from sparehand.job.commands.extra_commands import (
     Approve as Approve,
     Decline as Decline,
     DropOperation as DropOperation,
+    ExtraCommand,
     LimitApproval as LimitApproval,
 )
 from sparehand.job.commands.finding_commands import (
+    FindingCommand,
     FindingMeasures as FindingMeasures,
     FoundFault as FoundFault,
     FoundSomething as FoundSomething,
@@ -87,6 +95,7 @@ from sparehand.job.commands.moving_commands import (
     GoBack as GoBack,
     GoTo as GoTo,
     GoToSkipped as GoToSkipped,
+    MovingCommand,
     Next as Next,
     NextPhase as NextPhase,
     OtherSide as OtherSide,
@@ -99,14 +108,17 @@ from sparehand.job.commands.noting_commands import (
     KeepLesson as KeepLesson,
     KeepMemo as KeepMemo,
     NoteTaken as NoteTaken,
+    NotingCommand,
 )
 from sparehand.job.commands.opening_commands import (
     Begin as Begin,
     ChooseOperation as ChooseOperation,
     ChooseSides as ChooseSides,
+    OpeningCommand,
 )
 from sparehand.job.commands.people_commands import (
     HandOver as HandOver,
+    PeopleCommand,
     TechnicianJoins as TechnicianJoins,
     TechnicianLeaves as TechnicianLeaves,
     TechnicianSpeaks as TechnicianSpeaks,
@@ -125,6 +137,7 @@ from sparehand.job.commands.recording_commands import (
     MarkIsMade as MarkIsMade,
     MarkWasMade as MarkWasMade,
     PartAnswer as PartAnswer,
+    RecordingCommand,
     Renewed as Renewed,
     Understood as Understood,
     UseUnit as UseUnit,
@@ -133,6 +146,7 @@ from sparehand.job.commands.tightening_commands import (
     MarkDone as MarkDone,
     Reading as Reading,
     StartTightening as StartTightening,
+    TighteningCommand,
 )
 from sparehand.job.commands.timing_commands import (
     GoOn as GoOn,
@@ -142,6 +156,7 @@ from sparehand.job.commands.timing_commands import (
     StartTimer as StartTimer,
     StopTimer as StopTimer,
     Tick as Tick,
+    TimingCommand,
     WasHold as WasHold,
     WasWork as WasWork,
 )
@@ -152,6 +167,7 @@ from sparehand.job.commands.tooling_commands import (
     HelperFor as HelperFor,
     PressSizeFits as PressSizeFits,
     SecondCheck as SecondCheck,
+    ToolingCommand,
     ToolsBack as ToolsBack,
     UseWrench as UseWrench,
 )
@@ -164,138 +180,28 @@ from sparehand.job.commands.visit_commands import (
     FollowUpsDueAt as FollowUpsDueAt,
     RoadTestDistance as RoadTestDistance,
     StartLine as StartLine,
+    VisitCommand,
     WhichFollowUps as WhichFollowUps,
 )
 
 Command = (
-    ChooseOperation
-    | ChooseSides
-    | Begin
-    | Next
-    | NextPhase
-    | GoBack
-    | SkipStep
-    | GoTo
-    | GoToSkipped
-    | ChooseWay
-    | FoundFault
-    | FoundSomething
-    | FindingMeasures
-    | WhatWasFound
-    | OtherSide
-    | Redo
-    | SayAgain
-    | RepeatStep
-    | RepeatTorque
-    | WhatSize
-    | WhatNext
-    | WhatIsLoose
-    | WhatDoINeed
-    | WhereAmI
-    | WhatWasSkipped
-    | WhichParts
-    | TimeCheck
-    | TimerLeft
-    | ReadWarning
-    | Explain
-    | SayMore
-    | TorqueOf
-    | SizeOf
-    | HeldBy
-    | PartOf
-    | TightenedHere
-    | LeftOnThisSide
-    | WhatAfterThat
-    | WhichTools
-    | PhaseTime
-    | Help
-    | Quiet
-    | StopListening
-    | VoiceOff
-    | VoiceOn
-    | MarkDone
-    | Reading
-    | Depart
-    | ExplainDeparture
-    | DepartureDecidedBy
-    | TightenedOtherwise
-    | StartTightening
-    | UseWrench
-    | ExtensionInLine
-    | ExtensionAtRightAngle
-    | ExtensionOff
-    | SecondCheck
-    | ToolsBack
-    | PressSizeFits
-    | HelperFor
-    | UseUnit
-    | Understood
-    | Finding
-    | Renewed
-    | KeepOldPart
-    | PracticeOnly
-    | SayCorrosion
-    | SayOdometer
-    | SaySupport
-    | MarkIsMade
-    | MarkIsFound
-    | ConditionHolds
-    | ConditionOver
-    | AlreadyFitted
-    | AlreadyOn
-    | MarkWasMade
-    | PartAnswer
-    | Lifted
-    | CheckPassed
-    | Hold
-    | GoOn
-    | Snag
-    | SnagOver
-    | StartTimer
-    | StopTimer
-    | WasWork
-    | WasHold
-    | Tick
-    | Confirm
-    | Refuse
-    | TechnicianSpeaks
-    | TechnicianJoins
-    | TechnicianLeaves
-    | HandOver
-    | WhoIsHere
-    | OtherJob
-    | WhichJob
-    | Undo
-    | Park
-    | Close
-    | AddOperation
-    | Approve
-    | LimitApproval
-    | Decline
-    | DropOperation
-    | KeepMemo
-    | KeepLesson
-    | EndMemo
-    | DropMemo
-    | NoteTaken
-    | NewPhase
-    | NewStep
-    | NameStep
-    | NewFastener
-    | FastenerAgain
-    | FastenerDoes
-    | FastenerUse
-    | FastenerWaits
-    | NotKnown
-    | StartLine
-    | EndLine
-    | RoadTestDistance
-    | ChoosePayer
-    | ChooseOperationPayer
-    | WhichFollowUps
-    | FollowUpIs
-    | FollowUpsDue
-    | FollowUpsDueAt
+    OpeningCommand
+    | MovingCommand
+    | FindingCommand
+    | AskingCommand
+    | BenchCommand
+    | TighteningCommand
+    | DepartingCommand
+    | ToolingCommand
+    | RecordingCommand
+    | ConditionCommand
+    | TimingCommand
+    | EndingCommand
+    | PeopleCommand
+    | ExtraCommand
+    | NotingCommand
+    | DraftingCommand
+    | VisitCommand
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.__name__: kind for kind in get_args(Command)}

@@ -150,3 +150,32 @@ class PhaseTime:
 @dataclass(frozen=True)
 class Help:
     """Say what can be said now."""
+
+
+AskingCommand = (
+    SayAgain
+    | RepeatStep
+    | RepeatTorque
+    | WhatSize
+    | WhatNext
+    | WhatIsLoose
+    | WhatDoINeed
+    | WhereAmI
+    | WhatWasSkipped
+    | WhichParts
+    | TimeCheck
+    | TimerLeft
+    | ReadWarning
+    | Explain
+    | SayMore
+    | TorqueOf
+    | SizeOf
+    | HeldBy
+    | PartOf
+    | TightenedHere
+    | LeftOnThisSide
+    | WhatAfterThat
+    | WhichTools
+    | PhaseTime
+    | Help
+)

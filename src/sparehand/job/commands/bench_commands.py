@@ -33,3 +33,6 @@ class OtherJob:
 @dataclass(frozen=True)
 class WhichJob:
     """Say which job this is, and which others are open."""
+
+
+BenchCommand = Quiet | StopListening | VoiceOff | VoiceOn | OtherJob | WhichJob

@@ -31,3 +31,6 @@ class SayOdometer:
 @dataclass(frozen=True)
 class PracticeOnly:
     """The job is practice."""
+
+
+ConditionCommand = PracticeOnly | SayCorrosion | SayOdometer | SaySupport

@@ -33,3 +33,6 @@ class TightenedOtherwise:
     """The fastener for which the procedure was left is tight now, by other data than the procedure's."""
 
     basis: Basis
+
+
+DepartingCommand = Depart | ExplainDeparture | DepartureDecidedBy | TightenedOtherwise

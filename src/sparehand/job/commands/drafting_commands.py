@@ -59,3 +59,8 @@ class FastenerWaits:
 @dataclass(frozen=True)
 class NotKnown:
     """What is being asked about the fastener is not known now."""
+
+
+DraftingCommand = (
+    NewPhase | NewStep | NameStep | NewFastener | FastenerAgain | FastenerDoes | FastenerUse | FastenerWaits | NotKnown
+)

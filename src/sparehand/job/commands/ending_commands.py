@@ -32,3 +32,6 @@ class Close:
     """End the job; with a reason where something has to be left open."""
 
     reason: LeaveReason | None = None
+
+
+EndingCommand = Confirm | Refuse | Undo | Park | Close

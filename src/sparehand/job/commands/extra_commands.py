@@ -41,3 +41,6 @@ class DropOperation:
     """Do an operation of the job no longer, by its id."""
 
     operation: str
+
+
+ExtraCommand = AddOperation | Approve | LimitApproval | Decline | DropOperation

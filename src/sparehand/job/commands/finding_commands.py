@@ -36,3 +36,6 @@ class FindingMeasures:
 @dataclass(frozen=True)
 class WhatWasFound:
     """Name everything that was found."""
+
+
+FindingCommand = FoundFault | FoundSomething | FindingMeasures | WhatWasFound

@@ -55,3 +55,6 @@ class ChooseWay:
 @dataclass(frozen=True)
 class GoToSkipped:
     """Go to the first step that was skipped."""
+
+
+MovingCommand = Next | NextPhase | GoBack | SkipStep | GoTo | GoToSkipped | ChooseWay | OtherSide | Redo

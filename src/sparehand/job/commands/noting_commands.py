@@ -40,3 +40,6 @@ class NoteTaken:
     note: NoteKind
     sound_ms: int = 0
     words: str = ""
+
+
+NotingCommand = KeepMemo | KeepLesson | EndMemo | DropMemo | NoteTaken

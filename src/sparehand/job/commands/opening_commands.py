@@ -24,3 +24,6 @@ class ChooseSides:
 @dataclass(frozen=True)
 class Begin:
     """At the opening: everything is chosen, the job begins."""
+
+
+OpeningCommand = ChooseOperation | ChooseSides | Begin

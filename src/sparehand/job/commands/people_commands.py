@@ -36,3 +36,6 @@ class HandOver:
 @dataclass(frozen=True)
 class WhoIsHere:
     """Say who is on the job, and who speaks."""
+
+
+PeopleCommand = TechnicianSpeaks | TechnicianJoins | TechnicianLeaves | HandOver | WhoIsHere

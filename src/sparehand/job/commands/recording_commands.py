@@ -101,3 +101,22 @@ class PartAnswer:
 
     part: str
     renewed: bool
+
+
+RecordingCommand = (
+    UseUnit
+    | Understood
+    | Finding
+    | Renewed
+    | KeepOldPart
+    | MarkIsMade
+    | MarkIsFound
+    | ConditionHolds
+    | ConditionOver
+    | AlreadyFitted
+    | AlreadyOn
+    | MarkWasMade
+    | PartAnswer
+    | Lifted
+    | CheckPassed
+)

@@ -22,3 +22,6 @@ class Reading:
 @dataclass(frozen=True)
 class StartTightening:
     """Start the present fastener again at its first stage."""
+
+
+TighteningCommand = MarkDone | Reading | StartTightening

@@ -56,3 +56,6 @@ class WasHold:
 @dataclass(frozen=True)
 class Tick:
     """Time has passed: due timers ring, questions lapse. Sent by the bench, never spoken."""
+
+
+TimingCommand = Hold | GoOn | Snag | SnagOver | StartTimer | StopTimer | WasWork | WasHold | Tick

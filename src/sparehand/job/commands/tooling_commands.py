@@ -53,3 +53,15 @@ class HelperFor:
     """A second person helped for so many minutes, without joining the job."""
 
     minutes: int
+
+
+ToolingCommand = (
+    UseWrench
+    | ExtensionInLine
+    | ExtensionAtRightAngle
+    | ExtensionOff
+    | SecondCheck
+    | ToolsBack
+    | PressSizeFits
+    | HelperFor
+)

@@ -73,3 +73,16 @@ class FollowUpsDue:
 
     count: int
     unit: Literal["days", "weeks", "months"]
+
+
+VisitCommand = (
+    StartLine
+    | EndLine
+    | RoadTestDistance
+    | ChoosePayer
+    | ChooseOperationPayer
+    | WhichFollowUps
+    | FollowUpIs
+    | FollowUpsDue
+    | FollowUpsDueAt
+)

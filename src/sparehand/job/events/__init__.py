@@ -9,9 +9,14 @@ from pydantic import Field
 
 from sparehand.ground.bounds import Count, Name
 from sparehand.ground.clock import Moment
-from sparehand.job.events.condition_events import ConditionsSeen as ConditionsSeen, PracticeMarked as PracticeMarked
-from sparehand.job.events.correcting_events import TimeCorrected as TimeCorrected
+from sparehand.job.events.condition_events import (
+    ConditionEvent,
+    ConditionsSeen as ConditionsSeen,
+    PracticeMarked as PracticeMarked,
+)
+from sparehand.job.events.correcting_events import CorrectingEvent, TimeCorrected as TimeCorrected
 from sparehand.job.events.departing_events import (
+    DepartingEvent,
     DepartureDecided as DepartureDecided,
     DepartureExplained as DepartureExplained,
     DepartureRecorded as DepartureRecorded,
@@ -19,6 +24,7 @@ from sparehand.job.events.departing_events import (
 )
 from sparehand.job.events.drafting_events import (
     Asked as Asked,
+    DraftingEvent,
     FastenerDoing as FastenerDoing,
     FastenerNamed as FastenerNamed,
     FastenerTold as FastenerTold,
@@ -28,6 +34,7 @@ from sparehand.job.events.drafting_events import (
     StepOpened as StepOpened,
 )
 from sparehand.job.events.ending_events import (
+    EndingEvent,
     JobClosed as JobClosed,
     JobParked as JobParked,
     Question as Question,
@@ -37,6 +44,7 @@ from sparehand.job.events.ending_events import (
 )
 from sparehand.job.events.extra_events import (
     ApprovalLimited as ApprovalLimited,
+    ExtraEvent,
     ExtraWorkApproved as ExtraWorkApproved,
     ExtraWorkDeclined as ExtraWorkDeclined,
     ExtraWorkProposed as ExtraWorkProposed,
@@ -46,9 +54,11 @@ from sparehand.job.events.finding_events import (
     FaultFound as FaultFound,
     FaultMeasured as FaultMeasured,
     FaultWord as FaultWord,
+    FindingEvent,
     Urgency as Urgency,
 )
 from sparehand.job.events.moving_events import (
+    MovingEvent,
     StepDone as StepDone,
     StepReached as StepReached,
     StepsReopened as StepsReopened,
@@ -60,6 +70,7 @@ from sparehand.job.events.noting_events import (
     LessonReviewed as LessonReviewed,
     MemoKept as MemoKept,
     NoteKind as NoteKind,
+    NotingEvent,
     WordsWritten as WordsWritten,
 )
 from sparehand.job.events.opening_events import (
@@ -70,16 +81,19 @@ from sparehand.job.events.opening_events import (
     ClockStepped as ClockStepped,
     GapExplained as GapExplained,
     JobOpened as JobOpened,
+    OpeningEvent,
     Vehicle as Vehicle,
 )
 from sparehand.job.events.order_events import (
     OldPartKept as OldPartKept,
+    OrderEvent,
     OrderNoted as OrderNoted,
     OrderWord as OrderWord,
     PartNumberNoted as PartNumberNoted,
     ReworkLinked as ReworkLinked,
 )
 from sparehand.job.events.people_events import (
+    PeopleEvent,
     TechnicianActs as TechnicianActs,
     TechnicianJoined as TechnicianJoined,
     TechnicianLeft as TechnicianLeft,
@@ -93,6 +107,7 @@ from sparehand.job.events.recording_events import (
     MeasurementRecorded as MeasurementRecorded,
     PartNotRenewed as PartNotRenewed,
     PartRenewed as PartRenewed,
+    RecordingEvent,
     StanceChanged as StanceChanged,
     ToldWithoutStep as ToldWithoutStep,
     UnitChosen as UnitChosen,
@@ -104,6 +119,7 @@ from sparehand.job.events.tightening_events import (
     OutOfLimitsRead as OutOfLimitsRead,
     PiecesCounted as PiecesCounted,
     TighteningConfirmed as TighteningConfirmed,
+    TighteningEvent,
     TighteningRestarted as TighteningRestarted,
 )
 from sparehand.job.events.timing_events import (
@@ -114,11 +130,13 @@ from sparehand.job.events.timing_events import (
     TimerRang as TimerRang,
     TimerStarted as TimerStarted,
     TimerStopped as TimerStopped,
+    TimingEvent,
 )
 from sparehand.job.events.tooling_events import (
     ExtensionChanged as ExtensionChanged,
     PressSizeFitted as PressSizeFitted,
     TighteningChecked as TighteningChecked,
+    ToolingEvent,
     ToolsCounted as ToolsCounted,
     WrenchChosen as WrenchChosen,
 )
@@ -136,6 +154,7 @@ from sparehand.job.events.visit_events import (
     LineWork as LineWork,
     Payer as Payer,
     PayerChosen as PayerChosen,
+    VisitEvent,
 )
 from sparehand.job.events.words_events import (
     ApprovalWay as ApprovalWay,
@@ -155,92 +174,23 @@ from sparehand.job.events.words_events import (
 )
 
 Event = Annotated[
-    JobOpened
-    | BenchStarted
-    | BenchStopped
-    | BenchAlive
-    | BenchSlept
-    | ClockStepped
-    | GapExplained
-    | TimeCorrected
-    | TechnicianJoined
-    | TechnicianLeft
-    | TechnicianActs
-    | StepReached
-    | StepDone
-    | StepsReopened
-    | PressSizeFitted
-    | ToolsCounted
-    | FaultFound
-    | FaultMeasured
-    | WayChosen
-    | TighteningConfirmed
-    | OutOfLimitsRead
-    | TighteningRestarted
-    | PiecesCounted
-    | AngleAnswered
-    | WrenchChosen
-    | ExtensionChanged
-    | TighteningChecked
-    | PartRenewed
-    | PartNotRenewed
-    | ToldWithoutStep
-    | StanceChanged
-    | OrderNoted
-    | PartNumberNoted
-    | OldPartKept
-    | ReworkLinked
-    | ConditionsSeen
-    | PracticeMarked
-    | WarningUnderstood
-    | WarningSkipped
-    | ConditionChanged
-    | GatePassed
-    | HoldStarted
-    | HoldEnded
-    | SnagStarted
-    | SnagEnded
-    | TimerStarted
-    | TimerRang
-    | TimerStopped
-    | FindingRecorded
-    | MeasurementRecorded
-    | MarkMade
-    | MarkFound
-    | DepartureRecorded
-    | DepartureExplained
-    | DepartureDecided
-    | TightenedByOtherData
-    | UnitChosen
-    | ExtraWorkProposed
-    | ExtraWorkApproved
-    | ApprovalLimited
-    | ExtraWorkDeclined
-    | OperationDropped
-    | MemoKept
-    | LessonKept
-    | WordsWritten
-    | LessonReviewed
-    | LessonRetired
-    | FirstJobBegun
-    | PhaseOpened
-    | StepOpened
-    | FastenerNamed
-    | FastenerTold
-    | NameKept
-    | LineStarted
-    | LineEnded
-    | LineAdded
-    | LineNoted
-    | PayerChosen
-    | FollowUpScheduled
-    | FollowUpDone
-    | EstimateApproved
-    | QuestionAsked
-    | QuestionAnswered
-    | Undone
-    | JobParked
-    | JobClosed,
+    OpeningEvent
+    | CorrectingEvent
+    | PeopleEvent
+    | MovingEvent
+    | ToolingEvent
+    | FindingEvent
+    | TighteningEvent
+    | RecordingEvent
+    | OrderEvent
+    | ConditionEvent
+    | TimingEvent
+    | DepartingEvent
+    | ExtraEvent
+    | NotingEvent
+    | DraftingEvent
+    | VisitEvent
+    | EndingEvent,
     Field(discriminator="kind"),
 ]
 

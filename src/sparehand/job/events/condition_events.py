@@ -22,3 +22,6 @@ class PracticeMarked(Fact):
     """The job is practice only: its times never count."""
 
     kind: Literal["practice marked"] = "practice marked"
+
+
+ConditionEvent = ConditionsSeen | PracticeMarked

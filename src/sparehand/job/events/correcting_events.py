@@ -25,3 +25,6 @@ class TimeCorrected(Fact):
     counted_as: Literal["work", "hold"] = "work"
     hold: HoldReason | None = None
     why: str = ""
+
+
+CorrectingEvent = TimeCorrected

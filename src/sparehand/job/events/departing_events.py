@@ -41,3 +41,6 @@ class TightenedByOtherData(Fact):
     fastener: FastenerKey
     basis: Basis
     achieved: TorqueValue | None = None
+
+
+DepartingEvent = DepartureRecorded | DepartureExplained | DepartureDecided | TightenedByOtherData

@@ -64,3 +64,6 @@ class NameKept(Kept):
     kind: Literal["name kept"] = "name kept"
     of: Literal["phase", "step", "fastener"]
     number: Count = 0
+
+
+DraftingEvent = FirstJobBegun | PhaseOpened | StepOpened | FastenerNamed | FastenerTold | NameKept

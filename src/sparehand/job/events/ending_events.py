@@ -84,3 +84,6 @@ class JobClosed(Fact):
     kind: Literal["job closed"] = "job closed"
     reason: str = ""
     left_open: tuple[str, ...] = ()
+
+
+EndingEvent = QuestionAsked | QuestionAnswered | Undone | JobParked | JobClosed

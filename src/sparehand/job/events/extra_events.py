@@ -51,3 +51,6 @@ class OperationDropped(Fact):
     kind: Literal["operation dropped"] = "operation dropped"
     operation: str
     keeps: tuple[StepKey, ...] = ()
+
+
+ExtraEvent = ExtraWorkProposed | ExtraWorkApproved | ApprovalLimited | ExtraWorkDeclined | OperationDropped

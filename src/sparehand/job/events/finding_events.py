@@ -37,3 +37,6 @@ class FaultMeasured(Fact):
     finding: int = Field(ge=1)
     value: Measured
     unit: str = Field(max_length=20)
+
+
+FindingEvent = FaultFound | FaultMeasured

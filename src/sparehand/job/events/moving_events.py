@@ -43,3 +43,6 @@ class WayChosen(Fact):
     at: PhaseKey
     way: str
     keeps: tuple[StepKey, ...] = ()
+
+
+MovingEvent = StepReached | StepDone | StepsReopened | WayChosen

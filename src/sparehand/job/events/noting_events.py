@@ -56,3 +56,6 @@ class LessonRetired(Fact):
 
     kind: Literal["lesson retired"] = "lesson retired"
     lesson: UUID
+
+
+NotingEvent = MemoKept | LessonKept | WordsWritten | LessonReviewed | LessonRetired

@@ -74,3 +74,6 @@ class GapExplained(Fact):
 
     kind: Literal["gap explained"] = "gap explained"
     was: GapAnswer
+
+
+OpeningEvent = JobOpened | BenchStarted | BenchStopped | BenchAlive | BenchSlept | ClockStepped | GapExplained

@@ -42,3 +42,6 @@ class ReworkLinked(Fact):
 
     kind: Literal["rework linked"] = "rework linked"
     job: str
+
+
+OrderEvent = OrderNoted | PartNumberNoted | OldPartKept | ReworkLinked

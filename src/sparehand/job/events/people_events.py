@@ -27,3 +27,6 @@ class TechnicianActs(Fact):
 
     kind: Literal["technician acts"] = "technician acts"
     technician: Name
+
+
+PeopleEvent = TechnicianJoined | TechnicianLeft | TechnicianActs

@@ -121,3 +121,20 @@ class StanceChanged(Fact):
     kind: Literal["stance changed"] = "stance changed"
     end: VehicleEnd
     stance: Stance
+
+
+RecordingEvent = (
+    PartRenewed
+    | PartNotRenewed
+    | ToldWithoutStep
+    | StanceChanged
+    | WarningUnderstood
+    | WarningSkipped
+    | ConditionChanged
+    | GatePassed
+    | FindingRecorded
+    | MeasurementRecorded
+    | MarkMade
+    | MarkFound
+    | UnitChosen
+)

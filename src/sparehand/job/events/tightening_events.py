@@ -61,3 +61,6 @@ class AngleAnswered(Fact):
     kind: Literal["angle answered"] = "angle answered"
     fastener: FastenerKey
     begun: bool
+
+
+TighteningEvent = TighteningConfirmed | OutOfLimitsRead | TighteningRestarted | PiecesCounted | AngleAnswered

@@ -55,3 +55,6 @@ class TimerStopped(Fact):
 
     kind: Literal["timer stopped"] = "timer stopped"
     name: str
+
+
+TimingEvent = HoldStarted | HoldEnded | SnagStarted | SnagEnded | TimerStarted | TimerRang | TimerStopped

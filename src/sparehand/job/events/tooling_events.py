@@ -47,3 +47,6 @@ class PressSizeFitted(Fact):
     kind: Literal["press size fitted"] = "press size fitted"
     at: StepKey
     size_mm: Measured
+
+
+ToolingEvent = PressSizeFitted | ToolsCounted | WrenchChosen | ExtensionChanged | TighteningChecked

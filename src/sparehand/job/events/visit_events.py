@@ -107,3 +107,8 @@ class EstimateApproved(Fact):
     kind: Literal["estimate approved"] = "estimate approved"
     estimate: str
     approved: tuple[ApprovedHours, ...]
+
+
+VisitEvent = (
+    LineStarted | LineEnded | LineAdded | LineNoted | PayerChosen | FollowUpScheduled | FollowUpDone | EstimateApproved
+)
