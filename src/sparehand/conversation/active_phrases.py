@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from sparehand.job.conditions import holds
 from sparehand.job.deciding.decide_departing import unsettled
 from sparehand.job.extra_work import just_approved, waiting
-from sparehand.job.obligations import Duty, borrowed_out, obligations, present_tightening
+from sparehand.job.obligations import Duty, obligations, present_tightening
 from sparehand.job.open_items import left_behind
+from sparehand.job.run_tools import borrowed_out
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.parts import unanswered

@@ -9,9 +9,10 @@ from typing import Literal
 from sparehand.job.conditions import holds
 from sparehand.job.fasteners import hand_tight, is_final, present_stage
 from sparehand.job.open_ways import open_choice, ways_of
+from sparehand.job.run_tools import tools_of_run
 from sparehand.job.state import JobState
 from sparehand.procedures.labels import in_words
-from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage, Tool
+from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.spoken_names import way_said
 from sparehand.procedures.vehicle import Condition
@@ -216,19 +217,6 @@ def _tools(state: JobState) -> Iterator[Obligation]:
         named = f", {listed(borrowed)} borrowed" if borrowed else ""
         asks = f"Count the tools: {counted(len(missing), 'tool')} of this job{named}."
         yield Obligation("tools", "tools", asks, "all tools are back")
-
-
-def tools_of_run(state: JobState) -> tuple[Tool, ...]:
-    """The tools that the steps of the run use."""
-    used = {id for planned in state.plan.phases for step in planned.phase.steps for id in step.tools}
-    return tuple(tool for tool in state.plan.procedure.tools if tool.id in used)
-
-
-def borrowed_out(state: JobState) -> tuple[Tool, ...]:
-    """The borrowed tools that a finished step used and nobody has said to be back."""
-    used = {id for key in state.progress.done if key in state.plan.steps for id in state.plan.step(key).tools}
-    back = state.progress.tools_back
-    return tuple(tool for tool in tools_of_run(state) if tool.borrowed and tool.id in used and tool.id not in back)
 
 
 def withheld(state: JobState, fastener: Fastener) -> str | None:

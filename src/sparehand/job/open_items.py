@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.job.fasteners import LooseFastener
-from sparehand.job.obligations import borrowed_out, name_of, renewal_waived
+from sparehand.job.obligations import name_of, renewal_waived
+from sparehand.job.run_tools import borrowed_out
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.drive import apart, begun, drive_blockers, undone_kinds
 from sparehand.job.vehicle.gates import open_gates

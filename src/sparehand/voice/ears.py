@@ -14,14 +14,15 @@ from sparehand.job.commands import ASKING
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
 from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.recognising.near_misses import near_miss
 from sparehand.voice.recognising.recogniser import Recogniser, Recognition
 from sparehand.voice.recognising.rejection import (
     SENSITIVITIES,
     Listening,
-    NumberKind,
     Sensitivity,
     SensitivityName,
     crowded,
+    number_kind,
     refusal,
 )
 from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
@@ -36,7 +37,6 @@ ATTENTIVE_SECONDS = 5.0
 LONGEST_KEY_SECONDS = 10.0
 HISTORY_SECONDS = 1.5
 """How much of the sound just heard stays in memory, for a key that turns out to be held."""
-NEAR_MISS_CONFIDENCE = 0.3
 SAID_IN_HASTE = frozenset({"Refuse", "Quiet", "StopListening", "GoBack"})
 NEVER_ASKED_BACK = ASKING | SAID_IN_HASTE | {"Confirm"}
 """Commands that change nothing, or are an answer themselves; digits are read back anyhow."""
@@ -195,7 +195,7 @@ class Ears:
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
         reason = refusal(
-            recognition, utterance, self._sensitivity, listening, number_kind=_number_kind(pattern, recognition.text)
+            recognition, utterance, self._sensitivity, listening, number_kind=number_kind(pattern, recognition.text)
         )
         if reason is None and command is None:
             reason = "no phrase"
@@ -215,7 +215,7 @@ class Ears:
             command,
             accepted=reason is None,
             reason=reason or "",
-            near_miss=_near_miss(reason, recognition, listening),
+            near_miss=near_miss(reason, recognition, listening),
             asks_back=pattern is not None and self._asks_back(pattern, recognition.confidence, listening),
             decoy_margin=recognition.decoy_margin,
             silence_before=utterance.silence_before,
@@ -241,23 +241,3 @@ class Ears:
             return (pattern.lasting or pattern.decides) and confidence < sensitivity.sure_confidence
         least = sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence
         return pattern.lasting or confidence < least
-
-
-def _number_kind(pattern: Pattern | None, text: str) -> NumberKind:
-    """The kind of number in a phrase, by how much harm a wrong one would do: digits are always read back.
-
-    A single digit alone is what noise and cut words are taken for, and hardly ever a reading.
-    """
-    if pattern is None or not pattern.holds_number:
-        return "no number"
-    return "a reading" if "digits" in pattern.slots and " " in text else "a number"
-
-
-def _near_miss(reason: str | None, recognition: Recognition, listening: Listening) -> bool:
-    """Whether it was meant for the bench, as far as can be told: called or with the key, or a phrase not quite sure."""
-    if reason is None:
-        return False
-    if listening == "always":
-        return reason == "not sure enough" and recognition.confidence >= NEAR_MISS_CONFIDENCE
-    addressed = listening == "key" or recognition.called
-    return addressed and reason != "too short for speech" and not (recognition.called and not recognition.text)

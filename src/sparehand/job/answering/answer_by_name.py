@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, Line, counted, duration, from_file, plain, quantity, together
-from sparehand.job.answering.answer_here import phase_title, size_line, torque_line
+from sparehand.job.answering.answer_here import phase_title
 from sparehand.job.answering.loose_words import some
+from sparehand.job.answering.value_lines import size_line, torque_line
 from sparehand.job.ledger import milliseconds
 from sparehand.job.obligations import withheld
 from sparehand.job.state import JobState

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import takewhile
 
-from sparehand.job.answer import Line, counted, from_file, hint, numbered, plain, quantity, together
+from sparehand.job.answer import Line, counted, from_file, hint, numbered, plain, together
 from sparehand.job.answering.answer_tooling import fits
 from sparehand.job.answering.loose_words import loose_by_side, some
+from sparehand.job.answering.value_lines import size_line, torque_line
 from sparehand.job.obligations import (
     PresentTightening,
     obligations,
@@ -21,11 +22,10 @@ from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.drive import brings_down
 from sparehand.job.work_order import following
-from sparehand.procedures import wording
-from sparehand.procedures.labels import named, tool_of
-from sparehand.procedures.model import Fastener, Stage
+from sparehand.procedures.labels import named
+from sparehand.procedures.model import Fastener
 from sparehand.procedures.plan import PhaseKey, StepKey
-from sparehand.procedures.quantities import TorqueUnit, spoken_torque
+from sparehand.procedures.quantities import TorqueUnit
 
 
 def arrival(state: JobState) -> tuple[Line, ...]:
@@ -155,14 +155,6 @@ def phase_title(state: JobState, key: PhaseKey) -> str:
     return f"{title}, {key.side}" if key.side else title
 
 
-def torque_line(stage: Stage, unit: TorqueUnit) -> Line:
-    """A stage's value: a torque in `unit`, told to be converted where it is, or an angle."""
-    if stage.torque is None:
-        return quantity(stage.angle_degrees or 0.0, "°").framed("turn ")
-    value = spoken_torque(stage.torque, unit, stage.tolerance_percent)
-    return quantity(value.value, value.unit).framed("" if unit == stage.torque.unit else "converted, ")
-
-
 def _unread_warning(state: JobState) -> tuple[Line, ...]:
     open_now = obligations(state)
     if open_now and open_now[0].duty == "warning":
@@ -206,20 +198,6 @@ def _said_torques(state: JobState, fastener: Fastener, unit: TorqueUnit, lead: s
 
 def _all_stages(fastener: Fastener, unit: TorqueUnit) -> Line:
     return together((torque_line(stage, unit) for stage in fastener.tightening), ", then ")
-
-
-def size_line(fastener: Fastener) -> Line:
-    """What turns a fastener, and what holds its other side."""
-    if fastener.drive_mm is None:
-        words = fastener.drive or "no size given"
-        return Line(f"{named(fastener)}: {wording.label_spoken(words)}.", f"{named(fastener)}: {words}.")
-    drive = quantity(fastener.drive_mm, "mm").framed(f"{named(fastener)}: {tool_of(fastener)} ")
-    hold = fastener.counter_hold
-    holding = (quantity(hold.size_mm, "mm").framed(f"hold {hold.holds}: "),) if hold else ()
-    thread = ", left hand thread" if fastener.left_hand else ""
-    alone = quantity(fastener.drive_mm, "mm").spoken
-    other = f", hold {quantity(hold.size_mm, 'mm').spoken}" if hold else ""
-    return together((drive, *holding), ", ").framed(after=f"{thread}.").shortened(f"{alone}{other}{thread}.")
 
 
 def _present_torque(state: JobState) -> tuple[Line, ...]:

@@ -23,11 +23,10 @@ from sparehand.job.answering import (
     answer_visit,
 )
 from sparehand.job.answering.answer_context import AnswerContext, Wording
+from sparehand.job.answering.answer_help import phrases_of_now, rest_of_it
 from sparehand.job.decision import Tell, Topic
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
-
-HELP_PHRASES = 4
 
 
 def _here(wording: Callable[[JobState], tuple[Line, ...]]) -> Wording:
@@ -100,18 +99,6 @@ def _lapsed(_state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Li
 
 def _rang(_state: JobState, reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
     return (plain(f"Time is up: {reply.about}."),)
-
-
-def _help(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
-    """The likeliest phrases of now, a few at a time."""
-    groups = [context.phrases[first : first + HELP_PHRASES] for first in range(0, len(context.phrases), HELP_PHRASES)]
-    return tuple(plain(f"You can say: {', '.join(group)}.").of_entries(len(group)) for group in groups) or (
-        plain("Nothing can be said now."),
-    )
-
-
-def _more(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
-    return context.last.rest or (plain("That was all."),)
 
 
 def _parked(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Line, ...]:
@@ -199,8 +186,8 @@ WORDINGS: dict[Topic, Wording] = {
     "not listening": _shown("Not listening.", "Not listening. A key or the call word ends that."),
     "voice off": _shown("Voice off.", "The voice is off. Answers are on the screen."),
     "voice on": _fixed("Speaking again."),
-    "help": _help,
-    "more": _more,
+    "help": phrases_of_now,
+    "more": rest_of_it,
     "torque by name": lambda state, reply, _context: answer_by_name.torque_of(state, reply.about, reply.unit),
     "size by name": lambda state, reply, _context: answer_by_name.size_of(state, reply.about),
     "held by": lambda state, reply, _context: answer_by_name.held_by(state, reply.about),

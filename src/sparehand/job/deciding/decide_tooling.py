@@ -19,7 +19,8 @@ from sparehand.job.events import (
     WrenchChosen,
 )
 from sparehand.job.fasteners import is_final
-from sparehand.job.obligations import obligations, present_tightening, tools_of_run
+from sparehand.job.obligations import obligations, present_tightening
+from sparehand.job.run_tools import tools_of_run
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.quantities import TorqueValue

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import Literal
 
+from sparehand.voice.phrases.phrase_table import Pattern
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.sound.level import signal_to_noise_db
 from sparehand.voice.sound.samples import Utterance
@@ -141,3 +142,13 @@ def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, numb
     if conversing(utterance):
         return sensitivity.least_silence_after_in_conversation
     return sensitivity.least_silence_after
+
+
+def number_kind(pattern: Pattern | None, text: str) -> NumberKind:
+    """The kind of number in a phrase, by how much harm a wrong one would do: digits are always read back.
+
+    A single digit alone is what noise and cut words are taken for, and hardly ever a reading.
+    """
+    if pattern is None or not pattern.holds_number:
+        return "no number"
+    return "a reading" if "digits" in pattern.slots and " " in text else "a number"

@@ -1,0 +1,24 @@
+"""What can be said now, and the rest of a long answer."""
+
+from __future__ import annotations
+
+from sparehand.job.answer import Line, plain
+from sparehand.job.answering.answer_context import AnswerContext
+from sparehand.job.decision import Tell
+from sparehand.job.state import JobState
+
+HELP_PHRASES = 4
+"""How many phrases are said at once."""
+
+
+def phrases_of_now(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
+    """The likeliest phrases of now, a few at a time."""
+    groups = [context.phrases[first : first + HELP_PHRASES] for first in range(0, len(context.phrases), HELP_PHRASES)]
+    return tuple(plain(f"You can say: {', '.join(group)}.").of_entries(len(group)) for group in groups) or (
+        plain("Nothing can be said now."),
+    )
+
+
+def rest_of_it(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
+    """What the last answer left out."""
+    return context.last.rest or (plain("That was all."),)
