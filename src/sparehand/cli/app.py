@@ -10,7 +10,7 @@ from typer.core import TyperGroup
 
 from sparehand import __version__
 from sparehand.cli import (
-    bench_commands,
+    bench_group,
     day_commands,
     desk_commands,
     due_commands,
@@ -66,7 +66,7 @@ app = typer.Typer(
     context_settings=_CONTEXT,
 )
 
-app.add_typer(bench_commands.bench)
+app.add_typer(bench_group.bench)
 app.add_typer(desk_commands.desk)
 app.add_typer(day_commands.days)
 app.add_typer(estimate_commands.estimate)

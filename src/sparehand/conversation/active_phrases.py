@@ -12,7 +12,7 @@ from sparehand.job.open_items import left_behind
 from sparehand.job.run_tools import borrowed_out
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
-from sparehand.job.vehicle.parts import unanswered
+from sparehand.job.vehicle.listed_parts import unanswered
 from sparehand.job.vehicle.put_back import fasteners_out
 
 _OF_DUTY: dict[Duty, Situation] = {

@@ -10,7 +10,7 @@ from sparehand.job.run_tools import borrowed_out
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.drive import apart, begun, drive_blockers, undone_kinds
 from sparehand.job.vehicle.gates import open_gates
-from sparehand.job.vehicle.parts import unanswered_names
+from sparehand.job.vehicle.listed_parts import unanswered_names
 from sparehand.procedures.labels import in_words
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import StepKey

@@ -7,7 +7,6 @@ from pathlib import Path
 from sparehand.procedures.findings import BrokenProcedureError, CheckFinding
 from sparehand.procedures.load import LoadedProcedure, load_procedure
 from sparehand.procedures.rules import (
-    choices,
     fastener_names,
     gates_needed,
     hazards,
@@ -19,6 +18,7 @@ from sparehand.procedures.rules import (
     sides,
     spoken,
     tightening_rules,
+    way_rules,
     wheels,
 )
 from sparehand.procedures.rules.spoken import NameJudge
@@ -32,8 +32,8 @@ _RULES = (
     sides.sides_out_of_place,
     sides.sided_and_not,
     sides.gates_out_of_place,
-    choices.phases_in_a_circle,
-    choices.ways_out_of_place,
+    way_rules.phases_in_a_circle,
+    way_rules.ways_out_of_place,
     journey.removed_never_refitted,
     journey.fitted_never_tightened,
     journey.condition_never_established,

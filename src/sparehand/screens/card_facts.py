@@ -15,7 +15,7 @@ from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.claim_words import claim_words, subject_of
 from sparehand.job.vehicle.drive import StepKind, drive_blockers, kind_of, not_done
-from sparehand.job.vehicle.parts import PartState, answer_for, listed_parts
+from sparehand.job.vehicle.listed_parts import PartState, answer_for, listed_parts
 from sparehand.procedures.labels import fluid_name
 from sparehand.procedures.model import FindingAnswer, Side
 from sparehand.screens.card_visit import line_seconds

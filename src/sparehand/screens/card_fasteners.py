@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sparehand.job import events as e
 from sparehand.job.fasteners import LooseFastener, is_final
 from sparehand.job.state import JobState
-from sparehand.job.vehicle.parts import PartState, answer_for, listed_parts
+from sparehand.job.vehicle.listed_parts import PartState, answer_for, listed_parts
 from sparehand.procedures import wording
 from sparehand.procedures.labels import named, thread_label
 from sparehand.procedures.model import Fastener, Side, Stage

@@ -6,8 +6,8 @@ from sparehand.job import commands as c
 from sparehand.job.decision import Context, Decision, refuse, tell
 from sparehand.job.events import Event, PartNotRenewed, PartRenewed, Question, QuestionAsked, ToldWithoutStep
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.listed_parts import unanswered
 from sparehand.job.vehicle.naming import out_sentence, with_side
-from sparehand.job.vehicle.parts import unanswered
 from sparehand.job.vehicle.put_back import fasteners_out
 from sparehand.procedures.plan import FastenerKey
 

@@ -42,7 +42,7 @@ from sparehand.job.events.ending_events import QuestionKind
 from sparehand.job.obligations import present_tightening
 from sparehand.job.open_items import open_items, safe_to_drive, undone_steps
 from sparehand.job.state import JobState
-from sparehand.job.vehicle.parts import unanswered
+from sparehand.job.vehicle.listed_parts import unanswered
 from sparehand.job.work_order import following
 from sparehand.procedures.labels import named
 from sparehand.procedures.plan import FastenerKey
