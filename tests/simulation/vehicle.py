@@ -121,7 +121,7 @@ class Vehicle:
 
     def copy(self) -> Vehicle:
         """The vehicle as it is now, to go back to."""
-        return deepcopy(self)
+        return deepcopy(self, {id(self.file): self.file})
 
     def restore(self, before: Vehicle) -> None:
         """Go back to how it was."""
