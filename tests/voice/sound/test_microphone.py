@@ -130,7 +130,7 @@ def test_lost_sound_is_counted_and_told(sound: FakePortAudio, source: Microphone
     while not notices:
         next(blocks)
     assert source.overruns == 6
-    assert notices[0].startswith("6 pieces of sound were lost")
+    assert notices[0].startswith("6 pieces of sound lost")
 
 
 def test_a_microphone_that_goes_away_is_told_and_silence_stands_in_for_it(
@@ -164,7 +164,7 @@ def test_listening_goes_on_when_the_microphone_is_back_and_the_loudspeaker_was_o
 
 def test_a_loudspeaker_that_was_plugged_in_later_is_found(sound: FakePortAudio, library: SoundLibrary) -> None:
     sound.unplug()
-    with pytest.raises(FailureError, match="no sound: the system's sound output is not there"):
+    with pytest.raises(FailureError, match="the system's sound output is not there"):
         DeviceOutput(None, library)
     sound.plugged_in = True
     assert DeviceOutput(None, library).rate == RATE
