@@ -159,9 +159,10 @@ class Technician:
             wrong += [c.MarkDone(), c.Next()]
         elif present and not self.vehicle.can_tighten(present.key.fastener, present.key.side, present.stage):
             wrong.append(c.MarkDone())
-        if step.get("establishes") and not self.vehicle.can_establish(step["establishes"]):
+        after = self.vehicle.after_its_own(step, side)
+        if step.get("establishes") and not after.can_establish(step["establishes"]):
             wrong.append(c.ConditionHolds(step["establishes"]))
-        if step.get("passes_gate") and any(self.vehicle.gate(step["passes_gate"])):
+        if step.get("passes_gate") and any(after.gate(step["passes_gate"])):
             wrong.append(c.CheckPassed())
         if step.get("finds_mark") and not {(step["finds_mark"], side), (step["finds_mark"], None)} & self.vehicle.made:
             wrong.append(c.MarkIsFound())

@@ -84,10 +84,21 @@ class Vehicle:
         for id in step.get("fits", ()):
             self.pieces[id, side] = [0 if piece is None else piece for piece in self.state_of(id, side)]
         self.hanging.update((words, side) for words in step.get("hangs", ()))
-        self.hanging.difference_update((words, at) for words in step.get("releases", ()) for at in (side, None))
+        self.release(step, side)
         self.drained |= set(step.get("drains", ()))
         self.drained -= set(step.get("fills", ()))
         self._stand(step)
+
+    def release(self, step: Mapping[str, Any], side: Side) -> None:
+        """What the step itself releases is released."""
+        self.hanging.difference_update((words, at) for words in step.get("releases", ()) for at in (side, None))
+
+    def after_its_own(self, step: Mapping[str, Any], side: Side) -> Vehicle:
+        """The vehicle as a word said at the step takes it: what the step itself releases and lowers is so."""
+        after = self.copy()
+        after.release(step, side)
+        after._stand({"lowers": step.get("lowers")})
+        return after
 
     def slacken(self, id: str, side: Side) -> None:
         """Undo the tightening of every piece that is in."""
