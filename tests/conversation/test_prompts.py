@@ -65,7 +65,7 @@ def spoken(command: c.Command, phrases: PhraseTable, now: Set[Situation]) -> boo
 
 
 @pytest.mark.parametrize("name", PROCEDURES)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=100, deadline=None, derandomize=True)
 @given(steps=STEPS, first_only=st.booleans())
 def test_what_a_prompt_teaches_is_taken(name: str, steps: Steps, first_only: bool) -> None:
     table, phrases = opened(name, first_only), table_of(name)

@@ -63,7 +63,9 @@ def end_line(state: JobState, command: c.EndLine, _context: Context) -> Decision
     if command.work == "helper":
         return refuse("A helper is booked by minutes.", "helper for two minutes")
     if not any(line.runs and line.work == command.work for line in state.progress.visit.lines):
-        return refuse(f"No {command.work} is running.", _BEGINS.get(command.work, f"start the {command.work}"))
+        nothing_found = command.work == "found work" and not state.progress.faults
+        begin = "time check" if nothing_found else _BEGINS.get(command.work, f"start the {command.work}")
+        return refuse(f"No {command.work} is running.", begin)
     return tell("line over", LineEnded(work=command.work, result=command.result or ""), _ALIVE, about=command.work)
 
 
