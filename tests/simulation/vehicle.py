@@ -94,10 +94,14 @@ class Vehicle:
         self.hanging.difference_update((words, at) for words in step.get("releases", ()) for at in (side, None))
 
     def after_its_own(self, step: Mapping[str, Any], side: Side) -> Vehicle:
-        """The vehicle as a word said at the step takes it: what the step itself releases and lowers is so."""
+        """The vehicle as a word said at the step takes it: what the step itself releases and lowers is so.
+
+        Where no step of the file is said to lower, the step of a condition on the wheels is the one that does.
+        """
         after = self.copy()
         after.release(step, side)
-        after._stand({"lowers": step.get("lowers")})
+        silent = not any(one.get("lowers") for phase in self.file["phases"] for one in phase["steps"])
+        after._stand({"lowers": "vehicle" if silent and step.get("establishes") else step.get("lowers")})
         return after
 
     def slacken(self, id: str, side: Side) -> None:

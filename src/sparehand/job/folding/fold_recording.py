@@ -98,6 +98,9 @@ def stance_changed(event: e.StanceChanged, progress: Progress, _at: Moment, plan
     stands = with_stance(progress, event.end, event.stance)
     if event.stance == "lowered":
         return stands
-    again = {key for key in plan.steps if plan.step(key).lowers}
+    on_wheels = {one.id for one in plan.procedure.conditions if one.ends_when_raised}
+    again = {key for key in plan.steps if plan.step(key).lowers} or {
+        key for key in plan.steps if plan.step(key).establishes in on_wheels
+    }
     heard = {(warning.id, key.at.side) for key in again for warning in plan.step(key).warnings}
     return replace(stands, done=stands.done - again, understood=stands.understood - heard)
