@@ -44,13 +44,13 @@ def test_a_torque_is_said_digit_by_digit_with_its_unit_last(
 ) -> None:
     torque = TorqueValue(value=value, unit=unit)
 
-    assert wording.torque_spoken(torque) == spoken
+    assert wording.quantity_spoken(torque.value, torque.unit) == spoken
     assert wording.torque_shown(torque) == shown
 
 
 def test_sizes_angles_and_threads_are_values_too() -> None:
-    assert wording.size_spoken(18) == "one eight millimetres"
-    assert wording.angle_spoken(90) == "nine zero degrees"
+    assert wording.quantity_spoken(18, "mm") == "one eight millimetres"
+    assert wording.quantity_spoken(90, "°") == "nine zero degrees"
     assert wording.thread_spoken("M12x1.5") == "M one two by one decimal five"
     assert wording.thread_spoken("M8") == "M eight"
     assert wording.thread_spoken("1/2-13 UNC") == "one over two inch, one three threads"

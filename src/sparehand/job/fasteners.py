@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from sparehand.job.events import DepartureKind
-from sparehand.procedures.model import Fastener, Procedure, Stage
+from sparehand.procedures.model import Fastener, Procedure
 from sparehand.procedures.plan import FastenerKey
 
 
@@ -116,11 +116,6 @@ def present_stage(fastener: Fastener, fastening: Fastening) -> int | None:
         if count < fastener.quantity:
             return number
     return None
-
-
-def stage_at(fastener: Fastener, number: int) -> Stage:
-    """The stage of that number."""
-    return fastener.tightening[number]
 
 
 def confirmed(fastening: Fastening, stage: int, count: int) -> Fastening:

@@ -93,11 +93,6 @@ def counted(count: int, thing: str, things: str | None = None) -> str:
     return f"{number_spoken(count)} {thing if count == 1 else things or thing + 's'}"
 
 
-def torque_spoken(torque: TorqueValue) -> str:
-    """A torque for the voice: "one one zero newton metres"."""
-    return quantity_spoken(torque.value, torque.unit)
-
-
 def torque_shown(torque: TorqueValue) -> str:
     """A torque for the screen: "110 N·m"."""
     return f"{number_shown(torque.value)} {torque.unit}"
@@ -124,11 +119,6 @@ def quantity_shown(value: float, unit: str) -> str:
     return f"{number_shown(value)} {unit}".rstrip()
 
 
-def size_spoken(millimetres: float) -> str:
-    """A tool's size: "one eight millimetres"."""
-    return quantity_spoken(millimetres, "mm")
-
-
 def thread_spoken(thread: str) -> str:
     """A thread: M12x1.5 as "M one two by one decimal five", 1/2-13 as "one over two inch, one three threads"."""
     inch = re.fullmatch(r"(\d+)(?:/(\d+))?-(\d+)(?: UN[CF])?", thread)
@@ -140,11 +130,6 @@ def thread_spoken(thread: str) -> str:
         return thread
     pitch = f" by {digits_spoken(match[2])}" if match[2] else ""
     return f"M {digits_spoken(match[1])}{pitch}"
-
-
-def angle_spoken(degrees: float) -> str:
-    """An angle: "nine zero degrees"."""
-    return quantity_spoken(degrees, "°")
 
 
 def nearest(value: float) -> int:

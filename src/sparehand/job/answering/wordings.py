@@ -105,10 +105,6 @@ def _parked(state: JobState, _reply: Tell, _context: AnswerContext) -> tuple[Lin
     return (plain("Parked."), *(line.kept_whole() for line in answer_overview.open_on_vehicle(state)))
 
 
-def _left_as_it_was(state: JobState) -> tuple[Line, ...]:
-    return (plain("Left as it was.").shortened(""), *(answer_drafting.asks(state) or answer_here.step(state)))
-
-
 WORDINGS: dict[Topic, Wording] = {
     "arrived": _with_lessons(answer_here.arrival),
     "step": _with_lessons(answer_here.step),

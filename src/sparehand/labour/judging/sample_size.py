@@ -26,18 +26,12 @@ NEARLY_ALL, CONFIDENCE = 0.99, 0.95
 DEFAULT_LOG_SD = 0.43
 
 
-def observations_textbook(times: Sequence[float], within: float = 0.05) -> int:
-    """Observations for the mean to lie `within` of itself with about 95 % (two sds; spread with divisor n).
+def observations(mean: float, sd: float, within: float = 0.05, z: float = 1.96) -> int:
+    """Observations for the mean to lie `within` of itself, at z standard errors: (z s / (h mean))2.
 
-    Source: the usual work-study form N = (40 sqrt(n sum x2 - (sum x)2) / sum x)2, where 40 is 2 / 0.05.
+    With the sd of divisor n and z = 2 it is the usual work-study form N = (40 sqrt(n sum x2 - (sum x)2) / sum x)2,
+    where 40 is 2 / 0.05; with the sample sd (divisor n - 1) and z = 1.96 that of a normal quantile.
     """
-    total, squares = math.fsum(times), math.fsum(time**2 for time in times)
-    spread = math.sqrt(max(0.0, len(times) * squares - total**2))
-    return _whole((2 / within * spread / total) ** 2)
-
-
-def observations_sampled(mean: float, sd: float, within: float = 0.05, z: float = 1.96) -> int:
-    """Observations by the sample sd (divisor n - 1) and a normal quantile: (z s / (h mean))2."""
     return _whole((z * sd / (within * mean)) ** 2)
 
 
@@ -144,7 +138,7 @@ def _needed(within: float, log_sd: float, have: int) -> JobsNeeded:
     """On the log scale a relative error of the median is an absolute one, so both conventions use log(1 + within)."""
     divisor_n = log_sd * math.sqrt(max(have - 1, 1) / max(have, 1))
     step = math.log1p(within)
-    textbook, sampled = _whole((2 * divisor_n / step) ** 2), _whole((1.96 * log_sd / step) ** 2)
+    textbook, sampled = observations(1.0, divisor_n, step, z=2), observations(1.0, log_sd, step)
     return JobsNeeded(
         within=within, textbook=textbook, sampled=sampled, more_jobs=max(0, max(textbook, sampled) - have)
     )
