@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from job.table import Table, open_job
-from sparehand.job import commands as c
+from sparehand.job import commands as c, events as e
+from sparehand.job.events.ending_events import QuestionKind
 from sparehand.log.timesheet import timesheet
 from sparehand.screens.card import job_card
 
@@ -112,3 +113,17 @@ def test_a_check_does_not_outlive_a_new_tightening() -> None:
     table = at_the_clamp_bolt()
     table.do(c.MarkDone(), c.SecondCheck("Cem Dale"), c.StartTightening(), c.Confirm(), c.MarkDone())
     assert "checked by Cem Dale" not in card(table)
+
+
+@pytest.mark.parametrize(
+    ("kind", "about"), [("press size", "press-cup"), ("extension", "long one"), ("measurement", "hub-to-arch")]
+)
+def test_a_question_that_lacks_its_number_is_never_taken_for_nought(kind: QuestionKind, about: str) -> None:
+    table = open_job()
+    table.record(e.QuestionAsked(question=e.Question(kind=kind, about=about)))
+    before = len(table.history)
+    table.do(c.Confirm())
+    assert table.refused()
+    assert len(table.history) == before
+    table.do(c.Refuse())
+    assert table.state.progress.question is None

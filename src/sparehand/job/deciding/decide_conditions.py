@@ -31,9 +31,7 @@ def odometer(_state: JobState, command: c.SayOdometer, _context: Context) -> Dec
 
 def odometer_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The odometer was confirmed."""
-    if question.value is None:
-        return refuse("No number was heard.", "where am i")
-    return tell("conditions", ConditionsSeen(odometer=int(question.value)))
+    return tell("conditions", ConditionsSeen(odometer=int(question.number)))
 
 
 def practice(state: JobState, _command: c.PracticeOnly, _context: Context) -> Decision:

@@ -53,6 +53,8 @@ def confirm(state: JobState, _command: c.Confirm, context: Context) -> Decision:
     if state.progress.question is None:
         return refuse("No question is open.", "where am i")
     question = state.progress.question.question
+    if question.kind in _ABOUT_A_NUMBER and question.value is None:
+        return refuse("No number was heard.", "no cancel")
     return _ON_YES[question.kind](state, question, context)
 
 
@@ -126,7 +128,7 @@ def _confirm_reading(state: JobState, question: Question, context: Context) -> D
 
 def _confirm_measurement(state: JobState, question: Question, context: Context) -> Decision:
     event = MeasurementRecorded(
-        measurement=question.about, side=question.side, value=_value(question), unit=question.unit or ""
+        measurement=question.about, side=question.side, value=question.number, unit=question.unit or ""
     )
     return answering(state, "measured", event, context)
 
@@ -154,13 +156,19 @@ def _angle_begun(_state: JobState, question: Question, _context: Context) -> Dec
     return tell("angle begun", AngleAnswered(fastener=key, begun=True))
 
 
-def _value(question: Question) -> float:
-    """The number that the question asks about. Raises ValueError for a question without one, which nothing asks."""
-    if question.value is None:
-        raise ValueError(f"the question {question.kind} has no value")
-    return question.value
-
-
+_ABOUT_A_NUMBER: frozenset[QuestionKind] = frozenset(
+    {
+        "measurement",
+        "approval limit",
+        "extension",
+        "fault measured",
+        "press size",
+        "test distance",
+        "due reading",
+        "odometer",
+    }
+)
+"""What is asked back about a number; a record from elsewhere may lack it, and then it is never taken for nought."""
 _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] = {
     "reading": _confirm_reading,
     "measurement": _confirm_measurement,

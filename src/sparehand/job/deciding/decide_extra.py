@@ -48,9 +48,7 @@ def limit_approval(state: JobState, command: c.LimitApproval, _context: Context)
 
 def limit_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The amount was confirmed."""
-    if question.value is None:
-        return refuse("No amount was heard.", "where am i")
-    return tell("approval limited", ApprovalLimited(operation=question.about, amount=question.value))
+    return tell("approval limited", ApprovalLimited(operation=question.about, amount=question.number))
 
 
 def decline(state: JobState, command: c.Decline, _context: Context) -> Decision:

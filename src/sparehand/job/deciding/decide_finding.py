@@ -54,9 +54,7 @@ def finding_measures(state: JobState, command: c.FindingMeasures, _context: Cont
 
 def measured_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The number was confirmed."""
-    if question.value is None:
-        return refuse("No number was heard.", "measures, and the number")
-    event = FaultMeasured(finding=int(question.about), value=question.value, unit=question.unit or "")
+    event = FaultMeasured(finding=int(question.about), value=question.number, unit=question.unit or "")
     return tell("noted", event, about="the measured value")
 
 

@@ -53,7 +53,7 @@ def extension_in_line(state: JobState, command: c.ExtensionInLine, _context: Con
 
 def extension_now(_state: JobState, question: Question, _context: Context) -> Decision:
     """The length was confirmed."""
-    return tell("extension", ExtensionChanged(extension_mm=question.value))
+    return tell("extension", ExtensionChanged(extension_mm=question.number))
 
 
 def at_right_angle(state: JobState, _command: c.ExtensionAtRightAngle, _context: Context) -> Decision:
@@ -118,8 +118,8 @@ def press_size_fits(state: JobState, command: c.PressSizeFits, _context: Context
 
 def press_size_now(state: JobState, question: Question, _context: Context) -> Decision:
     """The size was confirmed."""
-    size = quantity_shown(question.value or 0.0, question.unit or "")
-    fitted = PressSizeFitted(at=state.progress.at, size_mm=question.value or 0.0)
+    size = quantity_shown(question.number, question.unit or "")
+    fitted = PressSizeFitted(at=state.progress.at, size_mm=question.number)
     lesson = LessonKept(at=state.progress.at, words=f"Press size {size} fitted.")
     return tell("noted", fitted, lesson, about=f"press size {size}")
 

@@ -81,7 +81,7 @@ def distance_now(state: JobState, question: Question, _context: Context) -> Deci
     """The distance was confirmed."""
     latest = max(line.number for line in state.progress.visit.lines if line.work == "road test")
     unit: DistanceUnit = "mi" if question.unit == "mi" else "km"
-    event = LineNoted(line=latest, distance=question.value, distance_unit=unit)
+    event = LineNoted(line=latest, distance=question.number, distance_unit=unit)
     return tell("distance noted", event, _ALIVE)
 
 
@@ -131,9 +131,9 @@ def follow_ups_due_at(state: JobState, command: c.FollowUpsDueAt, _context: Cont
 def due_reading_now(state: JobState, question: Question, _context: Context) -> Decision:
     """The reading was confirmed: every open follow-up is due then, too."""
     if question.unit == "hours":
-        due: dict[str, Any] = {"due_hours": question.value}
+        due: dict[str, Any] = {"due_hours": question.number}
     else:
-        due = {"due_distance": question.value, "distance_unit": question.unit}
+        due = {"due_distance": question.number, "distance_unit": question.unit}
     open_ones = (note for note in follow_ups_of(state) if note.done_on is None)
     return tell("follow-ups due", *(FollowUpScheduled(follow_up=note.id, **due) for note in open_ones), _ALIVE)
 

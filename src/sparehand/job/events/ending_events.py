@@ -49,6 +49,13 @@ class Question(Fact):
     unit: str | None = None
     lapses_after_ms: Milliseconds = 45_000
 
+    @property
+    def number(self) -> float:
+        """The number that it asks about. Raises ValueError where there is none; a yes to such a one is refused."""
+        if self.value is None:
+            raise ValueError(f"the question {self.kind} has no value")
+        return self.value
+
 
 class QuestionAsked(Fact):
     """A question stands open."""
