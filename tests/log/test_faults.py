@@ -7,15 +7,14 @@ from __future__ import annotations
 
 import os
 import random
-import shutil
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-import needs
 from log.demo import long_job
+from log.small_disk import small_disk_at
 from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
 from sparehand.log.fault_points import MEMO_POINTS, POINTS, MemoPoint, Point
@@ -70,13 +69,8 @@ def test_a_full_disk_is_told_in_one_line_and_loses_no_answered_event(tmp_path: P
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=256k", "none", str(disk)]
-    mounted = shutil.which("mount") is not None and subprocess.run(mount, capture_output=True).returncode == 0
-    needs.skip_unless(mounted, "a small disk can be mounted by root only")
-    yield disk
-    subprocess.run(["umount", disk], check=True)
+    with small_disk_at(tmp_path / "disk", "256k") as disk:
+        yield disk
 
 
 def until_refused(store: SqliteEventStore, events: tuple[Recorded, ...]) -> tuple[int, str]:

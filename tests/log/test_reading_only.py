@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-import needs
 from log.demo import MORNING, closing, long_job, recorded
+from log.small_disk import small_disk_at
 from sparehand.cli.command_line import main
 from sparehand.ground.places import bundled, data_folder
 from sparehand.log.archive import backup, restore
@@ -29,22 +29,17 @@ TIMES = bundled("procedures") / "engine-mounts.times.csv"
 @pytest.fixture
 def disk(tmp_path: Path) -> Iterator[Path]:
     """A file system of its own, with a data folder whose last events are in the write-ahead file."""
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=4m", "none", str(disk)]
-    mounted = shutil.which("mount") is not None and subprocess.run(mount, capture_output=True).returncode == 0
-    needs.skip_unless(mounted, "a small disk can be mounted by root only")
     made = tmp_path / "made"
     store = SqliteEventStore(made / "log.sqlite")
     import_times(TIMES, store)
     store.append(JOB, 0, (*long_job(JOB, 9), *recorded(JOB, 9, closing())))
     set_value(made, "bench", "bay one")
-    shutil.copytree(made, disk / "data", ignore=shutil.ignore_patterns("*-shm"))
-    store.close()
-    (disk / "data").chmod(0o700)
-    assert (disk / "data" / "log.sqlite-wal").stat().st_size > 0
-    yield disk
-    subprocess.run(["umount", disk], check=True)
+    with small_disk_at(tmp_path / "disk", "4m") as disk:
+        shutil.copytree(made, disk / "data", ignore=shutil.ignore_patterns("*-shm"))
+        store.close()
+        (disk / "data").chmod(0o700)
+        assert (disk / "data" / "log.sqlite-wal").stat().st_size > 0
+        yield disk
 
 
 COMMANDS = (

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from log.demo import MORNING, long_job
+from log.demo import MORNING
 from sparehand.ground.errors import InputError
 from sparehand.log import jsonl
 from sparehand.log.archive import backup, restore
@@ -19,15 +19,6 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.verify import verify
 
 JOB = "261125-k7qm"
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[SqliteEventStore]:
-    store = SqliteEventStore(tmp_path / "log.sqlite")
-    for one in long_job(JOB, 9):
-        store.append(JOB, one.sequence, [one])
-    yield store
-    store.close()
 
 
 @pytest.fixture

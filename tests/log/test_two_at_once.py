@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -21,15 +21,6 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.verify import verify
 
 JOB, LATER = "261125-k7qm", "261126-b2xz"
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[SqliteEventStore]:
-    store = SqliteEventStore(tmp_path / "log.sqlite")
-    for one in long_job(JOB, 9):
-        store.append(JOB, one.sequence, [one])
-    yield store
-    store.close()
 
 
 READERS: dict[str, tuple[object, Callable[[SqliteEventStore], object]]] = {

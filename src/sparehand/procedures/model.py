@@ -212,6 +212,11 @@ class Procedure(Record):
         """The condition of that id. Raises KeyError where there is none."""
         return _find(self.conditions, id)
 
+    @property
+    def holding_on_wheels(self) -> frozenset[str]:
+        """The ids of the conditions that hold on the wheels only."""
+        return frozenset(one.id for one in self.conditions if one.ends_when_raised)
+
     def gate(self, id: str) -> Gate:
         """The gate of that id. Raises KeyError where there is none."""
         return _find(self.gates, id)

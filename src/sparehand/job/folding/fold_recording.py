@@ -98,7 +98,7 @@ def stance_changed(event: e.StanceChanged, progress: Progress, _at: Moment, plan
     stands = with_stance(progress, event.end, event.stance)
     if event.stance == "lowered":
         return stands
-    on_wheels = {one.id for one in plan.procedure.conditions if one.ends_when_raised}
+    on_wheels = plan.procedure.holding_on_wheels
     again = {key for key in plan.steps if plan.step(key).lowers} or {
         key for key in plan.steps if plan.step(key).establishes in on_wheels
     }

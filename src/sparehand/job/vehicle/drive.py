@@ -52,7 +52,7 @@ def brings_down(state: JobState) -> bool:
     steps = state.phase.phase.steps
     if state.step.lowers or any(step.lowers for step in steps):
         return state.step.lowers is not None
-    on_wheels = {one.id for one in state.plan.procedure.conditions if one.ends_when_raised}
+    on_wheels = state.plan.procedure.holding_on_wheels
     return steps[0] == state.step and any(step.establishes in on_wheels for step in steps)
 
 
