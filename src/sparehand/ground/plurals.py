@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 
-def how_many(count: int, thing: str, things: str = "") -> str:
-    """A number of things in figures: "0 jobs", "1 job", "2 jobs"; `things` where the plural has no mere s."""
-    return f"{count} {thing if count == 1 else things or f'{thing}s'}"
+def agreeing(count: int, thing: str, things: str | None = None) -> str:
+    """The noun that agrees with a count: "job" for one, else "jobs"; `things` where the plural has no mere s."""
+    return thing if count == 1 else things or f"{thing}s"
+
+
+def how_many(count: int, thing: str, things: str | None = None) -> str:
+    """A number of things in figures: "0 jobs", "1 job", "2 jobs"."""
+    return f"{count} {agreeing(count, thing, things)}"
 
 
 def are(count: int) -> str:

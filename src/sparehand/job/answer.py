@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 from uuid import UUID
 
+from sparehand.ground.plurals import agreeing
 from sparehand.procedures import wording
 from sparehand.procedures.plan import StepKey
 from sparehand.procedures.quantities import TorqueUnit
@@ -98,7 +99,7 @@ def numbered(text: str, **numbers: int) -> Line:
 
 def counted(count: int, thing: str, things: str | None = None) -> Line:
     """A number of things: "four bolts" for the ear, "4 bolts" for the eye."""
-    return numbered(f"{{count}} {thing if count == 1 else things or thing + 's'}", count=count)
+    return numbered(f"{{count}} {agreeing(count, thing, things)}", count=count)
 
 
 def together(lines: Iterable[Line], between: str) -> Line:

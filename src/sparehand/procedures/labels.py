@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sparehand.ground.plurals import how_many
 from sparehand.procedures.model import Fastener, Item
 from sparehand.procedures.wording import counted as counted_words
 
@@ -14,7 +15,7 @@ def plural_of(thing: Fastener | Item) -> str:
 def counted(thing: Fastener | Item, count: int | None = None) -> str:
     """A thing with its count, such as "5 wheel bolts" or "1 cam bolt"; the file's quantity if no count is given."""
     count = thing.quantity if count is None else count
-    return f"{count} {thing.name if count == 1 else plural_of(thing)}"
+    return how_many(count, thing.name, plural_of(thing))
 
 
 def in_words(thing: Fastener | Item, count: int) -> str:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from math import floor
 
+from sparehand.ground.plurals import agreeing
 from sparehand.procedures.quantities import TorqueUnit, TorqueValue
 
 _DIGITS = {
@@ -90,7 +91,7 @@ def number_spoken(count: int) -> str:
 
 def counted(count: int, thing: str, things: str | None = None) -> str:
     """A number of things in words: "one bolt", "four bolts"."""
-    return f"{number_spoken(count)} {thing if count == 1 else things or thing + 's'}"
+    return f"{number_spoken(count)} {agreeing(count, thing, things)}"
 
 
 def torque_shown(torque: TorqueValue) -> str:
