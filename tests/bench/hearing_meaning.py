@@ -18,8 +18,10 @@ from bench.hearing.noises import mixed
 from bench.hearing.sayings import (
     EDGED_COMMANDS,
     FRAGMENTS,
+    NAMED_QUESTIONS,
     NATURAL_COMMANDS,
     NEAR_COMMANDS,
+    NEAR_NAMED,
     OPPOSITE_COMMANDS,
     REPLIES,
 )
@@ -30,7 +32,9 @@ from sparehand.voice.recognising.engines import open_recogniser
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 NOT_MEANT = {"opposites": OPPOSITE_COMMANDS, "parts": FRAGMENTS, "near-commands": NEAR_COMMANDS}
+NOT_MEANT_BY_NAME = {"near to questions by name": NEAR_NAMED}
 MEANT = {"with hesitation and politeness": tuple(EDGED_COMMANDS), "natural ways": NATURAL_COMMANDS}
+MEANT_BY_NAME = {"questions by name": NAMED_QUESTIONS}
 TURN_PAUSE_SECONDS = (0.2, 1.6)
 OVER = (Cell(), Cell("impact wrench", 15.0), Cell("babble", 15.0))
 
@@ -77,14 +81,18 @@ def main() -> None:
     parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
     parser.add_argument("--voices", type=int, default=99, help="only so many of them")
     parser.add_argument("--share", type=int, default=1, help="each voice says only every so-manieth text")
+    parser.add_argument("--procedure", type=Path, help="procedures/engine-mounts.yaml, and its names count, too")
     chosen = parser.parse_args()
+    by_name = bool(chosen.procedure)
+    not_meant = NOT_MEANT | (NOT_MEANT_BY_NAME if by_name else {})
+    all_meant = MEANT | (MEANT_BY_NAME if by_name else {})
     talkers = (TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING)[: chosen.voices]
-    bench = Bench(open_recogniser("vosk", chosen.models), "always", "normal")
+    bench = Bench(open_recogniser("vosk", chosen.models), "always", "normal", chosen.procedure)
     print("| said | utterances | understood % | acted on as something else % | asked back % |")
     print("| --- | --- | --- | --- | --- |")
-    for name, texts in (NOT_MEANT | MEANT).items():
+    for name, texts in (not_meant | all_meant).items():
         found = heard_of(bench, talkers, texts, chosen.share)
-        meant = name in MEANT
+        meant = name in all_meant
         right, asked = (100 * np.mean([getattr(one, what) for one in found]) for what in ("right", "asked"))
         wrong = 100 * np.mean([one.wrong for one in found])
         shown = f"{right:.1f}" if meant else "–"

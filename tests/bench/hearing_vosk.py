@@ -21,10 +21,12 @@ import numpy as np
 from bench.hearing.noises import NOISES, mixed, radio_alone
 from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Outcome, Stream, decisions, decisions_in_situations, outcomes, stream_of
-from bench.hearing.talk import sentences
+from bench.hearing.talk import about_the_job, sentences
 from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker, missing_programs
 from sparehand.demo.noise import NoiseKind, shop_noise
 from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.procedures.load import load_procedure
+from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.phrase_table import PhraseTable
@@ -59,8 +61,11 @@ AT_A_STEP: frozenset[Situation] = frozenset({"working", "tightening", "reading",
 class Bench:
     """A recogniser ready for the table, and fresh ears for every stream."""
 
-    def __init__(self, recogniser: Recogniser, listen: Listening, sensitivity: SensitivityName) -> None:
-        self.table: PhraseTable = load_phrases()
+    def __init__(
+        self, recogniser: Recogniser, listen: Listening, sensitivity: SensitivityName, procedure: Path | None = None
+    ) -> None:
+        """With a `procedure` all that can be asked for by the names of its fasteners, parts and phases counts, too."""
+        self.table: PhraseTable = load_phrases(spoken_names(load_procedure(procedure).procedure) if procedure else None)
         self._make: Callable[[], Ears] = lambda: Ears(
             recogniser, self.table, listen=listen, sensitivity=sensitivity, situations=SITUATIONS
         )
@@ -119,6 +124,7 @@ def measure_false_acts(bench: Bench, talkers: Sequence[Talker], hours: float) ->
     sixths = range(1, 1 + math.ceil(6 * hours))
     for name, sounds in (
         ("talk", _talks(talkers, hours, Cell())),
+        ("talk that names things of the job", _talks(talkers, hours / 4, Cell(), about_the_job)),
         ("talk over a radio", _talks(talkers, hours / 4, Cell("radio", 15.0))),
         ("talk, impact wrench", _talks(talkers, hours / 4, Cell("impact wrench", 15.0))),
         ("radio alone", (radio_alone(10, seed) for seed in sixths)),
@@ -133,17 +139,19 @@ def measure_false_acts(bench: Bench, talkers: Sequence[Talker], hours: float) ->
         print(f"| {name} | {seconds / 3600:.2f} | {len(acts)} {sorted(acts)} | {used / seconds:.3f} |", flush=True)
 
 
-def _talks(talkers: Sequence[Talker], hours: float, cell: Cell) -> Iterator[Samples]:
+def _talks(
+    talkers: Sequence[Talker], hours: float, cell: Cell, say: Callable[[int], Iterator[str]] = sentences
+) -> Iterator[Samples]:
     for seed, talker in enumerate(talkers, 100):
-        yield _talk(talker, hours / len(talkers), cell, seed)
+        yield _talk(talker, hours / len(talkers), cell, seed, say(seed))
 
 
-def _talk(talker: Talker, hours: float, cell: Cell, seed: int) -> Samples:
+def _talk(talker: Talker, hours: float, cell: Cell, seed: int, said: Iterator[str]) -> Samples:
     """Sentences with pauses of a fraction of a second to three seconds."""
     random = np.random.default_rng(seed)
     pieces: list[Samples] = []
     wanted = int(hours * 3600 * SAMPLE_RATE)
-    for sentence in islice(sentences(seed), 100_000):
+    for sentence in islice(said, 100_000):
         pieces += [talker.says(sentence), np.zeros(int(random.uniform(0.15, 3.0) * SAMPLE_RATE), np.float32)]
         wanted -= len(pieces[-2]) + len(pieces[-1])
         if wanted <= 0:
@@ -182,12 +190,13 @@ def main() -> None:
     parser.add_argument("--hours", type=float, default=0.0, help="hours of talk for false acts")
     parser.add_argument("--commands", action="store_true", help="the table of commands")
     parser.add_argument("--in-a-job", action="store_true", help="commands in the situations of a job, not all at once")
+    parser.add_argument("--procedure", type=Path, help="a procedure file, whose names count, too")
     parser.add_argument("--sensitivity", choices=("careful", "normal", "keen"), default="normal")
     chosen = parser.parse_args()
     if missing := missing_programs():
         parser.error(f"this machine lacks {', '.join(missing)}")
     talkers = (TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING)[: chosen.voices]
-    bench = Bench(open_recogniser("vosk", chosen.models), "always", chosen.sensitivity)
+    bench = Bench(open_recogniser("vosk", chosen.models), "always", chosen.sensitivity, chosen.procedure)
     if chosen.commands:
         measure_commands(
             bench,

@@ -125,3 +125,24 @@ REPLIES = (
     "one more", "two more", "what torque is it", "forty five", "i know", "never mind", "that is right", "that is wrong",
 )  # fmt: skip
 """What two people who work side by side say to each other, many of them near to commands."""
+
+NAMED_QUESTIONS = (
+    "torque for the wheel bolts", "torque for through bolt", "what is the torque for the bracket bolts",
+    "torque for arm bolts in foot pounds", "torque for the hanger nut in newton metres", "size for the cover screw",
+    "which socket for the through bolt", "what holds the through bolt", "what holds bracket bolts",
+    "part number for engine mount", "how many hanger nut", "how many arm bolts", "what comes after fit mount",
+    "which tools for press the bush", "which tool for remove wheel", "time on phase remove mount",
+    "what did i tighten here", "what is left on this side", "what comes after that",
+)  # fmt: skip
+"""Questions by the names of the demonstration of engine mounts."""
+
+NEAR_NAMED = (
+    "torque for the wheel", "the torque for the job", "torque for those bolts", "torque the wheel bolts",
+    "torque the through bolt", "wheel bolts", "the wheel bolts", "through bolt", "size of the bolts",
+    "size for the door", "which socket set", "which socket for that", "what holds it", "what holds the door",
+    "who holds the mount", "part number", "part number for the filter", "how many bolts", "how many people",
+    "how many hours", "what comes after lunch", "what comes after", "which tools for lunch", "which tool box",
+    "time on the phone", "fit the mount", "remove the wheel", "press the bush", "close it up", "hang the exhaust",
+    "what did i tell you", "what is left", "what is left for us", "and after lunch", "what is on this side",
+)  # fmt: skip
+"""What is near to a question by name, and none."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 _PEOPLE = (
     "the customer", "the owner", "my neighbour", "the apprentice", "the parts driver", "my brother", "the office",
@@ -36,17 +36,45 @@ _PATTERNS = (
     "the radio said that it will rain {time}", "we had {number} of them in here {time} and not one paid",
     "give me a hand with {thing} will you", "the price went up to {number} and {person} did not like it",
 )  # fmt: skip
+_JOB_THINGS = (
+    "wheel bolts", "the wheel bolt", "the bracket bolts", "the through bolt", "the arm bolts", "the cover screws",
+    "the hanger nut", "the engine mount", "the arm bush", "the torque arm",
+)  # fmt: skip
+"""Things of the demonstration of engine mounts, as its file names them."""
+_JOB_PLACES = ("remove wheel", "fit mount", "press the bush", "fit arm", "close it up", "hang the exhaust", "finish")
+_JOB_PATTERNS = (
+    "what is the torque for {part} again do you know", "he has the torque for {part} on a card",
+    "torque for {part} is on the wall over there", "which socket for {part} did you take", "what size for {part} then",
+    "{part} what holds {part} in there", "how many {part} did they send us", "how many {part} are there in the box",
+    "the part number for {part} was wrong {time}", "i do not know the part number for {part}",
+    "what comes after {place} on yours", "after {place} i will {deed}", "which tools for {place} do i need to bring",
+    "the time on {place} was not bad {time}", "{person} wants to {place} {time}", "did you {place} or only {deed}",
+    "leave {part} on the bench", "{part} is broken and {part} too", "give me {part} and {number} washers",
+    "is there a size for {part} in the book", "what is left on this side of the shop", "and after that we {deed}",
+)  # fmt: skip
 
 
 def sentences(seed: int) -> Iterator[str]:
     """Sentences without end, the same for the same seed."""
+    return _drawn(_PATTERNS, seed)
+
+
+def about_the_job(seed: int) -> Iterator[str]:
+    """The same of sentences that name things and phases of the job: most hold half of a question by name."""
+    return _drawn(_JOB_PATTERNS, seed)
+
+
+def _drawn(patterns: Sequence[str], seed: int) -> Iterator[str]:
     choose = random.Random(seed)
     while True:
-        yield _filled(choose.choice(_PATTERNS), choose)
+        yield _filled(choose.choice(patterns), choose)
 
 
 def _filled(pattern: str, choose: random.Random) -> str:
-    sources = {"{person}": _PEOPLE, "{thing}": _THINGS, "{time}": _TIMES, "{deed}": _DEEDS}
+    sources = {
+        "{person}": _PEOPLE, "{thing}": _THINGS, "{time}": _TIMES, "{deed}": _DEEDS, "{part}": _JOB_THINGS,
+        "{place}": _JOB_PLACES,
+    }  # fmt: skip
     for place, words in sources.items():
         while place in pattern:
             pattern = pattern.replace(place, choose.choice(words), 1)
