@@ -12,9 +12,11 @@ from pathlib import Path
 
 import numpy as np
 
+from ground.pictured import as_file, drawn
 from log.demo import MORNING, closing, long_job, recorded
 from sparehand.ground.bounds import read_json
 from sparehand.ground.errors import SparehandError
+from sparehand.ground.picture_cleaning import clean_picture
 from sparehand.ground.places import bundled
 from sparehand.log.archive import backup, restore
 from sparehand.log.jsonl import export_log, import_log
@@ -168,6 +170,13 @@ PARSERS: dict[str, Parser] = {
     ),
     "marks intended": Parser(lambda: _made("marks/intended.json"), _intended),
     "sound (WAV)": Parser(lambda: as_wav(np.zeros(800, dtype=np.float32)), lambda path: from_wav(path.read_bytes())),
+    **{
+        f"picture ({kind})": Parser(
+            lambda kind=kind: as_file(drawn(), kind),  # type: ignore[misc]
+            lambda path: clean_picture(path.read_bytes()),
+        )
+        for kind in ("JPEG", "PNG", "WEBP")
+    },
     "torque": Parser(lambda: b"120 N*m", lambda path: read_torque(_text(path)), ValueError),
     "technicians": Parser(lambda: b"Ada Brook: ada, Ben Field: ben", lambda path: read_technicians(_text(path))),
     "address of a database": Parser(

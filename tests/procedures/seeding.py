@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field
 
 from job.table import procedure_file
+from sparehand.ground.places import bundled
 from sparehand.procedures.findings import FindingName, Severity
 from sparehand.procedures.load import LoadedProcedure, load_procedure
 from sparehand.procedures.yaml_text import read_yaml
@@ -74,8 +75,12 @@ def line_of(text: str, words: str) -> int:
 
 
 def written(folder: Path, text: str | bytes) -> Path:
-    """A procedure file with that text."""
+    """A procedure file with that text, beside the pictures of the demo procedures."""
     path = folder / "procedure.yaml"
+    for picture in bundled("procedures").rglob("*.png"):
+        copy = folder / picture.relative_to(bundled("procedures"))
+        copy.parent.mkdir(exist_ok=True)
+        copy.write_bytes(picture.read_bytes())
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
     return path
 

@@ -13,6 +13,7 @@ from sparehand.procedures.rules import (
     journey,
     loads,
     parts,
+    picture_rules,
     release,
     settling,
     sides,
@@ -65,6 +66,7 @@ _RULES = (
     spoken.spoken_names_twice,
     release.values_not_confirmed,
     release.newer_fields,
+    picture_rules.pictures_not_usable,
 )
 
 

@@ -72,6 +72,7 @@ FindingName = Literal[
     "names-sound-alike",
     "value-not-confirmed",
     "newer-field",
+    "picture-not-usable",
 ]
 """Every kind of finding; each has a page of its name in docs/checks."""
 

@@ -11,9 +11,9 @@ from sparehand.procedures.record import Record
 from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
 
-LEVEL = 2
+LEVEL = 3
 """The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways`,
-`proposes`, `borrowed` and `counts_tools`."""
+`proposes`, `borrowed` and `counts_tools`, 3 has `picture`."""
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from sparehand.procedures.picture_files import PicturePath
 from sparehand.procedures.record import Id, Record, Text
 from sparehand.procedures.vehicle import VehicleEnd
 
@@ -64,7 +65,7 @@ class Step(Record):
     """One thing to do, read aloud.
 
     `spoken` is what it is called in questions. `why` tells what it is for, `where` to find its parts, `compare` what to
-    look at on the other side or on a new part; they are read when asked for.
+    look at on the other side or on a new part; they are read when asked for. `picture` is shown on page and card.
     It `slackens` what stays in its thread, `removes` what comes out, `fits` by hand and `tightens` by stages, with
     `snug_only` by the first stage alone: the others belong to a later step, when the load is on;
     `drains`, `fills` and `uses` name consumables. `hangs` tells in words what hangs or is supported from here on,
@@ -80,6 +81,7 @@ class Step(Record):
     why: Text | None = None
     where: Text | None = None
     compare: Text | None = None
+    picture: PicturePath | None = None
     slackens: tuple[Id, ...] = ()
     removes: tuple[Id, ...] = ()
     fits: tuple[Id, ...] = ()
