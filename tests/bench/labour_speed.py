@@ -20,12 +20,12 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from bench.labour_growth import OPERATIONS, PHASES, TECHNICIANS, made_tallies
+from labour.examples import make_quote
 from labour.simulated_shops import PROCEDURE, WORLDS, open_shop
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import learn
-from sparehand.labour.forecasting.quote import make_quote
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.sample import Plans, clean_jobs
 

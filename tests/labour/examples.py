@@ -6,8 +6,15 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from sparehand.labour.evidence.shop_evidence import Evidence
+from sparehand.labour.fitting.belief import believe_shop, inputs_of
+from sparehand.labour.fitting.priors import Priors
+from sparehand.labour.forecasting.expected import Expected, expect_from_belief
+from sparehand.labour.forecasting.quote import quote_from_belief
+from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.procedures.model import Operation, Phase, Procedure, Source, Step
 from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
+from sparehand.times.sample import Plans
 
 PLAN = {"access": 20.0, "link": 30.0, "joint": 45.0, "refit": 25.0}
 """Planned minutes; access and refit are shared by both operations, link and joint repeat for each side."""
@@ -78,3 +85,23 @@ def link_jobs(count: int, factor: float = 1.0) -> list[JobTimes]:
         minutes = {"access": 20 * factor * wave, "link/left": 30 * factor, "refit": 25 * factor / wave}
         jobs.append(job(number, minutes, technician=("ana", "ben")[number % 2]))
     return jobs
+
+
+def make_quote(
+    request: QuoteRequest, file: Procedure | None, jobs: Sequence[JobTimes], priors: Priors | None = None
+) -> Quote:
+    """A quote from all the shop's jobs, as the program makes it."""
+    known = inputs_of(request.procedure, jobs, [file] if file else [], priors)
+    return quote_from_belief(request, file, known.own, known.belief, known.plans, priors)
+
+
+def quote_from_evidence(request: QuoteRequest, file: Procedure, evidence: Evidence, plans: Plans) -> Quote:
+    """A quote from evidence that a test gathered in its own way."""
+    belief = believe_shop(evidence, plans, Priors())
+    return quote_from_belief(request, file, evidence.of(request.procedure), belief, plans)
+
+
+def expect(request: QuoteRequest, file: Procedure, jobs: Sequence[JobTimes]) -> Expected:
+    """What to expect of a run, from all the shop's jobs."""
+    known = inputs_of(request.procedure, jobs, [file])
+    return expect_from_belief(request, file, known.own, known.belief, known.plans)

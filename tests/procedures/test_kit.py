@@ -6,7 +6,7 @@ import pytest
 
 from procedures.seeding import DEMOS, demo
 from sparehand.procedures.kit import Kit, kit
-from sparehand.procedures.labels import counted, counter_hold_label, drive_label, named, thread_label
+from sparehand.procedures.labels import counted, drive_label, named, thread_label
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import plan_run
 
@@ -73,7 +73,6 @@ def test_labels_count_and_size_a_fastener() -> None:
         "cam bolt",
     )
     assert drive_label(nut) == "15 mm"
-    assert counter_hold_label(nut) == "6 mm on the ball stud by its recess"
     assert thread_label(cam) == "M12x1.5, class 10.9"
 
 

@@ -7,8 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from labour.examples import job, link_jobs, procedure
-from sparehand.labour.forecasting.quote import make_quote
+from labour.examples import job, link_jobs, make_quote, procedure
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.screens.labour_report import labour_report
 

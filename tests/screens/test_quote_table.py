@@ -6,8 +6,7 @@ import io
 
 from rich.console import Console
 
-from labour.examples import job, link_jobs, procedure
-from sparehand.labour.forecasting.quote import make_quote
+from labour.examples import job, link_jobs, make_quote, procedure
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.screens.quote_table import quote_table
 from sparehand.times.job_times import JobTimes

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from labour.examples import job, link_jobs, procedure
+from labour.examples import job, link_jobs, make_quote, procedure
 from sparehand.labour.fitting.belief import Belief, QuoteInputs, believe_shop
-from sparehand.labour.forecasting.quote import make_quote, quote_from_belief
+from sparehand.labour.forecasting.quote import quote_from_belief
 from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import installed_folder

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from labour.examples import job, link_jobs, procedure
+from labour.examples import job, link_jobs, make_quote, procedure, quote_from_evidence
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
 from sparehand.labour.fitting.belief import layout_of
@@ -18,7 +18,6 @@ from sparehand.labour.fitting.equations import Patterns, equations
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.fitting.snags import condition_shares
 from sparehand.labour.fitting.time_blocks import time_blocks
-from sparehand.labour.forecasting.quote import make_quote, quote_from_evidence
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.counting import tally_of
 from sparehand.times.job_times import JobTimes

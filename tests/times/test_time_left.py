@@ -5,10 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from labour.examples import link_jobs, procedure
+from labour.examples import expect, link_jobs, make_quote, procedure
 from sparehand.labour.evidence.shop_evidence import gather_evidence
-from sparehand.labour.forecasting.expected import expect
-from sparehand.labour.forecasting.quote import make_quote
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.sample import Plans, clean_jobs

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from labour.examples import job, link_jobs, procedure
-from sparehand.labour.forecasting.quote import make_quote
+from labour.examples import job, link_jobs, make_quote, procedure
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.sample import clean_jobs
 from sparehand.times.what_counts import CLICKED_THROUGH, PRACTICE, left_out_reason

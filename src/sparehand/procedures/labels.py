@@ -38,12 +38,6 @@ def tool_of(fastener: Fastener) -> str:
     return "hex bit" if fastener.head == "socket" else "socket"
 
 
-def counter_hold_label(fastener: Fastener) -> str | None:
-    """What holds its other side: "6 mm on the ball stud by its recess"; None where nothing has to."""
-    hold = fastener.counter_hold
-    return f"{hold.size_mm:g} mm on {hold.holds}" if hold is not None else None
-
-
 def thread_label(fastener: Fastener) -> str | None:
     """Thread with class and hand: "M12x1.5, class 10.9, left-hand"; None where the file gives no thread."""
     if fastener.thread is None:

@@ -79,7 +79,8 @@ def shop_experience(
     It comes from the shop's times and belief (None: there are none) and the plan, the lessons for its steps, and the
     wrenches that there are.
     """
-    from sparehand.labour.forecasting.expected import expect, expect_from_belief
+    from sparehand.labour.fitting.belief import inputs_of
+    from sparehand.labour.forecasting.expected import expect_from_belief
     from sparehand.labour.forecasting.quote_records import QuoteRequest
 
     request = QuoteRequest(
@@ -90,10 +91,8 @@ def shop_experience(
         corrosion=opened.vehicle.corrosion,
         support=opened.vehicle.support,
     )
-    if inputs is None:
-        expected = expect(request, opened.procedure, ())
-    else:
-        expected = expect_from_belief(request, opened.procedure, inputs.own, inputs.belief, inputs.plans)
+    inputs = inputs or inputs_of(opened.procedure.id, (), (opened.procedure,))
+    expected = expect_from_belief(request, opened.procedure, inputs.own, inputs.belief, inputs.plans)
     return replace(
         expected.experience,
         outlook=expected.outlook,

@@ -17,7 +17,7 @@ from sparehand.ground.places import bundled
 from sparehand.job.events import JobOpened
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.evidence.tally_evidence import tallied_evidence
-from sparehand.labour.fitting.belief import QuoteInputs, believe_shop
+from sparehand.labour.fitting.belief import QuoteInputs, believe_shop, inputs_of
 from sparehand.labour.fitting.belief_file import Basis, Planned, read_belief, write_belief
 from sparehand.labour.fitting.priors import Priors
 from sparehand.log.sqlite import SqliteEventStore
@@ -112,9 +112,7 @@ class _Logs:
         jobs = shop_times(self._logs[0])
         others = other_procedures({job.procedure for job in jobs}, name, self._folder)
         files = [*([procedure] if procedure else []), *others]
-        plans = Plans.of(files)
-        evidence = gather_evidence(clean_jobs(jobs, files), plans)
-        return QuoteInputs(believe_shop(evidence, plans, Priors()), evidence.of(name), plans)
+        return inputs_of(name, jobs, files)
 
     @property
     def basis(self) -> Basis:

@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from labour.examples import job, procedure
+from labour.examples import job, make_quote, procedure
 from sparehand.labour.evidence.shop_evidence import Evidence
 from sparehand.labour.fitting.censoring import refine_sites
 from sparehand.labour.fitting.effect_layout import Layout
 from sparehand.labour.fitting.equations import equations
 from sparehand.labour.fitting.priors import SHOP, Priors
 from sparehand.labour.fitting.solver import solve
-from sparehand.labour.forecasting.quote import make_quote
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs

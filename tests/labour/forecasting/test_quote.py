@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from labour.examples import job, link_jobs, procedure
+from labour.examples import job, link_jobs, make_quote, procedure, quote_from_evidence
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.fitting.belief import believe_shop
 from sparehand.labour.fitting.priors import Priors
-from sparehand.labour.forecasting.quote import flat_rate, make_quote, quote_from_belief, quote_from_evidence
+from sparehand.labour.forecasting.quote import flat_rate, quote_from_belief
 from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.labour.forecasting.widening import Widening
 from sparehand.times.job_times import JobTimes, PhaseTime

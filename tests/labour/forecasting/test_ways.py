@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from labour.examples import job, procedure
-from sparehand.labour.forecasting.quote import make_quote
+from labour.examples import job, make_quote, procedure
 from sparehand.labour.forecasting.quote_records import Quote, QuoteRequest
 from sparehand.procedures.model import Operation, Phase, Procedure, Step
 from sparehand.procedures.ways import Way

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import minimize
 
-from sparehand.labour.evidence.shop_evidence import Evidence
+from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.censoring import refine_sites
 from sparehand.labour.fitting.effect_layout import PADDING, ConditionShares, Layout
@@ -23,7 +23,9 @@ from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.fitting.snags import ShopSnags, believe_shop_snags, condition_shares
 from sparehand.labour.fitting.solver import Shared, gradient, phase_scatter, solve, solve_shared
 from sparehand.labour.fitting.time_blocks import TimeBlocks, time_blocks
-from sparehand.times.sample import Plans
+from sparehand.procedures.model import Procedure
+from sparehand.times.job_times import JobTimes
+from sparehand.times.sample import Plans, clean_jobs
 
 POINTS, FEWER_POINTS, MANY_JOBS = 40, 16, 2000
 """With many jobs the spreads are known so well that fewer points integrate them."""
@@ -67,6 +69,15 @@ class QuoteInputs:
     belief: Belief
     own: Evidence
     plans: Plans
+
+
+def inputs_of(
+    name: str, jobs: Sequence[JobTimes], files: Sequence[Procedure] = (), priors: Priors | None = None
+) -> QuoteInputs:
+    """How all the shop's `jobs` stand to the procedure `name`; the plans of `files` tell how this shop's plans miss."""
+    plans = Plans.of(files)
+    evidence = gather_evidence(clean_jobs(jobs, files), plans)
+    return QuoteInputs(believe_shop(evidence, plans, priors or Priors()), evidence.of(name), plans)
 
 
 def believe_shop(evidence: Evidence, plans: Plans, priors: Priors) -> Belief:

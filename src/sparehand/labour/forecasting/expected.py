@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sparehand.job.experience import AddedHours, ExpectedPhase, Experience
-from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
-from sparehand.labour.fitting.belief import Belief, believe_shop
+from sparehand.labour.evidence.shop_evidence import Evidence
+from sparehand.labour.fitting.belief import Belief
 from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.forecast import Forecast, forecast, forecast_plan, recall
@@ -18,8 +17,7 @@ from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.labour.forecasting.quoted_phases import Run
 from sparehand.labour.forecasting.way_choices import Choice, choices_of, phases_taken
 from sparehand.procedures.model import Procedure
-from sparehand.times.job_times import JobTimes
-from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.sample import Plans
 from sparehand.times.time_left import FOUR_IN_FIVE, Outlook, PhaseOutlook
 
 SMALLEST_VARIANCE = 1e-4
@@ -33,25 +31,6 @@ class Expected:
     outlook: Outlook
 
 
-def expect(
-    request: QuoteRequest,
-    procedure: Procedure | None,
-    jobs: Sequence[JobTimes],
-    others: Iterable[Procedure] = (),
-    priors: Priors | None = None,
-) -> Expected:
-    """What to expect of the run that `request` describes.
-
-    Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
-    """
-    priors = priors or Priors()
-    files = [each for each in (procedure, *others) if each is not None]
-    plans = Plans.of(files)
-    evidence = gather_evidence(clean_jobs(jobs, files), plans)
-    belief = believe_shop(evidence, plans, priors)
-    return expect_from_belief(request, procedure, evidence.of(request.procedure), belief, plans, priors)
-
-
 def expect_from_belief(
     request: QuoteRequest,
     procedure: Procedure | None,
@@ -60,7 +39,10 @@ def expect_from_belief(
     plans: Plans,
     priors: Priors | None = None,
 ) -> Expected:
-    """The same from what is believed of the shop and the procedure's `own` evidence."""
+    """What to expect of a run, from what is believed of the shop and the procedure's `own` evidence.
+
+    Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
+    """
     priors = priors or Priors()
     run = planned_run(request, procedure, own)
     needs, extra = run.needs, tuple(need for _, added in run.others for need in added)

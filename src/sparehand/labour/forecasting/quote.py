@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 
 from sparehand.ground.errors import InputError
-from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
+from sparehand.labour.evidence.shop_evidence import Evidence
 from sparehand.labour.fitting.arrays import Floats
-from sparehand.labour.fitting.belief import Belief, believe_shop
+from sparehand.labour.fitting.belief import Belief
 from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.allowance import with_allowance
@@ -30,41 +30,11 @@ from sparehand.labour.forecasting.quoted_phases import Need, Run, run_from_proce
 from sparehand.labour.forecasting.way_choices import Choice, choices_of, phases_taken
 from sparehand.labour.forecasting.widening import Widening
 from sparehand.procedures.model import Procedure
-from sparehand.times.job_times import JobTimes
-from sparehand.times.sample import Plans, clean_jobs
+from sparehand.times.sample import Plans
 
 PERCENTILES = (5, 10, 25, 50, 75, 80, 90, 95)
 WORTH_NAMING = 0.01
 MOST_SNAGS = 20
-
-
-def make_quote(
-    request: QuoteRequest,
-    procedure: Procedure | None,
-    jobs: Sequence[JobTimes],
-    others: Iterable[Procedure] = (),
-    priors: Priors | None = None,
-) -> Quote:
-    """Quote from all the shop's `jobs`; `others` are procedures whose plans tell how this shop's plans miss.
-
-    Raises InputError for an unknown operation or side, and for a procedure with neither a file nor times.
-    """
-    files = [each for each in (procedure, *others) if each is not None]
-    plans = Plans.of(files)
-    return quote_from_evidence(request, procedure, gather_evidence(clean_jobs(jobs, files), plans), plans, priors)
-
-
-def quote_from_evidence(
-    request: QuoteRequest,
-    procedure: Procedure | None,
-    evidence: Evidence,
-    plans: Plans,
-    priors: Priors | None = None,
-) -> Quote:
-    """The same quote from the evidence of all the shop's jobs."""
-    priors = priors or Priors()
-    belief = believe_shop(evidence, plans, priors)
-    return quote_from_belief(request, procedure, evidence.of(request.procedure), belief, plans, priors)
 
 
 def quote_from_belief(
@@ -76,10 +46,11 @@ def quote_from_belief(
     priors: Priors | None = None,
     widening: Widening | None = None,
 ) -> Quote:
-    """The same quote from what is believed of the shop and the procedure's `own` evidence.
+    """Quote from what is believed of the shop and the procedure's `own` evidence.
 
     Its cost grows neither with the number of jobs nor with that of other procedures. `widening` is by how much past
-    forecasts of the procedure were too sure (None: they were not).
+    forecasts of the procedure were too sure (None: they were not). Raises InputError for an unknown operation or side,
+    and for a procedure with neither a file nor times.
     """
     priors = priors or Priors()
     run = planned_run(request, procedure, own)
