@@ -10,14 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from desk.test_estimating import RATES
+from desk.test_estimating import JOB as DISC_JOB, RATES, open_the_job
 from job.table import opening
 from log.demo import recorded
 from sparehand.desk.desk_pages import made_page
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.places import LOG_FILE
-from sparehand.job.events import FollowUpScheduled, Vehicle
+from sparehand.job.events import FollowUpScheduled, JobClosed, Vehicle
 from sparehand.log.sqlite import SqliteEventStore
+from sparehand.log.visit_records import VisitRecords
 from sparehand.screens.desk_page import PLACES
 
 JOB = "261129-demo"
@@ -91,6 +92,47 @@ def test_an_estimate_is_made_shown_and_listed(data: Path) -> None:
     assert f"No answer yet to estimate {id}" in page(data, "today")
 
 
+def answered(data: Path, **fields: str) -> tuple[int, str]:
+    return made_page("estimates", fields, data, to_make=True)
+
+
+def test_what_became_of_an_estimate_is_written_down_on_the_page(data: Path) -> None:
+    store = open_the_job(data)
+    id = answered(data, work="brake-discs-epb", sides="left")[1].partition("id=")[2]
+    assert f"/desk/estimates?answer={id}" in page(data, "today")
+    form = page(data, "estimates", answer=id)
+    assert f"<option>{DISC_JOB}</option>" in form
+    assert JOB not in form, "a job of another procedure is not offered"
+    assert answered(data, estimate=id, outcome="approved", job=DISC_JOB, by="Ida Demo") == (303, "/desk/estimates")
+    recorded_ = [one for one in store.events(DISC_JOB) if one.event.kind in ("estimate approved", "payer chosen")]
+    assert {(one.by, one.technician) for one in recorded_} == {("page", "Ida Demo")}
+    assert ">approved</a>" in page(data, "estimates")
+    assert answered(data, estimate=id, outcome="changed")[0] == 303
+    assert ">changed</a>" in page(data, "estimates"), "the latest answer counts"
+    bodies = [json.loads(one.body) for one in VisitRecords(store.engine, store.path).of_kind("estimate decided")]
+    assert [(one["outcome"], one["by"]) for one in bodies] == [("approved", "page"), ("changed", "page")]
+
+
+def test_an_answer_that_cannot_be_is_one_line_and_nothing_is_lost(data: Path) -> None:
+    open_the_job(data, JobClosed(reason="parts on order")).close()
+    id = answered(data, work="brake-discs-epb", sides="left")[1].partition("id=")[2]
+    for fields, says in (
+        ({"outcome": "approved", "job": DISC_JOB}, f"job {DISC_JOB} is closed"),
+        ({"outcome": "approved", "job": JOB}, "name the job of one of those"),
+        ({"outcome": "declined", "job": JOB}, "a declined estimate has no job"),
+        ({"outcome": "perhaps"}, "the outcome &#39;perhaps&#39; is not known"),
+    ):
+        status, html = answered(data, estimate=id, **fields)
+        assert (status, says in html) == (400, True), html
+    assert answered(data, estimate="zzz", outcome="approved")[0] == 400
+    assert ">open</a>" in page(data, "estimates")
+
+
+def test_the_way_to_the_bay_page_is_there_where_that_is(data: Path) -> None:
+    assert 'href="/"' not in page(data, "today")
+    assert 'href="/"' in made_page("today", {}, data, to_make=False, beside_bay=True)[1]
+
+
 def test_a_labour_report_is_shown(data: Path) -> None:
     assert "/desk/labour?procedure=brake-discs-epb" in page(data, "labour")
     assert "<svg" in page(data, "labour", procedure="brake-discs-epb")
@@ -101,6 +143,7 @@ def test_a_labour_report_is_shown(data: Path) -> None:
     [
         ("nowhere", {}, False, "there is no page"),
         ("nowhere", {}, True, "there is no page"),
+        ("today", {"work": "brake-discs-epb"}, True, "there is no page &#39;today&#39; at the desk that takes a form"),
         ("estimates", {"work": "gearbox"}, True, "no procedure"),
         ("estimates", {}, True, "is no work"),
         ("estimates", {"id": "zzz"}, False, "names 0 estimates"),
@@ -118,7 +161,7 @@ def test_what_is_wrong_is_one_line_on_the_page(
 
 
 def test_the_worker_answers_one_request(data: Path) -> None:
-    asked = json.dumps({"page": "due", "fields": {}, "folder": str(data), "make": False})
+    asked = json.dumps({"page": "due", "fields": {}, "folder": str(data), "make": False, "beside_bay": False})
     worker = [sys.executable, "-m", "sparehand.desk.page_worker"]
     answer = subprocess.run(worker, input=asked, capture_output=True, encoding="utf-8", check=True)
     assert json.loads(answer.stdout)["status"] == 200

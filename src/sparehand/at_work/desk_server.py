@@ -25,7 +25,7 @@ BUSY = "<!doctype html><title>Busy</title><p>The desk is busy with other pages. 
 FAILED = "<!doctype html><title>Failed</title><p>This page could not be made; try <code>sparehand log verify</code>."
 
 
-def page_maker(folder: Path) -> MakePage:
+def page_maker(folder: Path, *, beside_bay: bool = False) -> MakePage:
     """Makes pages from the data folder, so many at once, each in a process of its own."""
     places = threading.BoundedSemaphore(MOST_AT_ONCE)
 
@@ -33,7 +33,7 @@ def page_maker(folder: Path) -> MakePage:
         if not places.acquire(timeout=PATIENCE_SECONDS):
             return 503, BUSY
         try:
-            return _made(asked, folder)
+            return _made(asked, folder, beside_bay)
         finally:
             places.release()
 
@@ -61,8 +61,9 @@ def serve_desk(given: str, data: Path | None) -> None:
             console.print("Stopped.")
 
 
-def _made(asked: DeskRequest, folder: Path) -> tuple[int, str]:
-    told = json.dumps({"page": asked.page, "fields": dict(asked.fields), "make": asked.make, "folder": str(folder)})
+def _made(asked: DeskRequest, folder: Path, beside_bay: bool) -> tuple[int, str]:
+    about = {"folder": str(folder), "beside_bay": beside_bay}
+    told = json.dumps({"page": asked.page, "fields": dict(asked.fields), "make": asked.make, **about})
     try:
         answer = subprocess.run(  # noqa: S603 - this program's own worker; what comes from outside goes to its input
             WORKER_COMMAND, input=told, capture_output=True, encoding="utf-8", timeout=PATIENCE_SECONDS, check=True

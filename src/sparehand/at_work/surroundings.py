@@ -123,7 +123,7 @@ def surroundings_for(
         if options.page is not None:
             from sparehand.page.server import with_page
 
-            view = with_page(view, options.page, keyboard, closing, page_maker(folder))
+            view = with_page(view, options.page, keyboard, closing, page_maker(folder, beside_bay=True))
         notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
         if options.trouble:
             view.note(f"{options.trouble[:1].upper()}{options.trouble[1:]}. Going on by keyboard: type each phrase.")

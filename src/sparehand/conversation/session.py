@@ -183,13 +183,16 @@ class JobSession:
         return _record(state.job, state.next_sequence, state.progress.crew.acting, self._bench, now, events)
 
 
-def amend(store: EventStore, job: str, event: e.Event, by: str, bench: str, now: Moment) -> None:
+def amend(
+    store: EventStore, job: str, event: e.Event, by: str, bench: str, now: Moment, made_with: e.By | None = None
+) -> None:
     """Add to a job, open or closed, what was decided about it at the desk by `by`; nothing of it is edited.
 
     Raises FailureError where it cannot be saved.
     """
     sequence = len(store.events(job))
-    store.append(job, sequence, _record(job, sequence, by, bench, now, (event,)))
+    (one,) = _record(job, sequence, by, bench, now, (event,))
+    store.append(job, sequence, (one.model_copy(update={"by": made_with}),))
 
 
 def _record(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
-from sparehand.job.events import EstimateApproved, PayerChosen
+from sparehand.job.events import By, EstimateApproved, PayerChosen
 from sparehand.job.state import JobState, fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
@@ -23,26 +24,49 @@ from sparehand.visit.records import Outcome, StoredEstimate, approved_hours, dec
 from sparehand.visit.sold import PayerHours, payer_hours
 
 
+@dataclass(frozen=True)
+class Decided:
+    """What became of an estimate, as it was said: `by` whom (None: the settings say) and `made_with` what."""
+
+    estimate: str
+    outcome: Outcome
+    jobs: Sequence[str] = ()
+    by: str | None = None
+    made_with: By | None = None
+
+
 def decide_estimate(estimate: str, outcome: Outcome, jobs: Sequence[str], by: str | None, data: Path | None) -> None:
-    """Record what became of an estimate, and what was approved in the log of each job of it.
+    """Record what became of an estimate, and say so."""
+    print(record_decision(Decided(estimate, outcome, jobs, by), data_folder(data)))
+
+
+def record_decision(decided: Decided, folder: Path) -> str:
+    """Record what became of an estimate, and what was approved in the log of each job of it; gives a line about it.
 
     Raises InputError for an estimate or job that there is none of, and for a job that is closed.
     """
-    folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
     records = VisitRecords(store.engine, store.path)
-    found = _named(estimate, records)
-    if outcome == "declined" and jobs:
-        raise InputError(f"estimate {found.id}: a declined estimate has no job; leave --job away")
-    who, now = by or settings.technician or "the desk", LiveClock(new_run_id()).now()
-    states = [_open_job(store, job, found) for job in jobs]
+    found = _named(decided.estimate, records)
+    if decided.outcome == "declined" and decided.jobs:
+        raise InputError(f"estimate {found.id}: a declined estimate has no job; leave the job away")
+    who, now = decided.by or settings.technician or "the desk", LiveClock(new_run_id()).now()
+    states = [_open_job(store, job, found) for job in decided.jobs]
     for state in states:
         with store.claim(state.job):
             for event in _approvals(found, state):
-                amend(store, state.job, event, who, settings.bench, now)
-    records.add([decided_record(found.id, outcome, [state.job for state in states], now.wall, who)])
-    print(f"Estimate {found.id}: {outcome}, written down by {who}.")
+                amend(store, state.job, event, who, settings.bench, now, decided.made_with)
+    told = decided_record(found.id, decided.outcome, [state.job for state in states], now.wall, who, decided.made_with)
+    records.add([told])
+    return f"Estimate {found.id}: {decided.outcome}, written down by {who}."
+
+
+def jobs_for(estimate: StoredEstimate, folder: Path) -> tuple[str, ...]:
+    """The open jobs into whose logs the estimate may go."""
+    procedures = {row.procedure for row in estimate.labour}
+    jobs = SqliteEventStore(folder / LOG_FILE, read_only=True).jobs()
+    return tuple(job.id for job in jobs if job.open and job.procedure in procedures)
 
 
 def print_estimates(month: str | None, *, as_json: bool, data: Path | None) -> None:

@@ -19,7 +19,9 @@ LONGEST_REQUEST = 100_000
 def main() -> None:
     """One request, one answer."""
     asked = read_json(sys.stdin.read(LONGEST_REQUEST), LONGEST_REQUEST)
-    status, page = made_page(asked["page"], asked["fields"], Path(asked["folder"]), to_make=asked["make"])
+    status, page = made_page(
+        asked["page"], asked["fields"], Path(asked["folder"]), to_make=asked["make"], beside_bay=asked["beside_bay"]
+    )
     sys.stdout.write(json.dumps({"status": status, "page": page}))
 
 

@@ -40,12 +40,13 @@ class DeskTable:
 
 @dataclass(frozen=True)
 class FormField:
-    """A field of a form: typed, or one of `choices`."""
+    """A field of a form: typed, or one of `choices`; one with a `value` is sent along unseen."""
 
     name: str
     label: str
     choices: tuple[str, ...] = ()
     needed: bool = False
+    value: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,11 @@ class DeskContent:
     refresh_seconds: int = 0
 
 
-def desk_page(content: DeskContent, as_of: datetime) -> str:
-    """The page as HTML."""
-    return page_template("desk.html.j2").render(content=content, places=PLACES, as_of=f"{as_of:%Y-%m-%d %H:%M}")
+Made = DeskContent | str
+"""What a page holds, or a whole page that stands alone."""
+
+
+def desk_page(content: DeskContent, as_of: datetime, *, beside_bay: bool = False) -> str:
+    """The page as HTML, with the way to the bay page where that is `beside_bay`."""
+    shown = {"content": content, "places": PLACES, "beside_bay": beside_bay}
+    return page_template("desk.html.j2").render(**shown, as_of=f"{as_of:%Y-%m-%d %H:%M}")

@@ -8,10 +8,11 @@ from sparehand.screens.pages import page_template
 from sparehand.visit.estimate import EstimateSheet
 
 
-def estimate_page(sheet: EstimateSheet) -> str:
-    """The page as HTML."""
+def estimate_page(sheet: EstimateSheet, *, at_desk: bool = False) -> str:
+    """The page as HTML; `at_desk` it has a way back to the desk's pages, which is not printed."""
     return page_template("estimate.html.j2").render(
         sheet=sheet,
+        at_desk=at_desk,
         given=f"{sheet.given_at:%Y-%m-%d}",
         booked=any(row.book_hours is not None for row in sheet.labour),
         over=round(100 * sheet.chance_over),

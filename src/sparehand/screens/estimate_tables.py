@@ -16,6 +16,8 @@ from sparehand.visit.estimate import EstimateSheet
 from sparehand.visit.month import MonthRow
 from sparehand.visit.sold import PayerHours, added_up
 
+PAYER_COLUMNS = ("paid by", "approved h", "sold h", "worked h", "sold − worked")
+
 
 def estimate_table(sheet: EstimateSheet) -> RenderableType:
     """The sheet: labour, parts, total, and how sure it is."""
@@ -61,12 +63,16 @@ def payer_table(rows: Sequence[PayerHours]) -> RenderableType:
     if not rows:
         return Text("No job of an approved estimate is closed yet.")
     table = Table(box=box.SIMPLE_HEAD)
-    table.add_column("paid by")
-    for column in ("approved h", "sold h", "worked h", "sold − worked"):
-        table.add_column(column, justify="right")
+    for place, column in enumerate(PAYER_COLUMNS):
+        table.add_column(column, justify="right" if place else "left")
     for row in rows:
-        table.add_row(row.payer, str(row.approved), str(row.sold), str(row.worked), f"{row.sold - row.worked:+}")
+        table.add_row(*payer_cells(row))
     return table
+
+
+def payer_cells(row: PayerHours) -> tuple[str, ...]:
+    """The cells of a row, as PAYER_COLUMNS names them."""
+    return (row.payer, str(row.approved), str(row.sold), str(row.worked), f"{row.sold - row.worked:+}")
 
 
 def _text(text: str) -> Text:

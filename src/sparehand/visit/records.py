@@ -9,7 +9,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Literal
 
-from sparehand.job.events import ApprovedHours
+from sparehand.job.events import ApprovedHours, By
 from sparehand.log.visit_records import ESTIMATE_DECIDED, ESTIMATE_GIVEN, PROMISE_MADE, VisitRecord
 from sparehand.visit.estimate import EstimateSheet, LabourRow
 
@@ -50,9 +50,12 @@ def given_record(sheet: EstimateSheet, by: str) -> VisitRecord:
     return VisitRecord(ESTIMATE_GIVEN, sheet.id, sheet.given_at, by, json.dumps(labour), sheet.model_dump_json())
 
 
-def decided_record(estimate: str, outcome: Outcome, jobs: Sequence[str], at: datetime, by: str) -> VisitRecord:
-    """What became of an estimate."""
-    return VisitRecord(ESTIMATE_DECIDED, estimate, at, by, json.dumps({"outcome": outcome, "jobs": list(jobs)}), None)
+def decided_record(
+    estimate: str, outcome: Outcome, jobs: Sequence[str], at: datetime, by: str, made_with: By | None = None
+) -> VisitRecord:
+    """What became of an estimate, and what it was said with, where that was not the command line."""
+    body = {"outcome": outcome, "jobs": list(jobs)} | ({"by": made_with} if made_with else {})
+    return VisitRecord(ESTIMATE_DECIDED, estimate, at, by, json.dumps(body), None)
 
 
 def promise_record(promise: Promise, by: str) -> VisitRecord:

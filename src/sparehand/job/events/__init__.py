@@ -196,7 +196,7 @@ Event = Annotated[
 
 
 By = Literal["page"]
-"""What else than voice and keyboard a decision is made with: a button of the bay page."""
+"""What else than voice and keyboard a decision is made with: a button of the bay page, or a form of the desk's."""
 
 
 class Recorded(Fact):
