@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -25,6 +26,16 @@ class SoundServer:
     """A running server. Programs with its `environment` hear what is played into the bay."""
 
     environment: dict[str, str]
+    command: tuple[str, ...]
+
+    def start(self) -> None:
+        """Start it, also after `kill`."""
+        _run(self.environment, *self.command)
+        _choose_devices(self.environment)
+
+    def kill(self) -> None:
+        """It ends at once, without a word to whoever hears and speaks."""
+        os.kill(int((Path(self.environment["PULSE_RUNTIME_PATH"]) / "pid").read_text()), signal.SIGKILL)
 
     def play(self, file: Path) -> None:
         """Play a sound file into the bay, in real time."""
@@ -94,10 +105,10 @@ def sound_server(folder: Path) -> Iterator[SoundServer]:
         *_DEVICES,
     ):
         command += ["--load", module]
-    _run(environment, *command)
+    server = SoundServer(environment, tuple(command))
+    server.start()
     try:
-        _choose_devices(environment)
-        yield SoundServer(environment)
+        yield server
     finally:
         _run(environment, "pulseaudio", "--kill")
 
