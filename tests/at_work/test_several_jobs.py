@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from job.table import opening
+from log.memory_store import MemoryEventStore
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside
 from sparehand.at_work.several_jobs import SeveralJobs
 from sparehand.conversation.session import JobSession
@@ -17,7 +18,6 @@ from sparehand.ground.errors import InputError
 from sparehand.job import commands as c, events as e
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import fold
-from sparehand.log.memory import MemoryEventStore
 from sparehand.settings import Settings
 
 MINUTE = 60_000

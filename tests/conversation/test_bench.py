@@ -9,13 +9,13 @@ import pytest
 
 from conversation.noted import TABLE, NotedSpeaker, NotedView
 from job.table import opening
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.input_stream import Incoming, KeyPress, TypedLine
 from sparehand.conversation.keys import Press
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import start_of_run
 from sparehand.job.obligations import open_warning
-from sparehand.log.memory import MemoryEventStore
 from sparehand.voice.ears import Ears
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import Listening

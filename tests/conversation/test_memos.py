@@ -11,6 +11,7 @@ import pytest
 
 from conversation.noted import TABLE, NotedSpeaker, NotedView
 from job.table import open_job
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.note_recording import NoteTaker
 from sparehand.conversation.session import JobSession
@@ -18,7 +19,6 @@ from sparehand.job import commands as c
 from sparehand.job.experience import Experience
 from sparehand.job.job_lessons import lessons
 from sparehand.job.job_notes import Note, notes
-from sparehand.log.memory import MemoryEventStore
 from sparehand.log.memos import MemoFolder
 from sparehand.voice.ears import Ears
 from sparehand.voice.recognising.recogniser import Recognition

@@ -9,6 +9,7 @@ import pytest
 
 from conversation.noted import TABLE, NotedSpeaker, NotedView
 from job.table import opening
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.input_stream import Incoming, TimePassed, TypedLine
 from sparehand.conversation.session import JobSession
@@ -16,7 +17,6 @@ from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
 from sparehand.job.state import fold
-from sparehand.log.memory import MemoryEventStore
 
 
 class FullDisk(MemoryEventStore):

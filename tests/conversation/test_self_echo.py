@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from job.table import opening
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.bench import Bench
 from sparehand.conversation.self_echo import SelfEcho
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.job.situation import SITUATIONS
-from sparehand.log.memory import MemoryEventStore
 from sparehand.screens.dialogue import DialogueView
 from sparehand.screens.job_view import Heard
 from sparehand.voice.ears import Ears

@@ -8,13 +8,13 @@ from datetime import UTC, datetime
 import pytest
 
 from job.table import opening
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.session import ALIVE_EVERY_MS, JobSession
 from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.ground.errors import FailureError
 from sparehand.job import commands as c, events as e
 from sparehand.job.answering.answer_overview import back_at_the_bench
 from sparehand.job.state import fold
-from sparehand.log.memory import MemoryEventStore
 
 
 class BrokenStore(MemoryEventStore):

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from job.table import opening
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, Moment, start_of_run
 from sparehand.job import commands as c, events as e
 from sparehand.job.ledger import milliseconds
 from sparehand.job.noticing import ASLEEP_MS, STEP_MS
 from sparehand.job.state import apply
-from sparehand.log.memory import MemoryEventStore
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 

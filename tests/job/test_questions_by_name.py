@@ -28,6 +28,7 @@ FILES = sorted(bundled("procedures").glob("*.yaml"))
 STATES, QUESTIONS = 20, 40
 NEWTON_METRES = {"N·m": 1.0, "lbf·ft": 1.355818, "lbf·in": 0.1129848, "kgf·m": 9.80665}
 """How many newton metres each unit is: NIST SP 811:2008, appendix B.8."""
+ON_THREAD = {"dry": "", "oiled": "thread oiled", "locker": "locker on the thread"}
 MOST_ROUNDING = 0.005
 """The most that rounding may change a converted torque; a bound of the program, held here from outside."""
 ACTIONS: list[Command] = [
@@ -78,7 +79,14 @@ def tells_torque(fastener: dict[str, Any], stages: list[dict[str, Any]], unit: s
             abs(a / b - 1) <= MOST_ROUNDING for a, b in zip(told, exact, strict=True)
         )
         marked = ("converted" in shown) == any(of != unit for _, of in torques)
-        return near and marked and all(turn in shown for turn in turns) and (bool(stages) or "no torque" in shown)
+        on_thread = ON_THREAD[fastener.get("thread_state", "dry")] in shown or not stages
+        return (
+            near
+            and marked
+            and on_thread
+            and all(turn in shown for turn in turns)
+            and (bool(stages) or "no torque" in shown)
+        )
 
     return right
 

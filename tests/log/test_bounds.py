@@ -13,12 +13,12 @@ from pydantic import ValidationError
 
 from job.table import opening
 from log.demo import PROCEDURE, recorded
+from log.memory_store import MemoryEventStore
 from sparehand.conversation.session import JobSession
 from sparehand.ground.bounds import DEPTH, LAST_MOMENT, NAME_CHARACTERS, WORDS_CHARACTERS, read_json
 from sparehand.ground.clock import Moment, start_of_run
 from sparehand.job import commands as c
 from sparehand.job.events import LessonKept, OrderNoted
-from sparehand.log.memory import MemoryEventStore
 from sparehand.log.time_rows import CellError, TimeRow, admitted_row, read_row, write_row
 from sparehand.log.wire import from_wire, to_wire
 from sparehand.procedures.plan import plan_run

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from log.contract import EventStoreContract
-from sparehand.log.memory import MemoryEventStore
+from log.memory_store import MemoryEventStore
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import EventStore
 

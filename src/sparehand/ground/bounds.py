@@ -7,15 +7,12 @@ other benches alike.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, AwareDatetime, Field, ValidationError
 
 from sparehand.ground.complaints import sentence
-from sparehand.ground.errors import InputError
 from sparehand.ground.terminal import printable
 
 NAME_CHARACTERS = 120
@@ -29,8 +26,6 @@ DEPTH = 32
 EVENTS_OF_JOB = 50_000
 ROWS_OF_JOB = 2_000
 """A job has some dozens of phase times; estimates are read and added up job by job."""
-FILE_BYTES = 2_000_000_000
-"""Of all that is unpacked of one archive."""
 SECONDS = 40_000_000_000.0
 """No span between two moments in bounds is longer."""
 MILLISECONDS = int(SECONDS) * 1_000
@@ -67,15 +62,6 @@ Count = Annotated[int, Field(ge=0, le=NUMBER)]
 Milliseconds = Annotated[int, Field(ge=0, le=MILLISECONDS)]
 Seconds = Annotated[float, Field(ge=0, le=SECONDS, allow_inf_nan=False)]
 Measured = Annotated[float, Field(ge=-1e9, le=1e9, allow_inf_nan=False)]
-
-
-@contextmanager
-def admitted(what: str) -> Iterator[None]:
-    """Within it a value out of bounds is one line for the user, an InputError that begins with `what`."""
-    try:
-        yield
-    except ValidationError as error:
-        raise InputError(f"{what}: {first_problem(error)}") from error
 
 
 def first_problem(error: ValidationError) -> str:

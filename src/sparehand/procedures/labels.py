@@ -38,6 +38,11 @@ def tool_of(fastener: Fastener) -> str:
     return "hex bit" if fastener.head == "socket" else "socket"
 
 
+def thread_state_label(fastener: Fastener) -> str | None:
+    """What belongs on the thread when it is tightened; None for a dry one."""
+    return {"dry": None, "oiled": "thread oiled", "locker": "locker on the thread"}[fastener.thread_state]
+
+
 def thread_label(fastener: Fastener) -> str | None:
     """Thread with class and hand: "M12x1.5, class 10.9, left-hand"; None where the file gives no thread."""
     if fastener.thread is None:

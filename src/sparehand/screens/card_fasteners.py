@@ -9,7 +9,7 @@ from sparehand.job.fasteners import LooseFastener, is_final
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.listed_parts import PartState, answer_for, listed_parts
 from sparehand.procedures import wording
-from sparehand.procedures.labels import named, thread_label
+from sparehand.procedures.labels import named, thread_label, thread_state_label
 from sparehand.procedures.model import Fastener, Side, Stage
 from sparehand.procedures.plan import FastenerKey, StepKey
 from sparehand.screens.card_rows import PartRow, StageRow, TighteningRow
@@ -63,7 +63,7 @@ def tightening_rows(state: JobState) -> Iterator[TighteningRow]:
         count = f"{fastener.quantity} " if fastener.quantity > 1 else ""
         yield TighteningRow(
             name=with_side(f"{count}{named(fastener)}", key.side),
-            thread=thread_label(fastener) or "",
+            thread="; ".join(filter(None, (thread_label(fastener), thread_state_label(fastener)))),
             wrench=tools.get(fastener.wrench or "", ""),
             stages=tuple(_stage(state, key, fastener, number) for number in range(len(fastener.tightening))),
             status=_status(state, key, fastener),

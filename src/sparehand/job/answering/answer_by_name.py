@@ -8,7 +8,7 @@ from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, Line, counted, duration, from_file, plain, quantity, together
 from sparehand.job.answering.answer_here import phase_title
 from sparehand.job.answering.loose_words import some
-from sparehand.job.answering.value_lines import size_line, torque_line
+from sparehand.job.answering.value_lines import size_line, torques_line
 from sparehand.job.ledger import milliseconds
 from sparehand.job.obligations import withheld
 from sparehand.job.state import JobState
@@ -32,7 +32,7 @@ def torque_of(state: JobState, id: str, unit: TorqueUnit | None) -> tuple[Line, 
     if not fastener.tightening:
         return (plain(f"{named(fastener)}: no torque is given."),)
     last = fastener.tightening[-1]
-    stages = together((torque_line(stage, unit or state.progress.unit) for stage in fastener.tightening), ", then ")
+    stages = torques_line(fastener, unit or state.progress.unit)
     order = f", {last.order}" if last.order else ""
     when = f", {state.plan.procedure.condition(last.condition).when}" if last.condition else ""
     line = stages.framed(f"{named(fastener)}: ", f"{order}{when}.")

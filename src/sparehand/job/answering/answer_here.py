@@ -9,7 +9,7 @@ from itertools import takewhile
 from sparehand.job.answer import Line, counted, from_file, hint, numbered, plain, together
 from sparehand.job.answering.answer_tooling import fits
 from sparehand.job.answering.loose_words import loose_by_side, some
-from sparehand.job.answering.value_lines import size_line, torque_line
+from sparehand.job.answering.value_lines import size_line, thread_state, torque_line, torques_line
 from sparehand.job.obligations import (
     PresentTightening,
     obligations,
@@ -169,7 +169,7 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
     unanswered_for = withheld(state, present.fastener)
     if unanswered_for:
         return from_file(unanswered_for)
-    value = torque_line(present.target, unit)
+    value = torque_line(present.target, unit).framed(after="" if present.stage else thread_state(present.fastener))
     waits = unmet_condition(state, present.target)
     when = f", only {waits.when}" if waits else ""
     order = f", {present.target.order}" if present.target.order else ""
@@ -193,11 +193,7 @@ def _done_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
 def _said_torques(state: JobState, fastener: Fastener, unit: TorqueUnit, lead: str) -> Line:
     """All stages of a fastener after `lead`, unless they are withheld."""
     unanswered_for = withheld(state, fastener)
-    return plain(unanswered_for) if unanswered_for else _all_stages(fastener, unit).framed(lead, ".")
-
-
-def _all_stages(fastener: Fastener, unit: TorqueUnit) -> Line:
-    return together((torque_line(stage, unit) for stage in fastener.tightening), ", then ")
+    return plain(unanswered_for) if unanswered_for else torques_line(fastener, unit).framed(lead, ".")
 
 
 def _present_torque(state: JobState) -> tuple[Line, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sparehand.job.answer import Line, quantity, together
 from sparehand.procedures import wording
-from sparehand.procedures.labels import named, tool_of
+from sparehand.procedures.labels import named, thread_state_label, tool_of
 from sparehand.procedures.model import Fastener, Stage
 from sparehand.procedures.quantities import TorqueUnit, spoken_torque
 
@@ -15,6 +15,18 @@ def torque_line(stage: Stage, unit: TorqueUnit) -> Line:
         return quantity(stage.angle_degrees or 0.0, "°").framed("turn ")
     value = spoken_torque(stage.torque, unit, stage.tolerance_percent)
     return quantity(value.value, value.unit).framed("" if unit == stage.torque.unit else "converted, ")
+
+
+def torques_line(fastener: Fastener, unit: TorqueUnit) -> Line:
+    """Every stage of a fastener in `unit`, with what belongs on its thread."""
+    stages = together((torque_line(stage, unit) for stage in fastener.tightening), ", then ")
+    return stages.framed(after=thread_state(fastener))
+
+
+def thread_state(fastener: Fastener) -> str:
+    """What belongs on the thread, as the end of a line: a torque holds for the friction that it was given for."""
+    label = thread_state_label(fastener)
+    return f", {label}" if label else ""
 
 
 def size_line(fastener: Fastener) -> Line:
