@@ -22,9 +22,11 @@ from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.heard import Heard as HeardPhrase
 from sparehand.voice.recognising.pocketsphinx_engine import PocketsphinxRecogniser
 from sparehand.voice.sound.blocks import BLOCK_SAMPLES
+from sparehand.voice.sound.level import level_of
 from sparehand.voice.sound.samples import SAMPLE_RATE, Phrase, SoundBlock
 from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 from sparehand.voice.speaking.synthesis import Synthesiser
+from voice.sounds import tone
 
 TABLE = load_phrases()
 WORDS_OF_ITS_OWN = ("Spare hand. What size?", "Spare hand. Say again.")
@@ -74,14 +76,17 @@ class Room:
         return JobSession.open(MemoryEventStore(), "a-job", opened, self._clock.now(), "bench 1")
 
 
-def _heard_while_it_speaks(text: str, answer: str, ended: float) -> bool:
-    """Whether words that end then count, where an answer was spoken until second 4."""
+def _heard_while_it_speaks(text: str, answer: str, ended: float, above_db: float = 0.0) -> bool:
+    """Whether words that end then count, so far above an answer that leaks into the microphone until second 4."""
     echo = SelfEcho()
     echo.say(answer)
-    echo.sounding(4.0)
+    leak = tone(4.0) * np.float32(0.02)
     moment = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now()
+    for number, samples in enumerate(leak.reshape(-1, BLOCK_SAMPLES)):
+        echo.sounding(SoundBlock(samples, number * BLOCK_SECONDS, moment))
     phrase = Phrase(text, ended - 1.0, ended, ended, 0.9, moment)
-    return echo.rejected(HeardPhrase(phrase, TABLE.command_for(text, SITUATIONS), accepted=True)).accepted
+    command, level_db = TABLE.command_for(text, SITUATIONS), level_of(leak).db + above_db
+    return echo.rejected(HeardPhrase(phrase, command, accepted=True, level_db=level_db)).accepted
 
 
 @pytest.mark.parametrize(
@@ -100,6 +105,13 @@ def test_no_answer_that_decides_is_taken_from_its_own_words(text: str, answer: s
     assert not _heard_while_it_speaks(text, answer, 2.0)
     assert not _heard_while_it_speaks(text, answer, 4.2)
     assert _heard_while_it_speaks(text, answer, 5.0), "after it has ended, they are a person's"
+
+
+def test_an_answer_far_louder_than_what_leaks_of_its_own_voice_is_a_persons() -> None:
+    warning = "Warning. A hot exhaust burns. Say warning understood."
+    assert _heard_while_it_speaks("warning understood", warning, 2.0, above_db=15.0)
+    assert not _heard_while_it_speaks("warning understood", warning, 2.0, above_db=8.0)
+    assert not _heard_while_it_speaks("warning understood", warning, 1.2, above_db=15.0), "too soon to know its level"
 
 
 def test_what_it_does_not_say_itself_cuts_in() -> None:

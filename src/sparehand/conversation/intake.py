@@ -50,7 +50,7 @@ class Intake:
             return ()
         self._ears.bench_speaks = self._speaker.speaking
         if self._speaker.speaking:
-            self._echo.sounding(block.end_seconds)
+            self._echo.sounding(block)
             if self._deaf_while_speaking:
                 block = replace(block, samples=np.zeros_like(block.samples))
         return self._judged(self._ears.hear(block))

@@ -7,11 +7,18 @@ from dataclasses import replace
 
 from sparehand.job import commands as c
 from sparehand.voice.recognising.heard import Heard
+from sparehand.voice.sound.blocks import BLOCK_SECONDS
+from sparehand.voice.sound.level import level_of, loudest_db
+from sparehand.voice.sound.samples import SoundBlock
 
 ECHO_SECONDS = 0.3
 """How long after its end its own speech may still arrive. A person's answer mostly ends later than the question."""
 
 
+LOUDER_DB = 12.0
+"""A voice says its own words by turns 6 dB louder and softer; nobody's own word comes so far above the rest."""
+LEAST_BLOCKS = round(0.5 / BLOCK_SECONDS)
+"""Of its own voice before the answer, to know how loud that is."""
 PASSED_OVER = 2
 """How many words before and after a phrase change nothing: "okay", "please"."""
 _DECIDES = (
@@ -31,21 +38,26 @@ _DECIDES = (
 class SelfEcho:
     """Knows what was said last, and until when in stream time it sounded.
 
-    An answer that decides something does not count while it is being named. What else is said stands within sentences,
-    which no more act than talk does.
+    An answer that decides something does not count while it is being named, unless it is LOUDER_DB louder than all that
+    the bench's own voice has brought into the microphone before. What else is said stands within sentences, which no
+    more act than talk does.
     """
 
     def __init__(self) -> None:
         self._text = ""
         self._until = -1.0
+        self._levels: list[tuple[float, float]] = []
 
     def say(self, text: str) -> None:
         """From now on `text` is spoken."""
         self._text = _plain(text)
 
-    def sounding(self, stream_seconds: float) -> None:
-        """Something still sounds at that time of the stream."""
-        self._until = stream_seconds
+    def sounding(self, block: SoundBlock) -> None:
+        """The bench speaks in this block of what the microphone gives."""
+        if block.start_seconds > self._until + ECHO_SECONDS:
+            self._levels.clear()
+        self._until = block.end_seconds
+        self._levels.append((block.end_seconds, level_of(block.samples).db))
 
     def rejected(self, heard: Heard) -> Heard:
         """What was heard, no longer accepted where it is an answer that was being named, not given."""
@@ -57,7 +69,14 @@ class SelfEcho:
         words = heard.phrase.words
         ended = words[-1].end if words else heard.phrase.end
         named = isinstance(heard.command, _DECIDES) and self._names(_plain(heard.text).split())
-        return named and ended <= self._until + ECHO_SECONDS
+        return named and ended <= self._until + ECHO_SECONDS and not self._louder_than_own(heard)
+
+    def _louder_than_own(self, heard: Heard) -> bool:
+        """Whether a person is nearer to the microphone than what leaks into it of the bench's voice."""
+        before = [level for at, level in self._levels if at <= heard.phrase.start]
+        if heard.level_db is None or len(before) < LEAST_BLOCKS:
+            return False
+        return heard.level_db >= loudest_db(before) + LOUDER_DB
 
     def _names(self, words: list[str]) -> bool:
         """Whether what is said holds those words, but for what is passed over around them."""

@@ -29,6 +29,7 @@ from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
 from sparehand.voice.segmenting.segments import END_SECONDS, Pause, Segmenter
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
 from sparehand.voice.sound.clean_sound import CleanSound
+from sparehand.voice.sound.level import block_levels, loudest_db
 from sparehand.voice.sound.samples import Phrase, SoundBlock, Utterance
 
 LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.0}
@@ -221,6 +222,7 @@ class Ears:
             silence_before=utterance.silence_before,
             silence_after=utterance.silence_after,
             speech_seconds=utterance.speech_seconds,
+            level_db=loudest_db(block_levels(utterance.samples)),
         )
 
     def _least_unasked(self, pattern: Pattern) -> float:

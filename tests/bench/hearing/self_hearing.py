@@ -172,9 +172,10 @@ class Bench:
                 samples = np.zeros_like(samples)
             self._at = began + block.end_seconds
             self._ears.bench_speaks = scene.answer_from <= first < scene.answer_to
+            block = SoundBlock(samples, began + block.start_seconds, block.moment)
             if self._ears.bench_speaks:
-                echo.sounding(self._at)
-            heard = self._ears.hear(SoundBlock(samples, began + block.start_seconds, block.moment))
+                echo.sounding(block)
+            heard = self._ears.hear(block)
             if first > scene.answer_from:
                 yield from map(echo.rejected, heard)
 

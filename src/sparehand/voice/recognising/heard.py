@@ -23,7 +23,8 @@ class Heard:
     """A phrase, what it means, and whether it counts. `reason` says in a few words why not; times in seconds.
 
     `near_miss` marks what was meant for the bench as it seems, but not understood; `asks_back` what counts but was
-    heard with little confidence and has lasting effect. The rest are the measurements behind the decision.
+    heard with little confidence and has lasting effect. The rest are the measurements behind the decision; `level_db`
+    is that of its loudest speech, in decibels of full scale.
     """
 
     phrase: Phrase
@@ -36,6 +37,7 @@ class Heard:
     silence_before: float | None = None
     silence_after: float | None = None
     speech_seconds: float | None = None
+    level_db: float | None = None
     source: Source = "heard"
 
     @property

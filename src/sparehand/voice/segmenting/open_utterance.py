@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sparehand.voice.segmenting.talker_level import MEDIAN_BLOCKS, WINDOW_DB
+from sparehand.voice.segmenting.talker_level import WINDOW_DB
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
+from sparehand.voice.sound.level import MEDIAN_BLOCKS, loudest_db
 from sparehand.voice.sound.samples import SoundBlock, Utterance
 
 PRE_ROLL_BLOCKS = round(0.3 / BLOCK_SECONDS)
@@ -85,9 +86,8 @@ class OpenUtterance:
     def _first(self) -> int:
         """Where its sound begins: long quiet before the words costs the recogniser's confidence."""
         levels = np.array([labelled.level_db for labelled in self._blocks])
-        speech = levels[[labelled.speech for labelled in self._blocks]]
+        speech = [labelled.level_db for labelled in self._blocks if labelled.speech]
         if len(speech) < MEDIAN_BLOCKS:
             return 0
-        windows = np.lib.stride_tricks.sliding_window_view(speech, MEDIAN_BLOCKS)
-        loud = np.flatnonzero(levels >= np.median(windows, axis=1).max() - WINDOW_DB)
+        loud = np.flatnonzero(levels >= loudest_db(speech) - WINDOW_DB)
         return max(0, int(loud[0]) - PRE_ROLL_BLOCKS)

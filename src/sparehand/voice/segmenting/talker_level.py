@@ -7,6 +7,7 @@ from collections import deque
 import numpy as np
 
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
+from sparehand.voice.sound.level import MEDIAN_BLOCKS
 
 WINDOW_DB = 8.0
 """Speech so far below the talker's level can be the talker's."""
@@ -14,7 +15,6 @@ FAR_BELOW_DB = 12.0
 """Speech so far below the talker is somebody else's, a radio's say, and no part of an utterance that it began."""
 NO_SPEECH_DB = -200.0
 FALL_DB_A_SECOND = 0.2
-MEDIAN_BLOCKS = 5
 BACKGROUND_BLOCKS = round(10.0 / BLOCK_SECONDS)
 LEAST_BACKGROUND_BLOCKS = round(1.0 / BLOCK_SECONDS)
 BACKGROUND_PERCENTILE = 70

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sparehand.voice.sound.blocks import BLOCK_SAMPLES
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 SILENCE_DB = -90.0
@@ -15,6 +16,7 @@ QUIET_DB = -42.0
 CLOSE_DB = 10.0
 """Speech that is less than so far above the noise is hard to tell from it."""
 QUIET_END_SECONDS = 0.192
+MEDIAN_BLOCKS = 5
 FULL_SCALE = 0.99
 _METER_FROM_DB = -60.0
 _METER_WIDTH = 30
@@ -40,6 +42,20 @@ def signal_to_noise_db(utterance: Samples) -> float:
     quiet = round(QUIET_END_SECONDS * SAMPLE_RATE)
     ends = np.concatenate([utterance[:quiet], utterance[-quiet:]])
     return level_of(utterance).db - level_of(ends).db
+
+
+def loudest_db(levels: Sequence[float]) -> float:
+    """The loudest speech among the levels of blocks: the highest median of five in a row, so that no click counts."""
+    if len(levels) < MEDIAN_BLOCKS:
+        return SILENCE_DB
+    windows = np.lib.stride_tricks.sliding_window_view(np.asarray(levels), MEDIAN_BLOCKS)
+    return float(np.median(windows, axis=1).max())
+
+
+def block_levels(samples: Samples) -> list[float]:
+    """The level of each whole block in decibels of full scale."""
+    whole = samples[: len(samples) // BLOCK_SAMPLES * BLOCK_SAMPLES].reshape(-1, BLOCK_SAMPLES)
+    return [level_of(block).db for block in whole]
 
 
 def meter(level: Level) -> str:
