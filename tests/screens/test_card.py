@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from sparehand.log.timesheet import timesheet
 from sparehand.procedures.model import Side
 from sparehand.screens.card import job_card
 from sparehand.screens.card_open import by_side
+from sparehand.screens.vehicle_plan import LooseAt, loose_at, loose_words, vehicle_plan
 
 SIDES: tuple[Side, ...] = ("left", "right")
 HOSTILE = "</dd><script>alert(1)</script><img src=x onerror=alert(2)>{{ 7*7 }}&amp;"
@@ -179,6 +181,28 @@ def test_what_is_left_open_is_grouped_by_side_with_a_plan() -> None:
         ("right", ("Fit the arm, right, 2 of 4 steps.",)),
         ("", ("Keys.",)),
     ]
+
+
+def filled(plan: str) -> list[tuple[int, int]]:
+    """Where the filled wheels of a plan stand."""
+    return [(int(x), int(y)) for x, y in re.findall(r'<rect x="(\d+)" y="(\d+)"[^>]* fill="currentColor"', plan)]
+
+
+def test_the_plan_says_at_which_end_the_sides_are_where_the_procedure_does() -> None:
+    state = cam_bolt_waiting().state
+    plan = replace(state.plan, procedure=PROCEDURE.model_copy(update={"axle": "rear"}))
+    assert loose_words(loose_at(replace(state, plan=plan))) == "rear right 1"
+    assert loose_words(loose_at(state)) == "right 1"
+
+
+def test_the_plan_fills_the_corners_where_something_is_loose() -> None:
+    """Vehicles are drawn from above, the front to the left, so that the right side is on top."""
+    right_rear = LooseAt("rear", "right", 1)
+    assert 'aria-label="Loose: front left 0, rear right 1"' in vehicle_plan((LooseAt("front", "left", 0), right_rear))
+    assert filled(vehicle_plan((LooseAt("front", "left", 0), right_rear))) == [(154, 22)]
+    assert filled(vehicle_plan((LooseAt("front", "left", 2),))) == [(66, 108)]
+    assert filled(vehicle_plan((LooseAt(None, "rear", 2),))) == [(154, 22), (154, 108)]
+    assert filled(vehicle_plan((LooseAt(None, "left", 2), LooseAt(None, None, 1)))) == []
 
 
 def test_a_gate_that_the_record_contradicts_is_not_checked() -> None:

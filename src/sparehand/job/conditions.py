@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from sparehand.procedures.model import Axle, Side
 
-from sparehand.procedures.model import Side
-
-Axle = Literal["front", "rear"]
 Conditions = frozenset[tuple[str, Axle | None]]
 """Conditions that hold, each at an axle, or at the whole vehicle (None)."""
 

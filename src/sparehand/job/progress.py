@@ -8,13 +8,13 @@ from typing import Literal
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.conditions import AXLES, Axle, Conditions, axle_of
+from sparehand.job.conditions import AXLES, Conditions, axle_of
 from sparehand.job.crew import Crew
 from sparehand.job.fasteners import Fastenings
 from sparehand.job.found_faults import Fault
 from sparehand.job.growing_procedure import Naming
 from sparehand.job.visit_lines import Visit
-from sparehand.procedures.model import FindingAnswer, Procedure, Side
+from sparehand.procedures.model import Axle, FindingAnswer, Procedure, Side
 from sparehand.procedures.plan import FastenerKey, PhaseKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit
 from sparehand.procedures.shop_wrenches import ShopWrench

@@ -31,6 +31,7 @@ _RULES = (
     sides.planned_minutes_missing,
     sides.sides_missing,
     sides.sides_out_of_place,
+    sides.axle_out_of_place,
     sides.sided_and_not,
     sides.gates_out_of_place,
     way_rules.phases_in_a_circle,

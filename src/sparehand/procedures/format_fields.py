@@ -11,9 +11,10 @@ from sparehand.procedures.record import Record
 from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
 
-LEVEL = 3
+AXLE_LEVEL = 3
+LEVEL = AXLE_LEVEL
 """The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways`,
-`proposes`, `borrowed` and `counts_tools`, 3 has `picture`."""
+`proposes`, `borrowed` and `counts_tools`, 3 has `picture` and `axle`."""
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),

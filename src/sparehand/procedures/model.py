@@ -21,6 +21,7 @@ from sparehand.procedures.work_step import (
 )
 
 Side = Literal["left", "right", "front", "rear"]
+Axle = Literal["front", "rear"]
 Head = Literal["plain hex", "flange", "socket", "other"]
 ThreadState = Literal["dry", "oiled", "locker"]
 FindingAnswer = Literal["good", "worn", "replace", "not inspected"]
@@ -167,8 +168,9 @@ class Operation(Record):
 class Procedure(Record):
     """A family of related operations on one assembly, its phases in the order in which they are done.
 
-    Format 2 adds to format 1 what `format_fields` lists. A program that knows the fields up to a lower `level` sets
-    aside those that it does not know; a file that needs no such field is of level 1.
+    `axle` is the end at which its left and right are. Format 2 adds to format 1 what `format_fields` lists. A program
+    that knows the fields up to a lower `level` sets aside those that it does not know; a file that needs no such field
+    is of level 1.
     """
 
     format: Literal[1, 2]
@@ -179,6 +181,7 @@ class Procedure(Record):
     released: bool = True
     vehicle: Text
     sides: tuple[Side, ...] = ()
+    axle: Axle | None = None
     source: Source
     operations: tuple[Operation, ...] = Field(min_length=1)
     phases: tuple[Phase, ...] = Field(min_length=1)

@@ -55,7 +55,8 @@ function show(shown) {
   tell("told", shown.told);
   tell("heard", heard(glance.heard));
   const count = glance.loose.length;
-  const where = glance.loose_at.map((at) => `${at.side ?? "no side"} ${at.count}`).join(", ");
+  const place = (at) => [at.axle, at.side].filter(Boolean).join(" ") || "no side";
+  const where = glance.loose_at.map((at) => `${place(at)} ${at.count}`).join(", ");
   tell("loose", count ? `${count} loose: ${where}` : glance.begun ? "Nothing loose" : "");
   // The plan is of the bench's own making: fixed words and whole numbers.
   if (!same("plan", shown.plan)) at("plan").innerHTML = shown.plan;

@@ -40,6 +40,14 @@ def sides_missing(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
             yield finding(loaded, keys, "sides-missing", "error", message, "add `sides` at the top, or drop `sided`")
 
 
+def axle_out_of_place(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
+    """An axle for sides that are not the left and the right of it."""
+    sides = loaded.procedure.sides
+    if loaded.procedure.axle and (not sides or {"front", "rear"} & set(sides)):
+        message = f"`axle: {loaded.procedure.axle}` is for the sides left and right, which this procedure does not have"
+        yield finding(loaded, ("axle",), "side-not-there", "error", message, "drop `axle`")
+
+
 def sides_out_of_place(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A phase limited to a side that the procedure does not have, or limited though it does not repeat."""
     for number, phase in enumerate(loaded.procedure.phases):
