@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Iterator
 
 import pytest
 
-from job.spoken_words import Said, whole_jobs
-from job.table import demo_procedure, open_job
+from job.spoken_words import PROCEDURES, Said, whole_jobs
+from job.table import Table, demo_procedure, open_job
 from sparehand.job import commands as c
 from sparehand.job.answer import from_file, plain
 from sparehand.job.answering.budgets import REFUSAL, RESUME, budget, within
+from sparehand.job.answering.value_lines import torque_line
+from sparehand.job.obligations import obligations, present_tightening
+from sparehand.job.state import JobState
 
 _OTHERS = {"refusal": REFUSAL, "resume": RESUME}
 
@@ -110,6 +114,78 @@ def test_a_step_that_was_just_read_is_not_read_again_by_next() -> None:
         assert sentence not in after.spoken
         assert sentence in after.shown
         assert sentence in table.do(c.RepeatStep()).spoken
+
+
+def heard_through(name: str) -> Iterator[tuple[JobState, str]]:
+    """A job on both sides as somebody does it who only listens: the state after each command, and what was spoken."""
+    procedure = demo_procedure(name)
+    table = open_job(procedure, tuple(one.id for one in procedure.operations), procedure.sides)
+    yield table.state, table.do(c.RepeatStep()).spoken
+    while table.state.progress.at != table.state.plan.steps[-1] or obligations(table.state):
+        told = table.do(_natural(table))
+        yield table.state, told.spoken
+
+
+def _natural(table: Table) -> c.Command:
+    """What a technician says next."""
+    open_now = obligations(table.state)
+    if table.state.progress.question or not open_now:
+        return c.Confirm() if table.state.progress.question else c.Next()
+    measure = table.state.step.measure
+    ways: dict[str, c.Command] = {
+        "warning": c.Understood(),
+        "mark to make": c.MarkIsMade(),
+        "mark to find": c.MarkIsFound(),
+        "inspection": c.Finding("good"),
+        "measurement": c.Reading(f"{(measure.high or measure.low or 1) if measure else 1}"),
+        "renewal": c.Renewed(),
+        "condition": c.ConditionHolds(table.state.step.establishes or ""),
+        "tightening": c.MarkDone(),
+        "gate": c.CheckPassed(),
+    }
+    return ways[open_now[0].duty]
+
+
+@pytest.mark.parametrize("procedure", PROCEDURES)
+def test_no_step_is_left_before_it_was_read(procedure: str) -> None:
+    heard, at, last = "", None, ""
+    for state, told in heard_through(procedure):
+        if at is not None and state.progress.at != at:
+            assert state.plan.step(at).say in heard
+            heard = last
+        at, last, heard = state.progress.at, told, f"{heard} {told}"
+
+
+@pytest.mark.parametrize("procedure", PROCEDURES)
+def test_every_torque_and_angle_is_spoken_when_it_is_due(procedure: str) -> None:
+    before = None
+    for state, told in heard_through(procedure):
+        due = present_tightening(state)
+        warned = any(one.duty == "warning" for one in obligations(state))
+        if due and not warned and (due.key, due.stage) != before:
+            assert torque_line(due.target, "N·m").spoken.lower() in told.lower()
+            before = due.key, due.stage
+
+
+def test_a_value_is_spoken_however_long_its_order_is() -> None:
+    procedure = demo_procedure("belt-drive-locking-tools")
+    order = "first the one at the front, then the one at the rear, and then both of them once more"
+    long = [
+        one.model_copy(
+            update={"tightening": tuple(stage.model_copy(update={"order": order}) for stage in one.tightening)}
+        )
+        for one in procedure.fasteners
+    ]
+    table = open_job(procedure.model_copy(update={"fasteners": tuple(long)}))
+    table.work_until("mount-tight")
+    assert "two five newton metres" in table.do(c.RepeatStep()).spoken
+    assert "six zero newton metres" in table.do(c.MarkDone()).spoken
+
+
+def test_what_comes_after_names_its_side_where_that_changes() -> None:
+    told = [told for _, told in heard_through("brake-discs-epb")]
+    assert any("After this, right: Tighten the five wheel bolts crosswise." in one for one in told)
+    assert not any("After this, left" in one for one in told)
 
 
 def test_the_second_side_says_that_it_is_the_same_and_reads_its_warnings_whole() -> None:

@@ -56,3 +56,12 @@ def test_a_refusal_still_says_what_to_say_instead() -> None:
     full, terse = both(open_job(), c.Next())
     assert full.tone == "refused"
     assert terse.spoken.lower() == full.spoken.lower().replace("say ", "")
+
+
+def test_a_step_that_a_terse_answer_leaves_out_is_read_by_next() -> None:
+    table = open_job()
+    table.work_until("cam-in")
+    table.do(c.MarkIsFound(), c.Renewed())
+    full, terse = both(table, c.MarkDone())
+    assert full.step is not None
+    assert terse.step is None

@@ -20,7 +20,6 @@ from sparehand.job.answering.budgets import REFUSAL, RESUME, budget, within
 from sparehand.job.answering.wordings import WORDINGS
 from sparehand.job.decision import Decision, Refusal, Tell
 from sparehand.job.events import QuestionAsked
-from sparehand.job.obligations import obligations
 from sparehand.job.state import JobState
 from sparehand.job.work_order import following
 from sparehand.procedures.plan import StepKey
@@ -48,7 +47,7 @@ def answer(state: JobState, decision: Decision, context: AnswerContext) -> Answe
         sounds=sounds,
         rest=rest,
         torque_unit=(reply.unit or state.progress.unit) if reply.topic in _SAYS_TORQUE else None,
-        step=_step_said(state, reply, context),
+        step=_step_said(state, reply, context, said),
     )
 
 
@@ -102,18 +101,20 @@ def _place_in_phase(state: JobState) -> Line:
     return replace(place, shown="")
 
 
-def _step_said(state: JobState, reply: Tell, context: AnswerContext) -> StepKey | None:
-    """The step whose sentence an answer about that topic says last."""
+def _step_said(state: JobState, reply: Tell, context: AnswerContext, said: tuple[Line, ...]) -> StepKey | None:
+    """The step ahead whose sentence is spoken in an answer."""
     if reply.topic == "after that":
-        return answer_by_name.after_that(state, reply.about, context.last)[0]
-    reads_next = reply.topic in _READS_NEXT and not obligations(state)
-    return following(state) if reads_next or reply.topic == "what next" else None
+        key = answer_by_name.after_that(state, reply.about, context.last)[0]
+    else:
+        key = following(state) if reply.topic in _READS_NEXT else None
+    return key if key and any(state.plan.step(key).say in line.spoken for line in said) else None
 
 
 _TELLS_LESSONS = ("arrived", "step", "understood")
 _SAYS_TORQUE = ("arrived", "step", "confirmed", "done", "torque", "torque by name", "unit", "back to work", "undone")
 """The topics whose answers say torques in the unit asked for, or else the one chosen."""
 _READS_NEXT = (
+    "what next",
     "done",
     "confirmed",
     "finding",
@@ -124,6 +125,6 @@ _READS_NEXT = (
     "gate",
     "tightened otherwise",
 )
-"""The topics whose answers read the step after this one, where nothing is left to answer for at this one."""
+"""The topics whose answers may read the step after this one."""
 
 _TONES: dict[str, Tone | None] = {"rang": "timer", "lapsed": "lapsed", "nothing": None}

@@ -55,6 +55,8 @@ _UNITS: dict[str, str] = {
     "km": "kilometres",
     **{str(unit): words for unit, words in _TORQUE_UNITS.items()},
 }
+_ONE = {"inches": "inch", "degrees Celsius": "degree Celsius"}
+"""Units whose singular is not the plural without its s."""
 _CONFUSABLE = frozenset(range(13, 20)) | frozenset(range(30, 100, 10))
 
 
@@ -101,18 +103,24 @@ def torque_shown(torque: TorqueValue) -> str:
 
 def quantity_spoken(value: float, unit: str) -> str:
     """A measured value for the voice, its unit last; a unit without a known name is said as written."""
-    return f"{digits_spoken(number_shown(value))} {unit_spoken(unit)}".rstrip()
+    return f"{digits_spoken(number_shown(value))} {unit_spoken(unit, singular=value == 1)}".rstrip()
 
 
 def label_spoken(label: str) -> str:
-    """A size or a name that holds numbers, for the voice: "5 mm hex key" as "five millimetres hex key"."""
-    measured = re.sub(r"\b(\d+(?:\.\d+)?) (mm|t)\b", lambda found: quantity_spoken(float(found[1]), found[2]), label)
+    """A size or a name that holds numbers, for the voice: "5 mm hex key" as "five millimetre hex key"."""
+    measured = re.sub(r"\b(\d+(?:\.\d+)?) (mm|t)\b(?= [a-z])", lambda found: _measure(found, singular=True), label)
+    measured = re.sub(r"\b(\d+(?:\.\d+)?) (mm|t)\b", lambda found: _measure(found, singular=found[1] == "1"), measured)
     return re.sub(r"\b\d+\b", lambda found: number_spoken(int(found[0])), measured)
 
 
-def unit_spoken(unit: str) -> str:
-    """A unit for the voice; one without a known name is said as written."""
-    return _UNITS.get(unit, unit)
+def _measure(found: re.Match[str], *, singular: bool) -> str:
+    return f"{digits_spoken(number_shown(float(found[1])))} {unit_spoken(found[2], singular=singular)}"
+
+
+def unit_spoken(unit: str, *, singular: bool = False) -> str:
+    """A unit for the voice, "newton metres" or "newton metre"; one without a known name is said as written."""
+    words = _UNITS.get(unit, unit)
+    return _ONE.get(words, words.removesuffix("s")) if singular and unit in _UNITS else words
 
 
 def quantity_shown(value: float, unit: str) -> str:

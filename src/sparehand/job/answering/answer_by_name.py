@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.ground.clock import Moment
-from sparehand.job.answer import Answer, Line, counted, duration, from_file, plain, quantity, together
-from sparehand.job.answering.answer_here import phase_title
+from sparehand.job.answer import Answer, Line, counted, duration, plain, quantity, together
+from sparehand.job.answering.answer_here import ahead, phase_title
 from sparehand.job.answering.loose_words import some
 from sparehand.job.answering.value_lines import size_line, torques_line
 from sparehand.job.ledger import milliseconds
@@ -97,9 +97,9 @@ def after_that(state: JobState, place: str, last: Answer) -> tuple[StepKey | Non
         return None, (plain("That is not part of this job."),)
     before = keys[-1] if keys else last.step or state.plan.after(state.progress.at)
     key = state.plan.after(before) if before in state.plan.steps and before else None
-    if key is None:
+    if before is None or key is None:
         return None, (plain("Nothing comes after that."),)
-    return key, (from_file(f"Then: {state.plan.step(key).say}"),)
+    return key, (ahead(state, "Then", before, key),)
 
 
 def tools(state: JobState, place: str) -> tuple[Line, ...]:

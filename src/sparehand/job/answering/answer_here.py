@@ -122,15 +122,28 @@ def what_next(state: JobState) -> tuple[Line, ...]:
         return (plain("Say new step, new phase, or close the job."),)
     if after is None:
         return (plain("This is the last step."),)
-    return (from_file(f"After this: {state.plan.step(after).say}"),)
+    return (ahead(state, "After this", state.progress.at, after),)
+
+
+def ahead(state: JobState, lead: str, before: StepKey, key: StepKey) -> Line:
+    """A step before it is reached, with its side where that is not the side of the step before it."""
+    side = key.at.side if before.at.side and key.at.side != before.at.side else None
+    return from_file(f"{lead}{f', {side}' if side else ''}: {state.plan.step(key).say}")
 
 
 def after_confirming(state: JobState) -> tuple[Line, ...]:
-    """What remains at the step once a stage is confirmed."""
+    """What remains at the step once a stage is confirmed; of the next stage not what was said of the one before."""
     present = present_tightening(state)
-    if present:
-        return (_stage_line(state, present, state.progress.unit), *fits(state))
-    return done(state)
+    if present is None:
+        return done(state)
+    line = _stage_line(state, present, state.progress.unit)
+    before = state.progress.tightenings[-1] if state.progress.tightenings else None
+    goes_on = before and (before.fastener, before.stage) == (present.key, present.stage - 1)
+    if goes_on and present.remaining == present.fastener.quantity:
+        order = present.fastener.tightening[present.stage - 1].order
+        said = f"{some(present.fastener, present.remaining).spoken}, {order}"
+        line = replace(line, spoken=_without(said, present, line.spoken))
+    return (line, *fits(state))
 
 
 def done(state: JobState) -> tuple[Line, ...]:
@@ -176,7 +189,7 @@ def _stage_line(state: JobState, present: PresentTightening, unit: TorqueUnit) -
     stages = len(present.fastener.tightening)
     stage = numbered(", stage {now} of {all}", now=present.stage + 1, all=stages) if stages > 1 else plain("")
     lead = together((some(present.fastener, present.remaining), stage), "").framed(after=f"{order}{when}: ")
-    return together((lead, value), "").framed(after=".").shortened(f"{value.spoken}{when}.")
+    return together((lead, value), "").framed(after=".").kept_whole().shortened(f"{value.spoken}{when}.")
 
 
 def _later_line(state: JobState, fastener: Fastener, unit: TorqueUnit) -> Line:
