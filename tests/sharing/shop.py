@@ -19,8 +19,9 @@ from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_address import read_address
 from sparehand.sharing.pull import pull
 from sparehand.sharing.push import Pushed, Sender, push
+from sparehand.sharing.read_shop_copy import shop_copy_times
 from sparehand.sharing.redaction import Redaction
-from sparehand.sharing.shop_copy import ShopCopy, shop_copy_times
+from sparehand.sharing.shop_copy import ShopCopy
 from sparehand.sharing.sync_state import SyncStates
 from sparehand.times.job_times import JobTimes
 

@@ -25,7 +25,8 @@ from sparehand.desk.shop_sharing import drop_shared
 from sparehand.ground.errors import InputError
 from sparehand.job.events import LessonKept
 from sparehand.procedures.plan import PhaseKey, StepKey
-from sparehand.sharing.shop_copy import ShopCopy, shop_copy_notes
+from sparehand.sharing.read_shop_copy import shop_copy_notes
+from sparehand.sharing.shop_copy import ShopCopy
 
 
 def everything(shop: Shop) -> list[object]:

@@ -18,7 +18,8 @@ from sparehand.sharing.database_schema import MIGRATIONS, set_up
 from sparehand.sharing.parcel import imported_job
 from sparehand.sharing.procedure_files import pull_procedures
 from sparehand.sharing.pull import pull
-from sparehand.sharing.shop_copy import ShopCopy, shop_copy_notes
+from sparehand.sharing.read_shop_copy import shop_copy_notes
+from sparehand.sharing.shop_copy import ShopCopy
 
 
 @pytest.mark.parametrize("body", ["", "a: [", "&a [*a]", "format: 1\nid: p\n", "\u202e"])

@@ -26,7 +26,9 @@ from sparehand.labour.forecasting.between_jobs import common_variance
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.visit_records import VisitRecords
 from sparehand.procedures.model import Side
+from sparehand.screens.today_table import at_words
 from sparehand.settings import load_settings
+from sparehand.sharing.read_shop_copy import shop_copy_open_jobs
 from sparehand.shop.earlier_jobs import shop_experience
 from sparehand.shop.follow_ups import read_states
 from sparehand.shop.shop_belief import inputs_for_job
@@ -115,6 +117,11 @@ class _Gathering:
             for name in _at_work(state):
                 if name in self._plan.technicians:
                     yield f"{name} is at work on job {state.job}, which the plan does not have."
+        for other in shop_copy_open_jobs(self._folder):
+            for name, stopped in other.people:
+                if name in self._plan.technicians and not stopped and other.standing == "working":
+                    told = at_words(other.heard, self._now.wall)
+                    yield f"{name} was at work on a job of bench '{other.bench}' as of {told}."
 
     def _new_job(self, job: PlannedJob) -> DayJob:
         hours, wait = self._quoted(job.work, job.sides, job.technician, job.corrosion, job.support)

@@ -11,8 +11,11 @@ from getpass import getpass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sparehand.desk.today_board import jobs_for_shop
 from sparehand.ground.choices import one_of
+from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.plurals import how_many
 from sparehand.log.claim import claim
@@ -121,6 +124,7 @@ def forget_shared(url: str, name: str, data: Path | None) -> None:
 
 
 def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = False) -> None:
+    from sparehand.sharing.open_job_rows import hear_open_jobs, tell_open_jobs
     from sparehand.sharing.procedure_files import pull_procedures, push_procedures
     from sparehand.sharing.pull import pull
     from sparehand.sharing.push import Sender, push
@@ -134,6 +138,9 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         sender = Sender(settings.bench, states, _redaction(wish.without, states, folder))
         pushed = push(database, store, sender, take_over=wish.take_over)
         fetched = pull(database, store, copy, pushed.installation)
+        now = LiveClock(new_run_id()).now()
+        told = tell_open_jobs(database, pushed.installation, jobs_for_shop(store, now, settings.bench))
+        copy.take_open_jobs(*hear_open_jobs(database, pushed.installation, now.wall))
         sent = push_procedures(database, folder, settings.bench, pushed.installation)
         files = sent, pull_procedures(database, folder, copy)
         aside = copy.set_aside()
@@ -154,6 +161,8 @@ def _round(database: SharedDatabase, wish: Wish, folder: Path, *, quiet: bool = 
         senders = ", ".join(sorted({one.sender for one in aside}))
         rows = how_many(len(aside), "row")
         print(f"Set aside: {rows} (from {senders}), the rest was taken: sparehand share URL --set-aside")
+    if not told and not quiet:
+        print("Open jobs are not shared: an earlier Sparehand set the database up; its owner says --set-up once more.")
     if any(files):
         print(f"{database.place}: {how_many(files[0], 'procedure')} sent, {files[1]} fetched.")
     if pushed.new or fetched or not quiet:

@@ -32,6 +32,10 @@ class People:
             self._ids[name] = known
         return self._ids[name]
 
+    def all_ids(self) -> dict[str, str]:
+        """The id of every name, also of those that stand for a name that was blanked."""
+        return {self.name_of(id): id for id in self._connection.scalars(select(PEOPLE.c.id)).all()}
+
     def imported_id_of(self, name: str) -> str:
         """The id of a name that a file brings: for one that was blanked here, the id without a name that it has."""
         return self._forgotten_id(name) or self.id_of(name)

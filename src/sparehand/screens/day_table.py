@@ -12,8 +12,7 @@ from rich.text import Text
 
 from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import printable
-from sparehand.procedures.wording import nearest
-from sparehand.screens.today_table import at_words
+from sparehand.screens.today_table import at_words, span_words
 from sparehand.visit.calibration import Band, PromiseOutcome
 from sparehand.visit.day_forecast import DayForecast, JobForecast
 
@@ -35,7 +34,7 @@ def day_cells(row: JobForecast, at: datetime) -> tuple[str, ...]:
     """The cells of a row, as COLUMNS names them."""
     moments = (at_words(one, at) if one else "" for one in (row.starts, row.ready_half, row.ready_most, row.promised))
     kept = "" if row.chance is None else f"{100 * row.chance:.0f} %"
-    late = f"by {late_words(row.late_minutes)}" if row.at_risk else ""
+    late = f"by {span_words(row.late_minutes)}" if row.at_risk else ""
     return (row.name, ", ".join(filter(None, (row.technician, row.bay))), *moments, kept, late)
 
 
@@ -76,9 +75,3 @@ def band_cells(band: Band) -> tuple[str, ...]:
     """The same as BAND_COLUMNS names it."""
     stated = f"{100 * band.low:.0f} to {100 * band.high:.0f} in 100"
     return stated, str(band.promises), f"{band.expected:.1f} ± {band.sd:.1f}", str(band.kept)
-
-
-def late_words(minutes: float) -> str:
-    """A delay in hours and minutes."""
-    hours, rest = divmod(nearest(minutes), 60)
-    return f"{hours} h {rest} min" if hours else f"{rest} min"

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from rich import box
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import printable
+from sparehand.procedures.wording import nearest
 from sparehand.screens.estimate_page import money
 from sparehand.visit.records import StoredEstimate
 from sparehand.visit.today import TodayJob
+
+LONG_HOURS = 48
 
 
 def today_table(jobs: Sequence[TodayJob], unanswered: Sequence[StoredEstimate], now: datetime) -> RenderableType:
@@ -36,7 +40,7 @@ def today_table(jobs: Sequence[TodayJob], unanswered: Sequence[StoredEstimate], 
 def cells(job: TodayJob, now: datetime) -> tuple[str, ...]:
     """The cells of a row: job, vehicle, people, phase, what it waits for, when it is ready."""
     people = ", ".join(f"{one.name}{f' ({one.stopped_for})' if one.stopped_for else ''}" for one in job.people)
-    vehicle = ", ".join(filter(None, (job.vehicle, job.plate)))
+    vehicle = ", ".join(filter(None, (job.vehicle, job.plate))) or job.procedure
     phase = f"{job.phase}, {job.phase_minutes:.0f} min{', longer than 9 in 10' if job.over_range else ''}"
     return (job.job, vehicle, people, f"{job.standing}: {phase}", ", ".join(job.waits_for), "; ".join(_ready(job, now)))
 
@@ -46,6 +50,14 @@ def unanswered_words(one: StoredEstimate) -> str:
     sheet = one.sheet
     about = f"{sheet.vehicle or 'no vehicle named'}, {money(sheet.total, sheet.currency)}" if sheet else "blanked"
     return f"No answer yet to estimate {one.id} of {one.given_at:%Y-%m-%d}: {about}"
+
+
+def span_words(minutes: float) -> str:
+    """A span of time in hours and minutes, or in days where it is long."""
+    hours, rest = divmod(nearest(minutes), 60)
+    if hours >= LONG_HOURS:
+        return how_many(nearest(hours / 24), "day")
+    return f"{hours} h {rest} min" if hours else f"{rest} min"
 
 
 def at_words(moment: datetime, now: datetime) -> str:
@@ -59,7 +71,9 @@ def _ready(job: TodayJob, now: datetime) -> Iterator[str]:
         yield f"about {at_words(job.ready_half, now)}, 9 in 10 by {at_words(job.ready_most, now)}"
     elif job.work_left:
         yield f"{job.work_left[0]:.1f} h of work left, 9 in 10 below {job.work_left[1]:.1f} h"
-    if job.standing == "bench off":
+    if job.shared_at:
+        yield f"as of {at_words(job.shared_at, now)}, {span_words((now - job.shared_at) / timedelta(minutes=1))} ago"
+    elif job.standing == "bench off":
         yield f"last heard {at_words(job.last_heard, now)}"
     if job.promised:
         yield f"promised {at_words(job.promised, now)}"

@@ -52,7 +52,7 @@ ALTER TABLE procedures ADD COLUMN installation text NOT NULL DEFAULT '';
 """
 
 _MINE = "shop = (SELECT my_shop()) AND installation IN (SELECT my_installations())"
-_MY_BENCH = f"{_MINE} AND bench IN (SELECT my_benches())"
+MY_BENCH = f"{_MINE} AND bench IN (SELECT my_benches())"
 _BY_LAST_PUSH = f"{_MINE} AND (installation, push) IN (SELECT installation, number FROM my_last_pushes())"
 _OWN_JOB = (
     "EXISTS (SELECT 1 FROM jobs j WHERE j.shop = {0}.shop AND j.job = {0}.job AND j.month = {0}.month "
@@ -67,7 +67,7 @@ _ADDED_WHERE = {
                 coalesce(max(l.upto_row), 0) <= pushes.upto_row
             FROM my_last_pushes() l WHERE l.installation = pushes.installation)""",
     "people": _MINE,
-    "jobs": _MY_BENCH,
+    "jobs": MY_BENCH,
     "events": f"{_BY_LAST_PUSH} AND {_OWN_JOB.format('events')}",
     "summaries": f"""{_BY_LAST_PUSH} AND bench IN (SELECT my_benches()) AND CASE WHEN imported
         THEN NOT EXISTS (SELECT 1 FROM jobs j WHERE j.shop = summaries.shop AND j.job = summaries.job)
@@ -76,7 +76,7 @@ _ADDED_WHERE = {
         SELECT 1 FROM summaries s WHERE s.shop = phase_times.shop AND s.month = phase_times.month
             AND s.job = phase_times.job AND s.revision = phase_times.revision
             AND (s.installation, s.push) IN (SELECT installation, number FROM my_last_pushes()))""",
-    "procedures": _MY_BENCH,
+    "procedures": MY_BENCH,
 }
 """By table, what must hold of a row that a bench adds."""
 

@@ -15,6 +15,7 @@ from sqlalchemy import Connection
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_rules import RULES
+from sparehand.sharing.open_job_rows import OPEN_JOBS_TABLE
 
 _TABLES = """
 CREATE TABLE about (database text NOT NULL, version integer NOT NULL);
@@ -132,7 +133,13 @@ MIGRATIONS: tuple[str, ...] = (
     _TABLES + _CURRENT_TIMES + _OPEN_MONTH + _ROLES + _SEPARATION,
     RULES + _ANOTHER_LOCK,
 )
-"""What leads from each version to the next; a version once released is never changed."""
+"""What leads from each version to the next; a version once released is never changed.
+
+An older bench refuses a database of a later version. What it can do without is not a version but an addition.
+"""
+
+ADDITIONS = {"open_jobs": OPEN_JOBS_TABLE}
+"""What a bench need not know of, by the table that shows that it is there."""
 
 
 def set_up(database: SharedDatabase) -> None:
@@ -150,6 +157,9 @@ def set_up(database: SharedDatabase) -> None:
         _require_known(version, database.place)
         for statements in MIGRATIONS[version:]:
             _run(connection, statements)
+        for table, statements in ADDITIONS.items():
+            if connection.exec_driver_sql("SELECT to_regclass(%s)", (table,)).scalar_one() is None:
+                _run(connection, statements)
         connection.exec_driver_sql("UPDATE about SET version = %s", (len(MIGRATIONS),))
 
 

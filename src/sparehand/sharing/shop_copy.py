@@ -7,18 +7,14 @@ recorded.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
-from itertools import groupby, islice
+from itertools import islice
 from pathlib import Path
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from sparehand.ground.bounds import WORDS_CHARACTERS
-from sparehand.ground.errors import FailureError
 from sparehand.ground.terminal import printable
-from sparehand.job.events import Recorded
 from sparehand.log.connection import plain_errors, reading, writing
-from sparehand.log.people import People
 from sparehand.log.phase_times import time_row
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -28,10 +24,10 @@ from sparehand.log.tally_tables import set_aside
 from sparehand.log.time_rows import CellError, admitted_row, seal_of
 from sparehand.log.wire import from_wire
 from sparehand.sharing.admission import Fetched, SetAside
+from sparehand.sharing.open_job import OpenJob
 from sparehand.sharing.parcel import SentPerson, SentSummary
 from sparehand.sharing.summaries import BENCH_MARK, time_rows
 from sparehand.sharing.sync_state import FOLDER
-from sparehand.times.job_times import JobTimes
 
 COPY_FILE = "shop.sqlite"
 _AT_ONCE = 5_000
@@ -43,6 +39,7 @@ _OWN_TABLES = (
     "CREATE TABLE IF NOT EXISTS pulled (installation TEXT PRIMARY KEY, push INTEGER NOT NULL)",
     "CREATE TABLE IF NOT EXISTS noted (job TEXT NOT NULL, sequence INTEGER NOT NULL, body TEXT NOT NULL, "
     "PRIMARY KEY (job, sequence))",
+    "CREATE TABLE IF NOT EXISTS open_jobs (body TEXT NOT NULL)",
 )
 
 
@@ -53,7 +50,7 @@ class ShopCopy:
         self.path = folder / FOLDER / COPY_FILE
         self._store = SqliteEventStore(self.path)
         with plain_errors(self.path), writing(self._store.engine) as connection:
-            older = not _has_set_aside(connection)
+            older = not has_table(connection, "set_aside")
             for table in _OWN_TABLES:
                 connection.exec_driver_sql(table)
             if older:
@@ -101,6 +98,15 @@ class ShopCopy:
             for row in rows:
                 connection.exec_driver_sql("DELETE FROM set_aside WHERE row = ?", (row,))
 
+    def take_open_jobs(self, jobs: Iterable[OpenJob], people: Iterable[SentPerson], aside: Iterable[SetAside]) -> None:
+        """Keep what the others' benches told of their open jobs, in place of what they told before."""
+        with plain_errors(self.path), writing(self._store.engine) as connection:
+            _name(connection, people)
+            _list_aside(connection, aside)
+            connection.exec_driver_sql("DELETE FROM open_jobs")
+            for job in jobs:
+                connection.exec_driver_sql("INSERT INTO open_jobs VALUES (?)", (job.model_dump_json(),))
+
     def recount(self) -> None:
         """Add up anew what came."""
         self._store.times.recount()
@@ -116,47 +122,6 @@ class ShopCopy:
     def close(self) -> None:
         """Let go of the file."""
         self._store.close()
-
-
-def open_shop_copy(folder: Path) -> SqliteEventStore | None:
-    """The copy to read from, where there is one; to be closed. One of an earlier version is looked through first."""
-    path = folder / FOLDER / COPY_FILE
-    if not path.exists():
-        return None
-    store = SqliteEventStore(path, read_only=True)
-    with plain_errors(path), reading(store.engine) as connection:
-        older = not _has_set_aside(connection)
-    if older:
-        # Where nothing can be written the copy is read as it is.
-        with suppress(FailureError):
-            ShopCopy(folder).close()
-    return store
-
-
-def shop_copy_times(folder: Path, procedure: str | None = None) -> tuple[JobTimes, ...]:
-    """The times of the other benches' jobs as they were last fetched, the oldest first; nothing where none were."""
-    store = open_shop_copy(folder)
-    if store is None:
-        return ()
-    try:
-        return store.times.imported(procedure)
-    finally:
-        store.close()
-
-
-def shop_copy_notes(folder: Path) -> tuple[tuple[Recorded, ...], ...]:
-    """What the other benches' jobs with lessons tell of them: a history each, of the events that have to do with it."""
-    store = open_shop_copy(folder)
-    if store is None:
-        return ()
-    try:
-        with plain_errors(store.path), reading(store.engine) as connection:
-            people = People(connection)
-            rows = connection.exec_driver_sql("SELECT job, body FROM noted ORDER BY job, sequence")
-            of_jobs = groupby(rows, key=lambda row: row.job)
-            return tuple(tuple(from_wire(row.body, people.name_of) for row in of_job) for _, of_job in of_jobs)
-    finally:
-        store.close()
 
 
 def forget_in_shop_copy(folder: Path, name: str) -> int:
@@ -206,8 +171,9 @@ def _name(connection: Connection, people: Iterable[SentPerson]) -> None:
         connection.execute(insert(PEOPLE).prefix_with("OR IGNORE"), rows)
 
 
-def _has_set_aside(connection: Connection) -> bool:
-    return bool(connection.exec_driver_sql("SELECT 1 FROM sqlite_master WHERE name = 'set_aside'").first())
+def has_table(connection: Connection, name: str) -> bool:
+    """Whether the copy has a table of that name, which one of an earlier version may not have."""
+    return bool(connection.exec_driver_sql("SELECT 1 FROM sqlite_master WHERE name = ?", (name,)).first())
 
 
 def _list_aside(connection: Connection, rows: Iterable[SetAside]) -> None:

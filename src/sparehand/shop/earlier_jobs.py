@@ -17,7 +17,7 @@ from sparehand.log.store import DamagedLogError
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.shop_wrenches import ShopWrench
-from sparehand.sharing.shop_copy import shop_copy_notes, shop_copy_times
+from sparehand.sharing.read_shop_copy import shop_copy_notes, shop_copy_times
 from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from sparehand.labour.forecasting.widening import Widening
 from sparehand.log.durable import write_durably
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.model import Procedure
-from sparehand.sharing.shop_copy import open_shop_copy
+from sparehand.sharing.read_shop_copy import open_shop_copy
 from sparehand.shop.shop_belief import times_basis
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, clean_jobs

@@ -24,7 +24,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.earlier_names import FILE as RENAMED_FILE
 from sparehand.procedures.library import installed_folder, shared_folder
 from sparehand.procedures.model import Procedure
-from sparehand.sharing.shop_copy import open_shop_copy
+from sparehand.sharing.read_shop_copy import open_shop_copy
 from sparehand.shop.earlier_jobs import other_procedures, shop_times
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.tally import Tally

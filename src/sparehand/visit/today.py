@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Literal
 
+from sparehand.ground.bounds import name_in_bounds
 from sparehand.ground.clock import Moment
 from sparehand.job.answering.answer_here import phase_title
 from sparehand.job.answering.answer_remaining import time_left, worked_seconds
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
 from sparehand.job.state import JobState
+from sparehand.sharing.open_job import MOST_OF_JOB, OpenJob, Standing
+from sparehand.sharing.summaries import name_in_shop
 from sparehand.times.time_left import TimeLeft
 from sparehand.visit.estimate import SheetRecord
 
 SILENT = timedelta(minutes=5)
 """A bench that runs writes every minute; after so long a silence it is off, and nobody knows what is done there."""
-
-Standing = Literal["working", "on hold", "parked", "bench off"]
 
 
 class PersonToday(SheetRecord):
@@ -34,7 +34,8 @@ class TodayJob(SheetRecord):
 
     `ready_half` and `ready_most` are when it is ready in 50 and 90 of 100 cases, if work goes on without a pause; None
     where nobody works on it. `work_left` are labour hours: the median, and what 9 in 10 stay below. `over_range` says
-    that the present phase has taken longer than in 9 of 10 jobs.
+    that the present phase has taken longer than in 9 of 10 jobs. `shared_at` is when another bench of the shop told of
+    it last, without vehicle and promise; None for a job of this log.
     """
 
     job: str
@@ -53,6 +54,7 @@ class TodayJob(SheetRecord):
     ready_most: datetime | None
     promised: datetime | None
     last_heard: datetime
+    shared_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -95,6 +97,50 @@ def today_job(state: JobState, told: Told, now: Moment) -> TodayJob:
     )
 
 
+def job_for_shop(job: TodayJob, state: JobState, ids: Mapping[str, str], bench: str) -> OpenJob:
+    """What `bench` tells the shop's others of a job: nothing of its customer, and people by their ids."""
+    return OpenJob(
+        name=job.job,
+        bench=bench,
+        procedure=state.plan.procedure.id,
+        standing=job.standing,
+        people=tuple((ids[one.name], one.stopped_for) for one in job.people if one.name in ids)[:MOST_OF_JOB],
+        phase=name_in_bounds(job.phase),
+        phase_minutes=job.phase_minutes,
+        over_range=job.over_range,
+        waits_for=tuple(map(name_in_bounds, _waits_for(state, references=False)))[:MOST_OF_JOB],
+        hours_left=job.work_left,
+        heard=job.last_heard,
+    )
+
+
+def job_of_shop(job: OpenJob, now: datetime) -> TodayJob:
+    """A job of another bench; one that has not been heard of for some minutes may be anywhere by now."""
+    standing = "bench off" if job.standing == "working" and now - job.heard > SILENT else job.standing
+    working = sum(not stopped for _, stopped in job.people)
+    left = TimeLeft(0.0, *(60 * hours for hours in job.hours_left)) if job.hours_left else None
+    ready = _ready(job.heard, left, working) if standing == "working" else None
+    return TodayJob(
+        job=name_in_shop(job.name, job.bench, imported=False),
+        bench=job.bench,
+        vehicle="",
+        plate="",
+        procedure=job.procedure,
+        standing=standing,
+        people=tuple(PersonToday(name=name, stopped_for=stopped) for name, stopped in job.people),
+        phase=job.phase,
+        phase_minutes=job.phase_minutes,
+        over_range=job.over_range,
+        waits_for=job.waits_for,
+        work_left=job.hours_left,
+        ready_half=ready[0] if ready else None,
+        ready_most=ready[1] if ready else None,
+        promised=None,
+        last_heard=job.heard,
+        shared_at=job.heard,
+    )
+
+
 def _standing(state: JobState, off: bool) -> Standing:
     if state.progress.parked:
         return "parked"
@@ -110,7 +156,7 @@ def _ready(now: datetime, left: TimeLeft | None, working: int) -> tuple[datetime
     return now + half, now + most
 
 
-def _waits_for(state: JobState) -> Iterator[str]:
+def _waits_for(state: JobState, *, references: bool = True) -> Iterator[str]:
     reasons = dict.fromkeys(member.hold for member in state.progress.crew.members if member.hold)
     yield from (str(reason) for reason in reasons)
     proposed = waiting(state)
@@ -118,4 +164,4 @@ def _waits_for(state: JobState) -> Iterator[str]:
         yield f"an answer about {state.plan.procedure.operation(proposed).title}"
     for line in state.progress.visit.lines:
         if line.runs:
-            yield f"{line.work}{f' {line.reference}' if line.reference else ''}"
+            yield f"{line.work}{f' {line.reference}' if line.reference and references else ''}"
