@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import ExitStack
 from datetime import UTC, datetime
 
@@ -13,8 +14,8 @@ from log.memory_store import MemoryEventStore
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside
 from sparehand.at_work.several_jobs import SeveralJobs
 from sparehand.conversation.session import JobSession
-from sparehand.ground.clock import HandClock, start_of_run
-from sparehand.ground.errors import InputError
+from sparehand.ground.clock import HandClock, Moment, start_of_run
+from sparehand.ground.errors import FailureError, InputError
 from sparehand.job import commands as c, events as e
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import fold
@@ -42,7 +43,11 @@ def opened(store: MemoryEventStore, job: str, clock: HandClock, technician: str 
 
 def at_the_bench(store: MemoryEventStore, session: JobSession, claims: ExitStack) -> SeveralJobs:
     claims.enter_context(store.claim(session.state.job))
-    return SeveralJobs(store, session, lambda job, now: JobSession.resume(store, job, now, "bench 1"), claims)
+
+    def take_up(job: str, now: Moment) -> JobSession:
+        return JobSession.resume(store, job, now, "bench 1")
+
+    return SeveralJobs(store, session, take_up, lambda _: None, claims)
 
 
 def totals(store: MemoryEventStore, job: str) -> dict[str, int]:
@@ -70,6 +75,43 @@ def test_the_other_job_puts_this_one_on_hold_and_goes_on_where_it_was(
         talk.session.stop(clock.now())
     assert totals(store, "one") == {"work": 5 * MINUTE, "hold": 10 * MINUTE + 1_000}
     assert totals(store, "two") == {"work": 11 * MINUTE, "hold": 5 * MINUTE}
+
+
+class FailingStore(MemoryEventStore):
+    """Cannot write the log of one job."""
+
+    full = ""
+
+    def append(self, job: str, expected_sequence: int, recorded: Sequence[e.Recorded]) -> None:
+        if job == self.full:
+            raise FailureError("no room")
+        super().append(job, expected_sequence, recorded)
+
+
+@pytest.mark.parametrize("full", ["one", "two"])
+def test_a_switch_that_cannot_be_saved_leaves_the_technician_at_work_where_they_were(
+    full: str, clock: HandClock
+) -> None:
+    store, began = FailingStore(), clock.now()
+    first = opened(store, "one", clock)
+    first.put_aside(["Ada Brook"], clock.now())
+    with ExitStack() as claims:
+        talk = at_the_bench(store, opened(store, "two", clock), claims)
+        clock.advance(MINUTE)
+        store.full = full
+        with pytest.raises(FailureError):
+            talk.respond(c.OtherJob(), clock.now())
+        assert talk.current.job == "two"
+        assert (fold(store.events("one")).progress.hold, talk.current.progress.hold) == ("other job", None)
+        clock.advance(MINUTE)
+        store.full = ""
+        talk.respond(c.OtherJob(), clock.now())
+        assert talk.current.job == "one"
+        clock.advance(MINUTE)
+        talk.session.stop(clock.now())
+    assert totals(store, "one")["work"] == MINUTE
+    assert totals(store, "two")["work"] == 2 * MINUTE
+    assert sum(totals(store, "one").values()) == began.milliseconds_until(clock.now()) - 1_000
 
 
 def test_which_job_names_this_one_and_the_others(store: MemoryEventStore, clock: HandClock) -> None:

@@ -19,15 +19,19 @@ from sparehand.log.store import EventStore, JobHeader
 
 TakeUp = Callable[[str, Moment], JobSession]
 """Takes an open job up on this bench."""
+TurnTo = Callable[[JobSession], None]
+"""Lets ears and screen be about a job."""
 
 
 class SeveralJobs:
     """Answers as the job that is worked on, until another one is asked for. Jobs once taken up stay claimed."""
 
-    def __init__(self, store: EventStore, session: JobSession, take_up: TakeUp, claims: ExitStack) -> None:
+    def __init__(
+        self, store: EventStore, session: JobSession, take_up: TakeUp, turn_to: TurnTo, claims: ExitStack
+    ) -> None:
         self._store = store
         self.session = session
-        self._take_up = take_up
+        self._take_up, self._turn_to = take_up, turn_to
         self._claims = claims
         self._claimed = {session.state.job}
 
@@ -74,15 +78,16 @@ class SeveralJobs:
         return (*jobs[here + 1 :], *jobs[:here])
 
     def _switch(self, now: Moment) -> Answer:
-        """To the next open job that no other window has; the present one is on hold meanwhile."""
+        """To the next open job that no other window has, which is durable before the present one is put on hold."""
         job = next((header.id for header in self._round() if self._claim(header.id)), None)
         if job is None:
             return Answer((plain("No other job is open at this bench."), plain("Say which job.")), tone="refused")
-        before = self.session
+        before, taken_up = self.session, self._take_up(job, now)
         if before.state.progress.hold is None:
             before.respond(Hold("other job"), now)
         before.stop(now)
-        self.session = self._take_up(job, now)
+        self.session = taken_up
+        self._turn_to(taken_up)
         self._act_as(before.state.progress.crew.acting, now)
         which = self.session.respond(WhichJob(), now)
         back = self.session.come_back(now)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from sparehand.at_work.job_choice import (
@@ -134,6 +135,7 @@ def conduct(
             begun = opened(loaded, chosen, crew[0], vehicle, settings)
             experience = _experience(begun, store, surroundings)
             session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
+        surroundings.view.expects(experience)
         _note_aside(others, surroundings)
         session.terse = settings.answer_length == "terse"
         for name in crew[1:]:
@@ -159,7 +161,8 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
         with surroundings_for(state.plan.procedure, options, settings, folder, people) as surroundings:
             now = surroundings.clock.now()
             with others_put_aside(store, id, (state.progress.crew.acting,), now, settings) as others:
-                session = _take_up(store, id, now, settings, surroundings)
+                session = _take_up(store, settings, surroundings, id, now)
+            _introduce(session, store, surroundings)
             _note_aside(others, surroundings)
             surroundings.bench.say(session.come_back(now))
             _carry_on(session, surroundings, store, settings, claims)
@@ -184,12 +187,12 @@ def _carry_on(
 ) -> JobSession:
     """Work until the job is over, the sound ends, or somebody stops the bench; the jobs are safe in each case."""
 
-    def take_up(job: str, now: Moment) -> JobSession:
-        taken = _take_up(store, job, now, settings, surroundings)
-        surroundings.turn_to(taken.state.plan.procedure)
-        return taken
+    def turn_to(other: JobSession) -> None:
+        surroundings.turn_to(other.state.plan.procedure)
+        _introduce(other, store, surroundings)
 
-    jobs = SeveralJobs(store, session, take_up, claims)
+    take_up = partial(_take_up, store, settings, surroundings)
+    jobs = SeveralJobs(store, session, take_up, turn_to, claims)
     try:
         surroundings.bench.run(jobs, surroundings.incoming)
     except KeyboardInterrupt:
@@ -217,25 +220,27 @@ def _leave(session: JobSession, surroundings: Surroundings, store: SqliteEventSt
 
 
 def _take_up(
-    store: SqliteEventStore, job: str, now: Moment, settings: Settings, surroundings: Surroundings
+    store: SqliteEventStore, settings: Settings, surroundings: Surroundings, job: str, now: Moment
 ) -> JobSession:
     """An open job on this bench again."""
     experience = _experience(state_of_open(store, job).opened, store, surroundings)
     session = JobSession.resume(store, job, now, settings.bench, experience)
     session.terse = settings.answer_length == "terse"
-    surroundings.view.note(f"Job {job} goes on.")
-    changed = changed_since(session.state.opened, store.path.parent)
-    if changed:
-        surroundings.bench.say(Answer(changed, tone="heard"))
     return session
 
 
+def _introduce(session: JobSession, store: SqliteEventStore, surroundings: Surroundings) -> None:
+    """Let the screen be about a job that was taken up."""
+    surroundings.view.expects(session.experience)
+    surroundings.view.note(f"Job {session.state.job} goes on.")
+    if changed := changed_since(session.state.opened, store.path.parent):
+        surroundings.bench.say(Answer(changed, tone="heard"))
+
+
 def _experience(begun: JobOpened, store: SqliteEventStore, surroundings: Surroundings) -> Experience:
-    """What is expected of a job, told to the screen too."""
+    """What is expected of a job."""
     experience = shop_experience(begun, inputs_for_job(begun, store), shop_lessons(store), surroundings.wrenches)
-    experience = replace(experience, follow_ups=left_open_for(store, begun.vehicle))
-    surroundings.view.expects(experience)
-    return experience
+    return replace(experience, follow_ups=left_open_for(store, begun.vehicle))
 
 
 def _note_aside(others: Sequence[str], surroundings: Surroundings) -> None:

@@ -36,14 +36,14 @@ LIKELY: tuple[Command, ...] = (Next(), MarkDone(), RepeatTorque(), WhatSize())
 class JobSession:
     """A job that is open on this bench. Events are durable before `respond` returns their answer.
 
-    `terse` makes its answers as short for the ear as they can be.
+    `terse` makes its answers as short for the ear as they can be; `experience` is what is expected of the job.
     """
 
     def __init__(self, store: EventStore, state: JobState, bench: str, experience: Experience | None = None) -> None:
         self._store = store
         self.state = state
         self._bench = bench
-        self._experience = experience or Experience()
+        self.experience = experience or Experience()
         self._last = Answer()
         self._last_at: Moment | None = None
         self.terse = False
@@ -93,12 +93,12 @@ class JobSession:
         """Decide, save, then answer. Raises FailureError where the events cannot be saved; nothing is said then."""
         self._notice(now)
         try:
-            decision = decide(self.state, command, Context(now, self._experience))
+            decision = decide(self.state, command, Context(now, self.experience))
         except ValidationError as error:
             decision = refuse(f"That cannot be recorded ({first_problem(error)}).", "it in fewer words")
         if decision.events:
             self._save(decision.events, now, command.id if isinstance(command, NoteTaken) else None, by)
-        setting = AnswerContext(now, self._experience, self._last, tuple(phrases), self.terse, self._last_at)
+        setting = AnswerContext(now, self.experience, self._last, tuple(phrases), self.terse, self._last_at)
         given = answer(self.state, decision, setting)
         if given.lines:
             self._last, self._last_at = given, now
@@ -106,7 +106,7 @@ class JobSession:
 
     def come_back(self, now: Moment) -> Answer:
         """What is said to somebody who takes the job up again."""
-        context = AnswerContext(now, self._experience, self._last, terse=self.terse)
+        context = AnswerContext(now, self.experience, self._last, terse=self.terse)
         self._last, self._last_at = coming_back(self.state, context), now
         return self._last
 
@@ -132,8 +132,8 @@ class JobSession:
     def likely(self, now: Moment) -> tuple[str, ...]:
         """What would be said to what is asked most at this point; nothing is decided by it."""
         context, setting = (
-            Context(now, self._experience),
-            AnswerContext(now, self._experience, self._last, terse=self.terse, last_at=self._last_at),
+            Context(now, self.experience),
+            AnswerContext(now, self.experience, self._last, terse=self.terse, last_at=self._last_at),
         )
         return tuple(dict.fromkeys(self._foreseen(command, context, setting) for command in LIKELY))
 
