@@ -58,8 +58,8 @@ def test_an_empty_text_is_the_default(tmp_path: Path) -> None:
         ('torque_unit = "Nm"', "N·m, lbf·ft, lbf·in or kgf·m"),
         ('listening = "sometimes"', "always, call"),
         ('call_word = "Hey!"', "small letters"),
-        ("loudness = 3", "there is no setting 'loudness'"),
-        ("volume = ", "not TOML"),
+        ("loudness = 3", "loudness: is not known here; the settings are: torque_unit"),
+        ("volume = ", "is a TOML file"),
         ("[voice]", "voice"),
     ],
 )

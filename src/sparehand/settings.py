@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
 
 import tomlkit
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
-from tomlkit.exceptions import ParseError
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from sparehand.ground.complaints import complaint
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.toml_file import parse_toml, read_toml
 from sparehand.log.durable import write_durably
 from sparehand.procedures.quantities import TorqueUnit
 
@@ -89,9 +87,7 @@ def load_settings(folder: Path) -> Settings:
 
     Raises InputError, with file, line and key, for one that is wrong.
     """
-    path = folder / SETTINGS_FILE
-    text = _read(path)
-    return Settings() if text is None else _checked(path, text)
+    return read_toml(folder / SETTINGS_FILE, Settings, "settings file", _advice, absent="")
 
 
 def write_default(folder: Path) -> Path:
@@ -116,12 +112,11 @@ def set_value(folder: Path, key: str, value: str | float) -> Settings:
     if key not in Settings.model_fields:
         raise InputError(f"there is no setting '{key}'; there are: {', '.join(Settings.model_fields)}")
     path = write_default(folder)
-    text = _read(path) or ""
-    _checked(path, text)
-    document = tomlkit.parse(text)
+    load_settings(folder)
+    document = tomlkit.parse(path.read_text(encoding="utf-8"))
     document[key] = _as_written(key, value)
     changed = tomlkit.dumps(document)
-    settings = _checked(path, changed)
+    settings = parse_toml(changed, path, Settings, "settings file", _advice)
     _write(path, changed)
     return settings
 
@@ -137,41 +132,10 @@ def _as_written(key: str, value: str | float) -> Any:
     return value
 
 
-def _checked(path: Path, text: str) -> Settings:
-    try:
-        return Settings.model_validate(tomlkit.parse(text).unwrap())
-    except ParseError as error:
-        raise InputError(f"{path}:{error.line}: this line is not TOML; write key = value, text in quotes") from error
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        key = str(first["loc"][0])
-        raise InputError(f"{path}:{_line_of(key, text)}: {_complaint(key, first)}") from error
-
-
-def _complaint(key: str, problem: Mapping[str, Any]) -> str:
-    if problem["type"] == "extra_forbidden":
-        return f"there is no setting '{key}'; there are: {', '.join(Settings.model_fields)}"
-    return f"{key} {complaint(problem)}; it takes: {EXPLANATIONS[key]}"
-
-
-def _line_of(key: str, text: str) -> int:
-    for number, line in enumerate(text.splitlines(), start=1):
-        if re.match(rf"\s*\[?[\"']?{re.escape(key)}\b", line):
-            return number
-    return 1
-
-
-def _read(path: Path) -> str | None:
-    try:
-        return path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        return None
-    except UnicodeDecodeError as error:
-        raise InputError(
-            f"{path}: not UTF-8 text; save it as UTF-8, or remove it to begin with the defaults"
-        ) from error
-    except OSError as error:
-        raise FailureError(f"{path}: cannot be read ({error.strerror}); mend its permissions or use --data") from error
+def _advice(key: str) -> str:
+    if key in EXPLANATIONS:
+        return f"it takes: {EXPLANATIONS[key]}"
+    return f"the settings are: {', '.join(EXPLANATIONS)}"
 
 
 def _write(path: Path, text: str) -> None:

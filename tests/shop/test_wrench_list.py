@@ -43,7 +43,7 @@ def test_a_list_is_read_with_ranges_and_dates(tmp_path: Path) -> None:
         (ENTRY.replace("2027-01-31", '"soon"'), "calibration_due"),
         (ENTRY.replace('"40 N·m"', '"40"'), "range_low"),
         (ENTRY + 'colour = "red"\n', "colour"),
-        ("[[wrench", "no TOML"),
+        ("[[wrench", "is a TOML file"),
     ],
 )
 def test_a_wrong_list_is_refused_in_one_line(tmp_path: Path, text: str, complaint: str) -> None:

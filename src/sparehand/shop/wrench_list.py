@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict
 
-from sparehand.ground.bounds import first_problem
 from sparehand.ground.errors import InputError
+from sparehand.ground.toml_file import read_toml
 from sparehand.procedures.shop_wrenches import ShopWrench
 
 WRENCHES_FILE = "wrenches.toml"
@@ -23,16 +22,7 @@ class _File(BaseModel):
 def load_wrenches(folder: Path) -> tuple[ShopWrench, ...]:
     """The wrenches of the data folder; none where there is no list. Raises InputError for a list that is wrong."""
     path = folder / WRENCHES_FILE
-    if not path.exists():
-        return ()
-    try:
-        listed = _File.model_validate(tomllib.loads(path.read_text(encoding="utf-8"))).wrench
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror}); mend its permissions") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise InputError(f"{path}: this is no TOML text: {error}; mend it there") from error
-    except ValidationError as error:
-        raise InputError(f"{path}: {first_problem(error)}; see the manual under Wrenches") from error
+    listed = read_toml(path, _File, "list of wrenches", absent="").wrench
     names = [wrench.name for wrench in listed]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice:

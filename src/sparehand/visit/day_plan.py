@@ -13,9 +13,9 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from sparehand.ground.bounds import Name, Wall
 from sparehand.ground.errors import InputError
+from sparehand.ground.toml_file import read_toml
 from sparehand.job.events import Corrosion, Support
 from sparehand.procedures.model import Side
-from sparehand.visit.toml_file import read_toml
 
 LATEST_DAYS = 60
 """A plan looks no further ahead."""

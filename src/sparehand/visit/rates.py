@@ -9,9 +9,9 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
 
 from sparehand.ground.errors import InputError
+from sparehand.ground.toml_file import read_toml, strict
 from sparehand.job.events import Payer
 from sparehand.visit.currencies import CURRENCIES, decimals_of
-from sparehand.visit.toml_file import read_toml, strict
 
 Price = Annotated[
     Decimal, BeforeValidator(strict), Field(ge=0, max_digits=12, decimal_places=4, allow_inf_nan=False, strict=False)

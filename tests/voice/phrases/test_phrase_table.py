@@ -141,7 +141,7 @@ NEXT = '[[phrase]]\ncommand = "Next"\nsay = ["next"]\ndoes = "moves on"\nsituati
         (NEXT.replace('"Next"', '"Hold"') + 'fields = { reason = "lunch" }\n', "do not fit Hold"),
         (NEXT.replace("working", "sleeping"), "situations"),
         (NEXT.replace('say = ["next"]', "say = []"), "say"),
-        ("[[phrase", "is no TOML"),
+        ("[[phrase", "is a TOML file"),
     ],
 )
 def test_a_wrong_phrase_file_is_refused_in_one_line(tmp_path: Path, text: str, complaint: str) -> None:

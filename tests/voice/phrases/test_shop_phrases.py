@@ -55,7 +55,7 @@ def test_an_open_place_stays_open(tmp_path: Path) -> None:
         ('[also]\n"next" = "carry on"\n', "each wording in a list"),
         ('[also]\n"next" = [""]\n', "open places"),
         ("[colours]\n", "each wording in a list"),
-        ("[also", "no TOML text"),
+        ("[also", "is a TOML file"),
     ],
 )
 def test_what_would_be_misheard_or_means_nothing_is_refused_in_one_line(

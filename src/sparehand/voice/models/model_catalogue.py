@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.places import bundled
+from sparehand.ground.toml_file import read_toml
 
 CATALOGUE_FILE = "catalogue.toml"
 
@@ -63,7 +63,6 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
     """The catalogue in `folder`, or the one that comes with Sparehand. Raises FailureError where it is damaged."""
     path = (folder or bundled("models")) / CATALOGUE_FILE
     try:
-        return Catalogue.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, ValidationError) as error:
-        reason = str(error).splitlines()[0]
-        raise FailureError(f"{path}: the catalogue of models is damaged ({reason}); install Sparehand again") from error
+        return read_toml(path, Catalogue, "catalogue of models", lambda _: "install Sparehand again")
+    except InputError as error:
+        raise FailureError(f"{error}") from error

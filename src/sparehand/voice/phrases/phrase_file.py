@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
-from sparehand.ground.bounds import first_problem
 from sparehand.ground.errors import InputError
+from sparehand.ground.toml_file import read_toml
 from sparehand.job.commands import COMMANDS, UNSPOKEN, Command
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.edges import Edges
@@ -65,14 +64,7 @@ def load_phrases(names: SpokenNames | None = None, file: Path | None = None) -> 
 
 
 def _read(path: Path) -> PhraseTable:
-    try:
-        content = _File.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
-    except OSError as error:
-        raise InputError(f"the phrase file {path} cannot be read ({error.strerror}); name another") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise InputError(f"the phrase file {path} is no TOML text: {error}; mend it there") from error
-    except ValidationError as error:
-        raise InputError(f"the phrase file {path}: {first_problem(error)}; mend it there") from error
+    content = read_toml(path, _File, "phrase file")
     patterns = tuple(pattern for row in content.phrase for pattern in _patterns(row, path))
     return PhraseTable(
         patterns, content.call_word, pronunciations=content.pronunciations, edges=Edges(content.before, content.after)

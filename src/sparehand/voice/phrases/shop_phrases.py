@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from sparehand.ground.errors import InputError
+from sparehand.ground.toml_file import read_toml
 from sparehand.voice.phrases.phrase_file import check_clashes
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
 from sparehand.voice.phrases.soundalike import sound_alikes, words_without_pronunciation
 
 PAIRS_LISTED = 3
+HOLDS = "it holds [instead], [also] and [pronunciations], each wording in a list"
 
 
 class _OwnFile(BaseModel):
@@ -31,7 +32,7 @@ def with_own_phrases(table: PhraseTable, file: Path) -> PhraseTable:
     Raises InputError for a file that cannot be read, a phrase that there is not, a wording with other open places,
     two meanings of one text, a word that cannot be pronounced, and wordings that sound like another phrase.
     """
-    own = _read(file)
+    own = read_toml(file, _OwnFile, "phrase file", lambda _: HOLDS)
     patterns = tuple(_reworded(table.patterns, own, file))
     pronunciations = {**table.pronunciations, **own.pronunciations}
     changed = replace(table, patterns=patterns, pronunciations=pronunciations)
@@ -39,19 +40,6 @@ def with_own_phrases(table: PhraseTable, file: Path) -> PhraseTable:
     _check_words(changed, file)
     _check_sounds(changed, frozenset(_wordings(own)), file)
     return changed
-
-
-def _read(file: Path) -> _OwnFile:
-    try:
-        return _OwnFile.model_validate(tomllib.loads(file.read_text(encoding="utf-8")))
-    except OSError as error:
-        raise InputError(f"the phrase file {file} cannot be read ({error.strerror}); name another") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise InputError(f"the phrase file {file} is no TOML text: {error}; mend it there") from error
-    except ValidationError as error:
-        where = ".".join(str(part) for part in error.errors()[0]["loc"])
-        told = "it holds [instead], [also] and [pronunciations], each wording in a list"
-        raise InputError(f"the phrase file {file}, {where}: {told}; see the manual on phrases") from error
 
 
 def _reworded(patterns: tuple[Pattern, ...], own: _OwnFile, file: Path) -> Iterator[Pattern]:

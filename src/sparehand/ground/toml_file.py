@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any, TypeVar
@@ -16,24 +17,39 @@ from sparehand.ground.terminal import printable
 
 Model = TypeVar("Model", bound=BaseModel)
 
+Advice = Callable[[str], str]
+
 LARGEST_BYTES = 1_000_000
 
 
-def read_toml(path: Path, model: type[Model], what: str) -> Model:
-    """The file as a `model`. Raises InputError for a file that cannot be read, and for its first fault."""
-    text = _text(path, what)
+def read_toml(
+    path: Path, model: type[Model], what: str, advise: Advice | None = None, absent: str | None = None
+) -> Model:
+    """The file as a `model`. Raises InputError for a file that cannot be read, and for its first fault.
+
+    A file that is not there counts as `absent`, where that is given. `advise` says of a key what to do about it.
+    """
+    return parse_toml(_text(path, what, absent), path, model, what, advise)
+
+
+def parse_toml(text: str, path: Path, model: type[Model], what: str, advise: Advice | None = None) -> Model:
+    """The text of a file as a `model`. Raises InputError for its first fault."""
     try:
         return model.model_validate(tomllib.loads(text, parse_float=_exact))
     except RecursionError as error:
         raise InputError(f"{path}: nested too deep; that is no {what}") from error
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{path}: {printable(str(error))}; the {what} is a TOML file: mend that line") from error
+        found = re.search(r"at line (\d+)", str(error))
+        line = int(found[1]) if found else max(1, text.count("\n"))
+        told = printable(str(error))
+        raise InputError(f"{path}:{line}: {told}; the {what} is a TOML file: mend that line") from error
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = first["loc"]
         key = printable(".".join(str(part) for part in where if part != "[key]"))
         at = f"{path}:{line_of(where, text)}: {key}: " if key else f"{path}: "
-        raise InputError(f"{at}{complaint(first)}; see the manual's page about the {what}") from error
+        advice = advise(key) if advise else f"see the manual's page about the {what}"
+        raise InputError(f"{at}{complaint(first)}; {advice}") from error
 
 
 def line_of(where: tuple[int | str, ...], text: str) -> int:
@@ -51,13 +67,15 @@ def line_of(where: tuple[int | str, ...], text: str) -> int:
     return line
 
 
-def _text(path: Path, what: str) -> str:
+def _text(path: Path, what: str, absent: str | None) -> str:
     try:
+        if absent is not None and not path.exists():
+            return absent
         if path.stat().st_size > LARGEST_BYTES:
             raise InputError(f"{path}: larger than {LARGEST_BYTES} bytes; that is no {what}")
         return path.read_text(encoding="utf-8")
     except OSError as error:
-        raise InputError(f"{path}: the {what} cannot be read ({error.strerror}); name another") from error
+        raise InputError(f"{path}: the {what} cannot be read ({error.strerror}); mend that, or name another") from error
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: the {what} is not UTF-8 text; save it as UTF-8") from error
 
