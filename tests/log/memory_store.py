@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
-from sparehand.log.headers import header_of, require_in_order
+from sparehand.log.headers import header_of
 from sparehand.log.shown_names import FORGOTTEN
 from sparehand.log.store import JobHeader, OutOfStepError, match_job
 
