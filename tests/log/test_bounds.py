@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from uuid import UUID
@@ -19,7 +20,8 @@ from sparehand.ground.bounds import DEPTH, LAST_MOMENT, NAME_CHARACTERS, WORDS_C
 from sparehand.ground.clock import Moment, start_of_run
 from sparehand.job import commands as c
 from sparehand.job.events import LessonKept, OrderNoted
-from sparehand.log.time_rows import CellError, TimeRow, admitted_row, read_row, write_row
+from sparehand.log.packed_jobs import admitted_job, packed
+from sparehand.log.time_rows import CellError, TimeRow, read_row, write_row
 from sparehand.log.wire import from_wire, to_wire
 from sparehand.procedures.plan import plan_run
 
@@ -86,9 +88,9 @@ def test_a_text_that_an_earlier_version_took_is_cut_when_it_is_read() -> None:
     ],
 )
 def test_a_row_out_of_bounds_is_refused_wherever_it_comes_from(out: dict[str, object]) -> None:
-    assert admitted_row(ROW) == ROW
+    assert admitted_job(packed([ROW])) == packed([ROW])
     with pytest.raises(CellError):
-        admitted_row(TimeRow(**{**vars(ROW), **out}))
+        admitted_job(packed([TimeRow(**{**vars(ROW), **out})]))
 
 
 @given(
@@ -106,10 +108,12 @@ def test_a_row_out_of_bounds_is_refused_wherever_it_comes_from(out: dict[str, ob
 )
 def test_what_is_admitted_is_read_back_alike(row: TimeRow) -> None:
     try:
-        taken = admitted_row(row)
+        taken = admitted_job(packed([row]))
     except CellError:
+        with pytest.raises(CellError):
+            read_row(write_row(replace(row, technician=row.technician or "nobody")))
         return
-    assert read_row(write_row(taken)) == taken
+    assert packed([read_row(write_row(replace(row, technician=row.technician or "nobody")))]).seconds == taken.seconds
 
 
 @pytest.mark.parametrize("text", ["[" * 100_000, '{"a":' * (DEPTH + 1) + "1" + "}" * (DEPTH + 1), "NaN", "[Infinity]"])

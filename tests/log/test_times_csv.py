@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterator
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -14,9 +15,10 @@ from pydantic import AwareDatetime, TypeAdapter
 from log.demo import opening, recorded
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.job_rows import rows_of
+from sparehand.log.jobs_in_file import RowError, TimesFile
+from sparehand.log.packed_jobs import PackedJob, cells_of, phases_text
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.time_columns import read_by_columns
-from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, seal_of, write_row
+from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, write_row
 from sparehand.log.times_csv import ImportReport, export_times, import_times
 from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
@@ -107,7 +109,7 @@ def test_a_row_that_differs_from_one_of_the_same_key_is_refused(store: SqliteEve
         taken_from(store, GOOD)
     report = taken_from(store, GOOD, other)
     assert [(error.line, error.column) for error in report.errors] == [(3, "work_seconds")]
-    assert "'1260.0' differs from '1200.0'" in report.errors[0].says
+    assert "'1260' differs from '1200'" in report.errors[0].says
     assert store.times.imported() == (() if in_one_file else (job(),))
 
 
@@ -267,13 +269,49 @@ def rows(draw: st.DrawFn) -> TimeRow:
     )
 
 
-@given(st.lists(rows(), min_size=1, max_size=6))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
-def test_rows_read_by_columns_are_those_read_one_by_one(several: list[TimeRow]) -> None:
-    cells = [write_row(row) for row in several]
-    lines = list(range(2, 2 + len(several)))
-    expected = [(line, *vars(row).values(), seal_of(row)) for line, row in zip(lines, several, strict=True)]
-    assert list(read_by_columns(lines, cells)) == expected
+wrong_cells = st.sampled_from([(column, cell) for column, cell, _ in BAD_CELLS if '"' not in cell])
+drawn_lines = st.lists(
+    st.tuples(rows(), st.integers(1, 3), st.one_of(st.none(), st.none(), st.none(), wrong_cells)),
+    min_size=1,
+    max_size=6,
+)
+
+
+@given(drawn_lines, st.sampled_from(("\n", "\r\n")), st.booleans())
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+def test_rows_read_by_columns_are_those_read_one_by_one(
+    tmp_path_factory: pytest.TempPathFactory,
+    drawn: list[tuple[TimeRow, int, tuple[str, str] | None]],
+    newline: str,
+    ended: bool,
+) -> None:
+    lines = []
+    for row, times, wrong in drawn:
+        cells = list(write_row(row))
+        if wrong:
+            cells[COLUMNS.index(wrong[0])] = wrong[1]
+        lines += [cells] * times
+    folder = tmp_path_factory.mktemp("files")
+    for name in ("plain", "quoted"):
+        with (folder / name).open("w", encoding="utf-8", newline="") as file:
+            text = io.StringIO()
+            csv.writer(
+                text, lineterminator=newline, quoting=csv.QUOTE_ALL if name == "quoted" else csv.QUOTE_MINIMAL
+            ).writerows(lines)
+            file.write(f"{HEADER}{newline}{text.getvalue() if ended else text.getvalue().removesuffix(newline)}")
+    assert read_from(folder / "plain") == read_from(folder / "quoted")
+
+
+def read_from(path: Path) -> tuple[list[tuple[int, PackedJob]], list[RowError]]:
+    """What a file says, a row each, and what is wrong with it; cells in quotes are read row by row."""
+    errors: list[RowError] = []
+    with path.open(encoding="utf-8", newline="") as file:
+        blocks = list(TimesFile(path, file, errors.append, lambda _: None).blocks())
+    told = []
+    for line, job in (job for block in blocks for job in block):
+        for place, (cells, seconds) in enumerate(zip(cells_of(job.phases), job.seconds.split(";"), strict=True)):
+            told.append((line + place, job._replace(phases=phases_text((cells,)), seconds=seconds)))
+    return told, errors
 
 
 @given(row=rows())

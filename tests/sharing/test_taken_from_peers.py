@@ -98,7 +98,7 @@ def test_a_copy_that_an_earlier_version_filled_opens_without_what_is_wrong_and_i
     third.pulls()
     with sqlite3.connect(third.folder / "shared" / "shop.sqlite") as copy:
         copy.execute("DROP TABLE set_aside")
-        copy.execute("UPDATE phase_times SET work_seconds = 1e308 WHERE job LIKE '%bay one'")
+        copy.execute("UPDATE job_times SET seconds = '1e308,0' WHERE job LIKE '%bay one'")
         copy.execute("INSERT INTO noted VALUES ('x', 1, '{')")
     assert [times.job for times in third.knows_of_others()] == [f"{OTHER}@bay two"]
     assert shop_copy_notes(third.folder) == ()

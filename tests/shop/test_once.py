@@ -159,4 +159,4 @@ def test_a_changed_row_of_a_forgotten_person_is_refused_as_anyone_s_would_be(tmp
     changed[0][place] = "1199"
     report = shop.import_lines([header, *changed])
     assert (report.taken, report.bad) == (0, 1)
-    assert "'1199.0' differs from" in report.errors[0].says
+    assert "'1199' differs from" in report.errors[0].says

@@ -15,7 +15,7 @@ from sparehand.log.headers import closed_batch
 from sparehand.log.marks import Mark
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError, JobHeader
-from sparehand.log.tables import EVENTS, JOBS, PHASE_TIMES
+from sparehand.log.tables import EVENTS, JOB_TIMES, JOBS
 from sparehand.log.wire import chain_start, chained, to_wire
 
 
@@ -89,8 +89,8 @@ def update_header(
 def stored_headers(connection: Connection) -> tuple[JobHeader, ...]:
     """The list of jobs, the oldest first."""
     people = People(connection)
-    times = PHASE_TIMES.c
-    kept = select(times.left_out).where(times.job == JOBS.c.job, times.imported == false()).limit(1)
+    times = JOB_TIMES.c
+    kept = select(times.left_out).where(times.job == JOBS.c.job, times.imported == false())
     left_out = kept.scalar_subquery().label("left_out")
     return tuple(
         JobHeader(

@@ -15,7 +15,7 @@ from sparehand.log.store import JobHeader
 _FORM = "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version"
 _JOBS = (
     "SELECT j.job, j.procedure, j.opened_at, j.closed_batch IS NULL, j.technician, j.vehicle, p.name, p.seal, "
-    "(SELECT t.left_out FROM phase_times t WHERE t.job = j.job AND t.imported = 0 LIMIT 1) "
+    "(SELECT t.left_out FROM job_times t WHERE t.job = j.job AND t.imported = 0) "
     "FROM jobs j LEFT JOIN people p ON p.id = j.technician ORDER BY j.opened_at, j.job"
 )
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, TypeAlias, cast
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.durable import put_durably, sync_folder
@@ -16,7 +16,16 @@ if TYPE_CHECKING:
 APPLICATION_ID = 0x53504844
 """Says in the file's header that the database is Sparehand's ("SPHD")."""
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (
+Step: TypeAlias = "str | Callable[[Connection], None]"
+
+
+def _pack_rows(connection: Connection) -> None:
+    from sparehand.log.unpacked_rows import pack_rows  # here, for the list of jobs does without
+
+    pack_rows(connection)
+
+
+MIGRATIONS: tuple[tuple[Step, ...], ...] = (
     (
         """CREATE TABLE events (
             arrival INTEGER NOT NULL PRIMARY KEY,
@@ -80,11 +89,30 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     ),
     ("ALTER TABLE phase_times ADD COLUMN left_out TEXT", "UPDATE tallies SET body = NULL, seal = 0"),
     ("ALTER TABLE people ADD COLUMN forgotten TEXT",),
+    (
+        """CREATE TABLE job_times (
+            place INTEGER PRIMARY KEY AUTOINCREMENT,
+            job TEXT NOT NULL UNIQUE,
+            opened_at TEXT NOT NULL,
+            procedure TEXT NOT NULL,
+            operations TEXT NOT NULL,
+            corrosion TEXT NOT NULL,
+            support TEXT NOT NULL,
+            phases TEXT NOT NULL,
+            seconds TEXT NOT NULL,
+            rework INTEGER NOT NULL,
+            imported INTEGER NOT NULL,
+            left_out TEXT,
+            seal INTEGER NOT NULL)""",
+        "CREATE INDEX ix_job_times_procedure ON job_times (procedure)",
+        _pack_rows,
+        "DROP TABLE phase_times",
+    ),
 )
-"""The statements that lead from each schema version to the next; a version once released is never changed."""
+"""The statements and steps that lead from each schema version to the next; a version once released is never changed."""
 
 
-def migrate(engine: Engine, path: Path | None, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> None:
+def migrate(engine: Engine, path: Path | None, migrations: Sequence[Sequence[Step]] = MIGRATIONS) -> None:
     """Bring the database to the version of `migrations`; `path` is its file, None for one in memory.
 
     Raises InputError for a file that is another program's, FailureError for one of a newer version.
@@ -99,7 +127,10 @@ def migrate(engine: Engine, path: Path | None, migrations: Sequence[Sequence[str
     with engine.connect().execution_options(immediate=True) as connection, connection.begin():
         for statements in migrations[schema_version(connection, path) :]:
             for statement in statements:
-                connection.exec_driver_sql(statement)
+                if isinstance(statement, str):
+                    connection.exec_driver_sql(statement)
+                else:
+                    statement(connection)
         connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
         connection.exec_driver_sql(f"PRAGMA user_version = {len(migrations)}")
     if path is not None:

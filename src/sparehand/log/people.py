@@ -36,19 +36,16 @@ class People:
         """The id of every name, also of those that stand for a name that was blanked."""
         return {self.name_of(id): id for id in self._connection.scalars(select(PEOPLE.c.id)).all()}
 
-    def imported_id_of(self, name: str) -> str:
-        """The id of a name that a file brings: for one that was blanked here, the id without a name that it has."""
-        return self._forgotten_id(name) or self.id_of(name)
+    def ids_of(self, name: str) -> tuple[str, ...]:
+        """The ids of a name: first those that bear it, then those of people of that name who were forgotten since."""
+        bearing = self._connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.name == name).order_by(PEOPLE.c.id))
+        blank = self._connection.execute(select(PEOPLE).where(PEOPLE.c.forgotten.is_not(None)).order_by(PEOPLE.c.id))
+        return (*bearing, *(str(row.id) for row in blank if row.forgotten == _hash_of(row.id, name)))
 
     def is_forgotten(self, name: str) -> bool:
         """Whether a name was blanked here, and nobody has been recorded under it since."""
-        return self._forgotten_id(name) is not None
-
-    def _forgotten_id(self, name: str) -> str | None:
-        if self._connection.scalar(select(PEOPLE.c.id).where(PEOPLE.c.name == name).limit(1)) is not None:
-            return None
-        rows = self._connection.execute(select(PEOPLE).where(PEOPLE.c.forgotten.is_not(None)))
-        return next((str(row.id) for row in rows if row.forgotten == _hash_of(row.id, name)), None)
+        ids = self.ids_of(name)
+        return bool(ids) and self.name_of(ids[0]) != name
 
     def name_of(self, id: str) -> str:
         """The name of an id; for one that was blanked, what keeps that person apart from others."""

@@ -16,12 +16,12 @@ from sparehand.log.connection import plain_errors, writing
 from sparehand.log.durable import write_durably
 from sparehand.log.event_rows import StoredEvent, insert_stored, update_header
 from sparehand.log.marks import Mark, Marks
-from sparehand.log.phase_times import time_row
+from sparehand.log.packed_jobs import seal_of
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import PEOPLE, PHASE_TIMES, VISIT_RECORDS
+from sparehand.log.tables import JOB_TIMES, PEOPLE, VISIT_RECORDS
 from sparehand.log.tally_tables import set_aside
 from sparehand.log.visit_records import seal_of_visit
 from sparehand.log.wire import chain_start, chained, from_wire, people_in
@@ -111,7 +111,7 @@ def _fill(target: Path, found: Salvage, nameless: Sequence[str], jobs: Mapping[s
                 update_header(connection, job, [from_wire(one.body, str) for one in kept], str)
             times_kept = _put_times(connection, found)
             _put_visits(connection, found)
-            set_aside(connection, connection.scalars(select(PHASE_TIMES.c.procedure).distinct()).all())
+            set_aside(connection, connection.scalars(select(JOB_TIMES.c.procedure).distinct()).all())
             marks = {job: Mark(kept[-1].sequence, kept[-1].chain) for job, kept in jobs.items()}
             store.marks.intend(marks)
         store.marks.replace(marks)
@@ -165,19 +165,15 @@ def _readable(body: str) -> bool:
 def _nameless(found: Salvage, kept: Sequence[StoredEvent]) -> tuple[str, ...]:
     """The people that events and times speak of, but whose row is gone."""
     spoken_of = {id for one in kept for id in people_in(one.body)}
-    spoken_of |= {values["technician"] for values in found.times if isinstance(values["technician"], str)}
+    spoken_of |= {id for job in found.times for id in job.people}
     return tuple(sorted(spoken_of - {id for id, _ in found.people}))
 
 
 def _put_times(connection: Connection, found: Salvage) -> int:
     kept = 0
-    for values in found.times:
-        try:
-            row = time_row(values, values["technician"])
-        except DamagedLogError:
-            continue
-        told = vars(row) | {"rework": False, "imported": True, "seal": values["seal"]}
-        kept += connection.execute(insert(PHASE_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
+    for job in found.times:
+        told = job._asdict() | {"rework": False, "imported": True, "seal": seal_of(job)}
+        kept += job.rows * connection.execute(insert(JOB_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
     return kept
 
 

@@ -11,9 +11,10 @@ from typing import Any
 
 from sparehand.log.connection import copied
 from sparehand.log.event_rows import StoredEvent
+from sparehand.log.packed_jobs import PackedJob, from_values, seal_of
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.time_rows import COLUMNS
+from sparehand.log.unpacked_rows import UNPACKED, jobs_of_rows
 from sparehand.log.visit_records import VISIT_COLUMNS
 
 _PAGE_BYTES = 4096
@@ -25,13 +26,13 @@ _GIVE_UP_AFTER = 5_000
 class Salvage:
     """What could be read of a damaged log.
 
-    Events stand with their job; imported times and records of visits with their seals.
+    Events stand with their job; records of visits with their seals.
     """
 
     events: tuple[tuple[str, StoredEvent], ...]
     jobs: frozenset[str]
     people: tuple[tuple[str, str | None], ...]
-    times: tuple[dict[str, Any], ...]
+    times: tuple[PackedJob, ...]
     visits: tuple[dict[str, Any], ...]
 
 
@@ -44,15 +45,33 @@ def salvage(path: Path, scratch: Path) -> Salvage:
         events = _rows(connection, "events", "arrival", "job, sequence, body, chain")
         people = _rows(connection, "people", "rowid", "id, name, seal")
         jobs = _rows(connection, "jobs", "rowid", "job")
-        times = _rows(connection, "phase_times", "place", f"imported, seal, {', '.join(COLUMNS)}")
         visits = _rows(connection, "visit_records", "place", ", ".join(VISIT_COLUMNS))
         return Salvage(
             tuple((row[1], StoredEvent(*row[2:])) for row in events if _are(row[1:], str, int, str, bytes)),
             frozenset(row[1] for row in jobs if _are(row[1:], str)),
             tuple((row[1], row[2]) for row in people if row[3] == seal_of_person(str(row[1]), row[2])),
-            tuple(dict(zip(("seal", *COLUMNS), row[2:], strict=True)) for row in times if row[1] == 1),
+            tuple(_imported(connection)),
             tuple(dict(zip(VISIT_COLUMNS, row[1:], strict=True)) for row in visits),
         )
+
+
+def _imported(connection: sqlite3.Connection) -> Iterator[PackedJob]:
+    """The imported jobs that are what was written, in a log of this form or of an earlier one."""
+    columns = (*PackedJob._fields, "imported", "seal")
+    for _, *values in _rows(connection, "job_times", "place", ", ".join(columns)):
+        *told, imported, seal = values
+        job = from_values(told)
+        if imported == 1 and seal == seal_of(job):
+            yield job
+    rows = (
+        dict(zip(UNPACKED, values, strict=True))
+        for _, *values in _rows(connection, "phase_times", "place", ", ".join(UNPACKED))
+    )
+    for unpacked in jobs_of_rows(
+        sorted((row for row in rows if row["imported"] == 1), key=lambda row: str(row["job"]))
+    ):
+        if unpacked["seal"] >= 0:
+            yield from_values(unpacked[column] for column in PackedJob._fields)
 
 
 def _connect(path: Path) -> sqlite3.Connection:

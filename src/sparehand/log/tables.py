@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Boolean, Column, Float, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import BigInteger, Boolean, Column, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
 
 METADATA = MetaData()
 
@@ -42,32 +42,27 @@ PEOPLE = Table(
 """The only place where a technician's name stands. A name that was blanked is null, and `forgotten` a hash of it.
 `seal` is a checksum over id and name, for no chain covers them."""
 
-PHASE_TIMES = Table(
-    "phase_times",
+JOB_TIMES = Table(
+    "job_times",
     METADATA,
     Column("place", Integer, primary_key=True),
-    Column("job", Text, nullable=False),
-    Column("phase", Text, nullable=False),
-    Column("side", Text, nullable=False),
-    Column("technician", Text, nullable=False),
+    Column("job", Text, nullable=False, unique=True),
     Column("opened_at", Text, nullable=False),
     Column("procedure", Text, nullable=False, index=True),
     Column("operations", Text, nullable=False),
-    Column("work_seconds", Float, nullable=False),
-    Column("held_seconds", Float, nullable=False),
-    Column("snags", Text, nullable=False),
     Column("corrosion", Text, nullable=False),
     Column("support", Text, nullable=False),
-    Column("complete", Boolean, nullable=False),
+    Column("phases", Text, nullable=False),
+    Column("seconds", Text, nullable=False),
     Column("rework", Boolean, nullable=False),
     Column("imported", Boolean, nullable=False),
-    Column("seal", Integer, nullable=False),
     Column("left_out", Text),
-    UniqueConstraint("job", "phase", "side", "technician"),
+    Column("seal", Integer, nullable=False),
+    sqlite_autoincrement=True,
 )
-"""One row a phase, side and technician of a job: closed jobs of this bench, and jobs imported. No side is ''.
-`seal` is a checksum over what the row says, the technician apart. `left_out` says why the job does not count: '' where
-a person lets it count, null where nobody has decided."""
+"""One row a job that has phase times: closed jobs of this bench, and jobs imported. See `packed_jobs.PackedJob`; `seal`
+is a checksum over its values. A job that changes gets a new `place`, the highest so far. `left_out` says why the job
+does not count: '' where a person lets it count, null where nobody has decided."""
 
 TALLIES = Table(
     "tallies",

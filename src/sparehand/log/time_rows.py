@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import re
-import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 from operator import attrgetter
-from typing import Any, get_args
+from typing import get_args
 
 from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, WORDS_CHARACTERS, in_calendar
 from sparehand.ground.plurals import how_many
 from sparehand.job.events import Corrosion, Support
 from sparehand.procedures.model import Side
-from sparehand.times.job_times import PhaseTime, SnagTime
 
 COLUMNS = (
     "job",
@@ -33,12 +31,6 @@ COLUMNS = (
     "complete",
 )
 """The columns of a file of phase times, in their order."""
-
-KEY_COLUMNS = ("job", "phase", "side", "technician")
-"""What tells one phase time from another."""
-
-JOB_COLUMNS = ("opened_at", "procedure", "operations", "corrosion", "support")
-"""What every row of one job says alike."""
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", re.ASCII)
 _SECONDS = re.compile(r"\d{1,11}(\.\d{1,9})?", re.ASCII)
@@ -80,13 +72,7 @@ def read_row(cells: Sequence[str]) -> TimeRow:
     if len(cells) != len(COLUMNS):
         column = COLUMNS[min(len(cells), len(COLUMNS) - 1)]
         raise CellError(column, f"the line has {how_many(len(cells), 'column')}, not {len(COLUMNS)}")
-    values: dict[str, object] = {}
-    for column, text in zip(COLUMNS, cells, strict=True):
-        try:
-            values[column] = _read_cell(column, text)
-        except ValueError as error:
-            raise CellError(column, f"'{text}' {error}") from error
-    row = TimeRow(**values)  # type: ignore[arg-type]  # each reader gives its column's type
+    row = TimeRow(*map(read_cell, COLUMNS, cells))  # type: ignore[arg-type]  # each reader gives its column's type
     require_inside_work(row.snags, row.work_seconds)
     return row
 
@@ -98,53 +84,17 @@ def require_inside_work(snags: str, work_seconds: float) -> None:
         raise CellError("snags", f"last {snagged:g} s, longer than the work of {work_seconds:g} s they are part of")
 
 
-@lru_cache(maxsize=65_536)
-def _read_cell(column: str, text: str) -> object:
-    """The value of a cell; most cells of many rows are alike."""
-    return READERS[column](text)
+def read_cell(column: str, text: str) -> object:
+    """The value of a cell. Raises CellError for one that is wrong."""
+    try:
+        return _READERS[column](text)
+    except ValueError as error:
+        raise CellError(column, f"'{text}' {error}") from error
 
 
 def write_row(row: TimeRow) -> tuple[str, ...]:
     """The cells of a row, in the order of COLUMNS; `read_row` gives the same row again."""
     return tuple([_written(value) for value in _values_of(row)])
-
-
-def admitted_row(row: TimeRow) -> TimeRow:
-    """The row, if a file could hold it. Raises CellError for one that is out of bounds, whatever its values are."""
-    return read_row(write_row(row))
-
-
-def seal_of(row: TimeRow) -> int:
-    """The checksum that shows whether a kept row is still what was written; the technician may be blanked."""
-    return sealed(_values_of(row))
-
-
-def sealed(values: Sequence[Any]) -> int:
-    """The same of the values in the order of COLUMNS."""
-    job, opened, procedure, operations, _, side, phase, work, held, snags, corrosion, support, complete = values
-    numbers, done = (number_text(work), number_text(held)), "yes" if complete else "no"
-    told = (job, opened, procedure, operations, side, phase, *numbers, snags, corrosion, support, done)
-    return zlib.crc32("\x1f".join(told).encode())
-
-
-def phase_time(row: TimeRow) -> PhaseTime:
-    """The phase time of a row."""
-    return PhaseTime.model_validate(
-        {
-            "phase": row.phase,
-            "side": row.side or None,
-            "technician": row.technician,
-            "work_seconds": row.work_seconds,
-            "held_seconds": row.held_seconds,
-            "snags": snags_of(row),
-            "complete": row.complete,
-        }
-    )
-
-
-def snags_of(row: TimeRow) -> tuple[SnagTime, ...]:
-    """The snags of a row."""
-    return tuple(SnagTime(kind=kind, seconds=seconds) for kind, seconds in snag_parts(row.snags))
 
 
 def snag_parts(snags: str) -> list[tuple[str, float]]:
@@ -225,7 +175,7 @@ def _one_of(*words: str) -> Callable[[str], str]:
     return read
 
 
-READERS: Mapping[str, Callable[[str], object]] = {
+_READERS: Mapping[str, Callable[[str], object]] = {
     "job": _a_text,
     "opened_at": _a_moment,
     "procedure": _an_id,

@@ -19,11 +19,12 @@ from sparehand.log.headers import header_of
 from sparehand.log.job_rows import rows_of
 from sparehand.log.marks import Mark
 from sparehand.log.migrations import migrate
+from sparehand.log.packed_jobs import from_values
 from sparehand.log.people import People
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES, VISIT_RECORDS
+from sparehand.log.tables import EVENTS, JOB_TIMES, JOBS, PEOPLE, VISIT_RECORDS
 from sparehand.log.visit_records import seal_of_visit
 from sparehand.log.wire import from_wire
 from sparehand.times.job_times import JobTimes
@@ -106,13 +107,16 @@ def _broken_seals(connection: Connection) -> Iterator[str]:
         for id, row in people.items():
             if row.seal != seal_of_person(id, row.name):
                 yield f"has a name, of {id}, that is not what was written"
-        for times in connection.execute(select(PHASE_TIMES).order_by(PHASE_TIMES.c.place)).mappings():
+        columns = (*phase_times.PACKED, JOB_TIMES.c.seal)
+        for *values, seal in connection.execute(select(*columns).order_by(JOB_TIMES.c.place)):
+            job = from_values(values)
             try:
-                phase_times.time_row(times, "")
+                phase_times.require_sealed(job, seal)
             except DamagedLogError as error:
                 yield str(error)
-            if times["technician"] not in people:
-                yield f"has a time of job {times['job']} by nobody it knows"
+                continue
+            if not job.people <= people.keys():
+                yield f"has a time of job {job.job} by nobody it knows"
         yield from _changed_visits(connection)
     except _UNREADABLE as error:
         yield f"cannot be read: {error}"

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from uuid import UUID
 
-from sparehand.ground.bounds import LINE_CHARACTERS, ROWS_OF_JOB
+from sparehand.ground.bounds import LINE_CHARACTERS
+from sparehand.log.packed_jobs import admitted_job
 from sparehand.log.store import DamagedLogError
-from sparehand.log.time_rows import CellError, admitted_row
+from sparehand.log.time_rows import CellError
 from sparehand.log.wire import from_wire
 from sparehand.sharing.parcel import SentPerson, SentSummary, imported_job
-from sparehand.sharing.summaries import time_rows
 
 
 @dataclass(frozen=True)
@@ -41,39 +41,37 @@ class Fetched:
     installation: str
     upto_push: int
     summaries: tuple[SentSummary, ...]
-    people: tuple[SentPerson, ...]
     noted: tuple[FetchedEvent, ...] = ()
     sender: str = ""
+    people: tuple[SentPerson, ...] = ()
     aside: tuple[SetAside, ...] = ()
 
 
 def admit_fetched(fetched: Fetched) -> Fetched:
     """What of it can be read everywhere, the rest set aside."""
-    summaries = {f"summary/{one.job}/{one.revision}": (one, _of_summary(one)) for one in fetched.summaries}
-    events = {f"event/{one.job}/{one.sequence}": (one, _of_event(one)) for one in fetched.noted}
-    reasons = [(row, why) for row, (_, why) in (*summaries.items(), *events.items()) if why]
-    return replace(
-        fetched,
-        summaries=tuple(one for one, why in summaries.values() if not why),
-        noted=tuple(one for one, why in events.values() if not why),
-        aside=tuple(SetAside(row, fetched.sender, why) for row, why in reasons),
-    )
+    summaries: list[SentSummary] = []
+    events: list[FetchedEvent] = []
+    aside: list[SetAside] = []
+    for one in fetched.summaries:
+        try:
+            summaries.append(_admitted(one))
+        except CellError as error:
+            row = f"summary/{one.job}/{one.revision}"
+            aside.append(SetAside(row, fetched.sender, f"{error.column} {error.says}"))
+    for event in fetched.noted:
+        if why := _of_event(event):
+            aside.append(SetAside(f"event/{event.job}/{event.sequence}", fetched.sender, why))
+        else:
+            events.append(event)
+    return replace(fetched, summaries=tuple(summaries), noted=tuple(events), aside=tuple(aside))
 
 
-def _of_summary(summary: SentSummary) -> str:
-    """What is wrong with a summary, in a few words; nothing where it is sound."""
-    if len(summary.phases) > ROWS_OF_JOB:
-        return f"has {len(summary.phases)} phase times, {ROWS_OF_JOB} at most"
-    if summary.imported and (summary.job, summary.revision) != (imported_job(summary.name), len(summary.phases)):
-        return "is not the imported job that it says it is"
-    try:
-        for row in time_rows(summary):
-            admitted_row(replace(row, technician=row.technician or "nobody"))
-    except CellError as error:
-        return f"{error.column} {error.says}"
-    except (TypeError, ValueError) as error:
-        return f"has a value that cannot be read ({error})"
-    return ""
+def _admitted(summary: SentSummary) -> SentSummary:
+    """Raises CellError for one that is out of bounds."""
+    times = admitted_job(summary.times)
+    if summary.imported and (summary.job, summary.revision) != (imported_job(times.job), times.rows):
+        raise CellError("job", "is not the imported job that it says it is")
+    return replace(summary, times=times)
 
 
 def _of_event(event: FetchedEvent) -> str:

@@ -5,11 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 from datetime import datetime
-from itertools import groupby
-from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select, true
+from sqlalchemy import Connection, RowMapping, select
 
 from sparehand.ground.bounds import EVENTS_OF_JOB, LINE_CHARACTERS, NAME_CHARACTERS
 from sparehand.job.events import Recorded
@@ -17,12 +15,14 @@ from sparehand.log.connection import plain_errors, reading
 from sparehand.log.event_rows import StoredEvent, stored_events
 from sparehand.log.headers import closed_batch
 from sparehand.log.job_rows import rows_of
+from sparehand.log.packed_jobs import PackedJob, admitted_job, from_values, packed
 from sparehand.log.people import People
+from sparehand.log.phase_times import PACKED
 from sparehand.log.replay import replay
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import EVENTS, JOBS, PEOPLE, PHASE_TIMES
-from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, admitted_row
+from sparehand.log.tables import EVENTS, JOB_TIMES, JOBS, PEOPLE
+from sparehand.log.time_rows import CellError
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.log.wire import chain_start, from_wire, people_in
 from sparehand.sharing.parcel import (
@@ -31,7 +31,6 @@ from sparehand.sharing.parcel import (
     SentEvent,
     SentJob,
     SentPerson,
-    SentPhase,
     SentSummary,
     imported_job,
     month_of,
@@ -39,7 +38,7 @@ from sparehand.sharing.parcel import (
 from sparehand.sharing.redaction import Redaction
 
 EVENTS_AT_ONCE = 5_000
-ROWS_AT_ONCE = 10_000
+JOBS_AT_ONCE = 2_000
 """How much one transaction carries: enough to be fast, little enough to be sent again after a break."""
 
 _CHANGES_TIMES = {"job closed", "undone"}
@@ -48,9 +47,9 @@ _OUT_OF_BOUNDS = (DamagedLogError, ValueError, KeyError, TypeError)
 
 
 def next_parcel(
-    store: SqliteEventStore, after: Offset, redaction: Redaction, events: int = EVENTS_AT_ONCE, rows: int = ROWS_AT_ONCE
+    store: SqliteEventStore, after: Offset, redaction: Redaction, events: int = EVENTS_AT_ONCE, jobs: int = JOBS_AT_ONCE
 ) -> Parcel | None:
-    """The next events after `after`; when there are none, the next imported rows; None when all was sent.
+    """The next events after `after`; when there are none, the next imported jobs; None when all was sent.
 
     Reads only, in one short transaction. Raises DamagedLogError for a log that is not what was written.
     """
@@ -59,7 +58,7 @@ def next_parcel(
         found = connection.execute(query).mappings().all()
         if found:
             return _of_events(connection, found, after, redaction)
-        return _of_imports(connection, after, redaction, rows)
+        return _of_imports(connection, after, redaction, jobs)
 
 
 def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Offset, redaction: Redaction) -> Parcel:
@@ -85,7 +84,7 @@ def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Offset
         people |= {id for row in of_job for id in people_in(row["body"])}
         if summary:
             summaries.append(summary)
-            people |= {phase.technician for phase in summary.phases}
+            people |= summary.times.people
     upto = Offset(rows[-1]["arrival"], after.row)
     named = _people(connection, people, redaction)
     return Parcel(tuple(jobs), tuple(events), tuple(summaries), named, upto, tuple(left_out))
@@ -127,21 +126,10 @@ def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
     state = replay(history)
     times = job_times(state, timesheet(state))
     closed = closed_batch(history) is not None
-    return SentSummary(
-        job=job.job,
-        month=job.month,
-        revision=upto,
-        name=job.name,
-        opened_at=times.opened_at.isoformat(),
-        procedure=times.procedure,
-        operations=";".join(times.operations),
-        corrosion=times.corrosion,
-        support=times.support,
-        rework=times.rework or bool(times.left_out),
-        imported=False,
-        closed=closed,
-        phases=tuple(_phase(vars(row)) for row in rows_of(times)) if closed else (),
-    )
+    rows = rows_of(times) if closed else ()
+    head = (times.job, times.opened_at.isoformat(), times.procedure, ";".join(times.operations))
+    sent = packed(rows) if rows else PackedJob(*head, times.corrosion, times.support, "[]", "")
+    return SentSummary(job.job, job.month, upto, sent, times.rework or bool(times.left_out), False, closed)
 
 
 def _recorded(kept: Iterable[StoredEvent]) -> tuple[Recorded, ...]:
@@ -149,59 +137,30 @@ def _recorded(kept: Iterable[StoredEvent]) -> tuple[Recorded, ...]:
     return tuple(from_wire(one.body, str) for one in kept)
 
 
-def _phase(row: Any) -> SentPhase:
-    return SentPhase(
-        row["phase"],
-        row["side"],
-        row["technician"],
-        row["work_seconds"],
-        row["held_seconds"],
-        row["snags"],
-        bool(row["complete"]),
-    )
-
-
-def _of_imports(connection: Connection, after: Offset, redaction: Redaction, rows: int) -> Parcel | None:
-    times = PHASE_TIMES.c
-    new = select(times.place, times.job).where(times.imported == true(), times.place > after.row)
-    places = connection.execute(new.order_by(times.place).limit(rows)).all()
-    if not places:
+def _of_imports(connection: Connection, after: Offset, redaction: Redaction, jobs: int) -> Parcel | None:
+    times = JOB_TIMES.c
+    own = times.job.in_(select(JOBS.c.job))
+    new = select(*PACKED, times.place, times.rework, times.left_out, own).where(times.imported, times.place > after.row)
+    found = connection.execute(new.order_by(times.place).limit(jobs)).all()
+    if not found:
         return None
-    names = {row.job for row in places}
-    here = set(connection.scalars(select(JOBS.c.job).where(JOBS.c.job.in_(names))))
-    query = select(PHASE_TIMES).where(times.imported == true(), times.job.in_(names - here))
-    found = connection.execute(query.order_by(times.job, times.place)).mappings()
     summaries: list[SentSummary] = []
     left_out: list[str] = []
-    for name, of_job in groupby(found, key=lambda row: str(row["job"])):
+    for *values, _, rework, decided, is_own in found:
+        job = from_values(values)
         try:
-            summaries.append(_imported(name, list(of_job)))
-        except (CellError, ValueError, TypeError):
-            left_out.append(name)
-    people = {phase.technician for summary in summaries for phase in summary.phases}
-    upto = Offset(after.event, places[-1].place)
+            if not is_own:
+                summaries.append(_imported(admitted_job(job), rework=bool(rework or decided)))
+        except CellError:
+            left_out.append(job.job)
+    people = {id for summary in summaries for id in summary.times.people}
+    upto = Offset(after.event, found[-1].place)
     return Parcel((), (), tuple(summaries), _people(connection, people, redaction), upto, tuple(left_out))
 
 
-def _imported(name: str, rows: Sequence[RowMapping]) -> SentSummary:
-    for row in rows:
-        admitted_row(TimeRow(**{column: row[column] for column in COLUMNS}))
-    first = rows[0]
-    return SentSummary(
-        job=imported_job(name),
-        month=month_of(datetime.fromisoformat(first["opened_at"])),
-        revision=len(rows),
-        name=name,
-        opened_at=first["opened_at"],
-        procedure=first["procedure"],
-        operations=first["operations"],
-        corrosion=first["corrosion"],
-        support=first["support"],
-        rework=bool(first["rework"] or first["left_out"]),
-        imported=True,
-        closed=True,
-        phases=tuple(_phase(row) for row in rows),
-    )
+def _imported(job: PackedJob, *, rework: bool) -> SentSummary:
+    month = month_of(datetime.fromisoformat(job.opened_at))
+    return SentSummary(imported_job(job.job), month, job.rows, job, rework, imported=True, closed=True)
 
 
 def _people(connection: Connection, ids: Iterable[str], redaction: Redaction) -> tuple[SentPerson, ...]:

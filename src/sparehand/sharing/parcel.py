@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime
 from uuid import UUID, uuid5
 
 from sparehand.ground.bounds import in_calendar
+from sparehand.log.packed_jobs import PackedJob
 
 _IMPORTS = UUID("6f2d3d4e-0a52-5d6c-9c1e-5b0d8f6a7e21")
 """The namespace (RFC 9562, version 5) of imported jobs."""
@@ -39,19 +40,6 @@ class SentEvent:
 
 
 @dataclass(frozen=True)
-class SentPhase:
-    """One phase time of a summary; the technician is an id."""
-
-    phase: str
-    side: str
-    technician: str
-    work_seconds: float
-    held_seconds: float
-    snags: str
-    complete: bool
-
-
-@dataclass(frozen=True)
 class SentSummary:
     """The times of a job as they stand after event `revision`; of an imported one after so many rows.
 
@@ -61,16 +49,11 @@ class SentSummary:
     job: UUID
     month: date
     revision: int
-    name: str
-    opened_at: str
-    procedure: str
-    operations: str
-    corrosion: str
-    support: str
+    times: PackedJob
+    """With technicians by their ids, and without phases where it is not closed."""
     rework: bool
     imported: bool
     closed: bool
-    phases: tuple[SentPhase, ...]
 
 
 @dataclass(frozen=True)

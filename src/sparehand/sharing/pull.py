@@ -15,26 +15,21 @@ from sqlalchemy import Column, Connection, select
 from sparehand.ground.bounds import name_in_bounds
 from sparehand.log.connection import plain_errors, reading
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.tables import EVENTS, PHASE_TIMES
+from sparehand.log.tables import EVENTS, JOB_TIMES
 from sparehand.log.wire import people_in
 from sparehand.sharing.admission import Fetched, FetchedEvent, admit_fetched
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.parcel import SentPerson
 from sparehand.sharing.set_aside_rows import rows_there
 from sparehand.sharing.shop_copy import ShopCopy
-from sparehand.sharing.summaries import COLUMNS, summaries_in
+from sparehand.sharing.summaries import SUMMARIES, summary_in
 from sparehand.sharing.text_encoding import read_name
 
 PUSHES_AT_ONCE = 5
 _NAMED_AT_ONCE = 10_000
 
-_SUMMARIES = f"""
-SELECT {COLUMNS}, n.name AS person_name
-FROM sparehand.summaries s
-LEFT JOIN sparehand.phase_times p USING (shop, month, job, revision)
-LEFT JOIN sparehand.people n ON n.shop = p.shop AND n.person = p.technician
-WHERE s.shop = (SELECT sparehand.my_shop()) AND s.installation = %s AND s.push > %s AND s.push <= %s
-ORDER BY s.push, s.revision, s.job, p.phase, p.side, p.technician
+_WANTED = f"""{SUMMARIES} s.installation = %s AND s.push > %s AND s.push <= %s
+ORDER BY s.push, s.revision, s.job
 """
 
 _NOTED = """
@@ -64,7 +59,7 @@ def pull(database: SharedDatabase, store: SqliteEventStore, copy: ShopCopy, own:
             continue
         start = pulled.get(installation, 0)
         while start < last:
-            fetched = admit_fetched(_fetch(database, installation, start))
+            fetched = _fetch(database, installation, start)
             start = fetched.upto_push
             mine = _here(store, fetched)
             others = tuple(summary for summary in fetched.summaries if summary.job not in mine)
@@ -97,38 +92,29 @@ def _fetch(database: SharedDatabase, installation: str, after: int) -> Fetched:
             (installation, after, PUSHES_AT_ONCE),
         ).all()
         upto, sender = pushes[-1].number, name_in_bounds(pushes[-1].bench)
-        rows = connection.exec_driver_sql(_SUMMARIES, (installation, after, upto)).all()
+        rows = connection.exec_driver_sql(_WANTED, (installation, after, upto))
+        summaries = tuple(map(summary_in, rows))
         noted = connection.exec_driver_sql(_NOTED, (installation, after, upto)).all()
-        people = {row.technician: row.person_name for row in rows if row.technician}
-        speaking = {person for row in noted for person in _people_in(row.body)} - set(people)
-        if speaking:
-            named = "SELECT person, name FROM sparehand.people WHERE person = ANY(%s)"
-            people |= {row.person: row.name for row in connection.exec_driver_sql(named, (sorted(speaking),))}
-    return Fetched(
-        installation,
-        upto,
-        tuple(summaries_in(rows)),
-        tuple(SentPerson(person, name and name_in_bounds(read_name(name))) for person, name in sorted(people.items())),
-        tuple(FetchedEvent(row.job, row.sequence, row.body) for row in noted),
-        sender,
+        events = tuple(FetchedEvent(row.job, row.sequence, row.body) for row in noted)
+        fetched = admit_fetched(Fetched(installation, upto, summaries, events, sender))
+        ids = {id for one in fetched.summaries for id in one.times.people}
+        ids |= {id for one in fetched.noted for id in people_in(one.body)}
+        named = "SELECT person, name FROM sparehand.people WHERE person = ANY(%s) ORDER BY person"
+        people = connection.exec_driver_sql(named, (sorted(ids),)).all()
+    return replace(
+        fetched,
+        people=tuple(SentPerson(row.person, row.name and name_in_bounds(read_name(row.name))) for row in people),
     )
-
-
-def _people_in(body: str) -> frozenset[str]:
-    try:
-        return frozenset(person for person in people_in(body) if str(person).isprintable())
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        return frozenset()  # such an event is set aside
 
 
 def _here(store: SqliteEventStore, fetched: Fetched) -> set[UUID]:
     """The jobs among them that this bench's own log has, logged or imported: each counts once."""
     jobs = {one.job for one in fetched.summaries} | {one.job for one in fetched.noted}
     openings = {str(job): job for job in jobs}
-    imports = {one.name: one.job for one in fetched.summaries if one.imported}
+    imports = {one.times.job: one.job for one in fetched.summaries if one.imported}
     with plain_errors(store.path), reading(store.engine) as connection:
         logged = _known(connection, EVENTS.c.id, openings)
-        known = _known(connection, PHASE_TIMES.c.job, imports)
+        known = _known(connection, JOB_TIMES.c.job, imports)
     return {openings[id] for id in logged} | {imports[name] for name in known}
 
 

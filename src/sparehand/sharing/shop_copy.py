@@ -10,23 +10,24 @@ from collections.abc import Iterable, Sequence
 from itertools import islice
 from pathlib import Path
 
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from sparehand.ground.bounds import WORDS_CHARACTERS
 from sparehand.ground.terminal import printable
 from sparehand.log.connection import plain_errors, reading, writing
-from sparehand.log.phase_times import time_row
+from sparehand.log.packed_jobs import admitted_job, from_values, seal_of
+from sparehand.log.phase_times import PACKED, require_sealed
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
-from sparehand.log.tables import PEOPLE, PHASE_TIMES
+from sparehand.log.tables import JOB_TIMES, PEOPLE
 from sparehand.log.tally_tables import set_aside
-from sparehand.log.time_rows import CellError, admitted_row, seal_of
+from sparehand.log.time_rows import CellError
 from sparehand.log.wire import from_wire
 from sparehand.sharing.admission import Fetched, SetAside
 from sparehand.sharing.open_job import OpenJob
 from sparehand.sharing.parcel import SentPerson, SentSummary
-from sparehand.sharing.summaries import BENCH_MARK, time_rows
+from sparehand.sharing.summaries import BENCH_MARK
 from sparehand.sharing.sync_state import FOLDER
 
 COPY_FILE = "shop.sqlite"
@@ -71,7 +72,7 @@ class ShopCopy:
                 row = (str(event.job), event.sequence, event.body)
                 connection.exec_driver_sql("INSERT OR REPLACE INTO noted VALUES (?, ?, ?)", row)
             latest = {summary.job: summary for summary in fetched.summaries}
-            set_aside(connection, {summary.procedure for summary in latest.values()})
+            set_aside(connection, {summary.times.procedure for summary in latest.values()})
             summaries = tuple(latest.values())
             parts = (summaries[start : start + _AT_ONCE] for start in range(0, len(summaries), _AT_ONCE))
             taken = sum(_take_summaries(connection, part) for part in parts)
@@ -145,24 +146,24 @@ def _take_summaries(connection: Connection, summaries: Sequence[SentSummary]) ->
 
     An imported job that is known by as many rows or more stays, and so does one that has a name of another bench's job.
     """
-    job = PHASE_TIMES.c.job
-    names = [summary.name for summary in summaries]
-    counted = select(job, func.count()).where(job.in_(names)).group_by(job)
-    known = {name: int(count) for name, count in connection.execute(counted)}
-    fresh = [
-        each
+    names = [summary.times.job for summary in summaries]
+    query = select(JOB_TIMES.c.job, *PACKED).where(JOB_TIMES.c.job.in_(names))
+    known = {name: from_values(values).rows for name, *values in connection.execute(query)}
+    fresh = {
+        each.times.job: each
         for each in summaries
-        if not each.imported or known.get(each.name, 0) < (1 if BENCH_MARK in each.name else each.revision)
-    ]
-    connection.execute(delete(PHASE_TIMES).where(job.in_([each.name for each in fresh if each.name in known])))
+        if not each.imported or known.get(each.times.job, 0) < (1 if BENCH_MARK in each.times.job else each.revision)
+    }
+    connection.execute(delete(JOB_TIMES).where(JOB_TIMES.c.job.in_(fresh.keys() & known.keys())))
+    flags = {"imported": True, "left_out": None}
     rows = [
-        vars(row) | {"rework": each.rework, "imported": True, "seal": seal_of(row)}
-        for each in fresh
-        for row in time_rows(each)
+        each.times._asdict() | flags | {"rework": each.rework, "seal": seal_of(each.times)}
+        for each in fresh.values()
+        if each.times.rows
     ]
     if rows:
-        connection.execute(insert(PHASE_TIMES), rows)
-    return len(rows)
+        connection.execute(insert(JOB_TIMES), rows)
+    return sum(each.times.rows for each in fresh.values())
 
 
 def _name(connection: Connection, people: Iterable[SentPerson]) -> None:
@@ -185,12 +186,14 @@ def _list_aside(connection: Connection, rows: Iterable[SetAside]) -> None:
 
 def _leave_out_unreadable(connection: Connection) -> None:
     """What an earlier version took from outside and cannot be read goes; all is fetched again, and set aside by row."""
-    for row in connection.execute(select(PHASE_TIMES)).mappings().all():
+    for *values, place, seal in connection.execute(select(*PACKED, JOB_TIMES.c.place, JOB_TIMES.c.seal)).all():
+        job = from_values(values)
         try:
-            admitted_row(time_row(row, "nobody"))
-        except (CellError, DamagedLogError, TypeError, ValueError):
-            set_aside(connection, [row["procedure"]])
-            connection.execute(delete(PHASE_TIMES).where(PHASE_TIMES.c.place == row["place"]))
+            require_sealed(job, seal)
+            admitted_job(job)
+        except (CellError, DamagedLogError):
+            set_aside(connection, [job.procedure])
+            connection.execute(delete(JOB_TIMES).where(JOB_TIMES.c.place == place))
     for event in connection.exec_driver_sql("SELECT rowid, body FROM noted").all():
         try:
             from_wire(event.body, str)

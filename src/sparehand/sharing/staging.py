@@ -5,7 +5,8 @@ Sent twice they count once. Row-level security keeps COPY out of the tables them
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from operator import attrgetter
 from typing import Any, cast
 from uuid import UUID
@@ -13,22 +14,19 @@ from uuid import UUID
 import psycopg
 from sqlalchemy import Connection
 
-from sparehand.sharing.parcel import Parcel
+from sparehand.log.packed_jobs import cells_of
+from sparehand.sharing.parcel import Parcel, SentSummary
 
-_JOB = ("job", "month")
-_COLUMNS: Mapping[str, tuple[str, ...]] = {
-    "jobs": (*_JOB, "name"),
-    "events": (*_JOB, "sequence", "kind", "body", "chain", "redacted", "before"),
-    "summaries": (
-        *(*_JOB, "revision", "name", "opened_at", "procedure", "operations"),
-        *("corrosion", "support", "rework", "imported", "closed"),
-    ),
-    "phase_times": (
-        *(*_JOB, "revision"),
-        *("phase", "side", "technician", "work_seconds", "held_seconds", "snags", "complete"),
-    ),
-    "people": ("person", "name"),
+_COLUMNS: Mapping[str, str] = {
+    "jobs": "job, month, name",
+    "events": "job, month, sequence, kind, body, chain, redacted, before",
+    "summaries": "job, month, revision, rework, imported, closed, name, opened_at, procedure, operations, corrosion, "
+    "support",
+    "people": "person, name",
 }
+_PHASE_TIMES = "job, month, revision, phase, side, technician, snags, complete, work_seconds, held_seconds"
+_ESCAPES = str.maketrans({"\\": r"\\", "\t": r"\t", "\n": r"\n", "\r": r"\r"})
+"""What COPY reads otherwise in its text form."""
 
 _STAGES = """
 CREATE TEMP TABLE IF NOT EXISTS staged_jobs (job uuid, month date, name text) ON COMMIT DELETE ROWS;
@@ -81,6 +79,9 @@ _PUT = (
 )
 
 
+_of_summary = attrgetter("job", "month", "revision", "rework", "imported", "closed")
+
+
 def stage(connection: Connection, parcel: Parcel) -> None:
     """Copy a parcel into this session's temporary tables, which the end of the transaction empties."""
     cursor = cast(psycopg.Connection, connection.connection.driver_connection).cursor()
@@ -89,9 +90,12 @@ def stage(connection: Connection, parcel: Parcel) -> None:
         rows = list(_rows(table, parcel))
         if not rows:
             continue
-        with cursor.copy(f"COPY staged_{table} ({', '.join(columns)}) FROM STDIN".encode()) as copy:
+        with cursor.copy(f"COPY staged_{table} ({columns}) FROM STDIN".encode()) as copy:
             for row in rows:
                 copy.write_row(row)
+    if parcel.summaries:
+        with cursor.copy(f"COPY staged_phase_times ({_PHASE_TIMES}) FROM STDIN".encode()) as copy:
+            copy.write("".join(line for summary in parcel.summaries for line in _phase_times(summary)))
 
 
 def drop_what_went_another_way(connection: Connection, shop: str) -> tuple[str, ...]:
@@ -116,8 +120,18 @@ def put(connection: Connection, values: Mapping[str, object]) -> int:
 
 
 def _rows(table: str, parcel: Parcel) -> Iterable[tuple[Any, ...]]:
-    columns = _COLUMNS[table]
-    if table == "phase_times":
-        of_summary, of_phase = attrgetter(*columns[:3]), attrgetter(*columns[3:])
-        return ((*of_summary(summary), *of_phase(phase)) for summary in parcel.summaries for phase in summary.phases)
-    return map(attrgetter(*columns), getattr(parcel, table))
+    if table == "summaries":
+        return ((*_of_summary(each), *each.times[:6]) for each in parcel.summaries)
+    return map(attrgetter(*_COLUMNS[table].split(", ")), getattr(parcel, table))
+
+
+def _phase_times(summary: SentSummary) -> Iterator[str]:
+    """The phase times of a job in the text form of COPY."""
+    job = f"{summary.job}\t{summary.month}\t{summary.revision}\t"
+    for cells, seconds in zip(_cells(summary.times.phases), summary.times.seconds.split(";"), strict=False):
+        yield f"{job}{cells}\t{seconds.replace(',', chr(9))}\n"
+
+
+@lru_cache(maxsize=4096)
+def _cells(phases: str) -> tuple[str, ...]:
+    return tuple("\t".join(cell.translate(_ESCAPES) for cell in cells) for cells in cells_of(phases))

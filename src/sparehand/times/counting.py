@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import truediv
 from typing import NamedTuple
 
 from sparehand.procedures.model import Side
-from sparehand.times.job_times import JobTimes, KeptJob
+from sparehand.times.job_times import JobTimes, KeptJob, PhaseSpec
 from sparehand.times.pattern_sums import PatternSums, in_pattern
 from sparehand.times.sample import doublings_of, lead_of
 from sparehand.times.tally import NEAR, Tally
@@ -30,7 +31,7 @@ class OrdinaryJob(NamedTuple):
     doublings: float
     unit: int
     technicians: tuple[str, ...]
-    seconds: tuple[float, ...]
+    seconds: Sequence[float]
 
 
 def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes | KeptJob]]) -> Tally:
@@ -49,24 +50,33 @@ def tally_of(procedure: str, jobs: Callable[[], Iterable[JobTimes | KeptJob]]) -
 def _counted(tally: Tally, jobs: Iterable[JobTimes | KeptJob]) -> Tally:
     ordinary = OrdinaryJobs(tally)
     for times in jobs:
-        if not ordinary.add(times):
-            tally.add(times.as_job_times() if isinstance(times, KeptJob) else times)
+        if isinstance(times, JobTimes):
+            tally.add(times)
+        elif not ordinary.add(times):
+            tally.add(times.as_job_times())
     ordinary.sum_up()
     return tally
 
 
-def is_ordinary(times: JobTimes | KeptJob, anchors: Mapping[str, float]) -> bool:
-    """Whether each phase was timed once, to its end, without a snag, and near `anchors`, what it usually takes."""
-    if times.rework or times.left_out or len({(part.phase, part.side) for part in times.phases}) < len(times.phases):
-        return False
-    return bool(times.phases) and all(
-        part.complete
-        and not part.snags
-        and part.work_seconds >= UNPLANNED_SECONDS
-        and 1 / NEAR < part.work_seconds / anchors.get(part.phase, math.inf) < NEAR
-        and 0 <= part.held_seconds < math.inf
-        for part in times.phases
-    )
+class Phases:
+    """What the phases of very many jobs share. Ordinary ones are each timed once, to the end, without a snag."""
+
+    def __init__(self, specs: Sequence[PhaseSpec]) -> None:
+        self.sides = tuple((spec.phase, spec.side) for spec in specs)
+        self.technicians = tuple(spec.technician for spec in specs)
+        self.one_technician = len(set(self.technicians)) == 1
+        once = bool(specs) and len(set(self.sides)) == len(specs)
+        self.ordinary = once and all(spec.complete and not spec.snags for spec in specs)
+        self._anchors: list[float] = []
+
+    def are_near(self, seconds: Sequence[float], anchors: Mapping[str, float]) -> bool:
+        """Whether all `seconds` are near `anchors`, what the phases usually take, and none too short to be real."""
+        if not self._anchors:
+            if not all(phase in anchors for phase, _ in self.sides):
+                return False
+            self._anchors = [anchors[phase] for phase, _ in self.sides]
+        shares = list(map(truediv, seconds, self._anchors))
+        return min(shares) > 1 / NEAR and max(shares) < NEAR and min(seconds) >= UNPLANNED_SECONDS
 
 
 class OrdinaryJobs:
@@ -74,21 +84,26 @@ class OrdinaryJobs:
 
     def __init__(self, tally: Tally) -> None:
         self._tally = tally
+        self._phases: dict[tuple[PhaseSpec, ...], Phases] = {}
         self._waiting: dict[Shape, list[OrdinaryJob]] = {}
         self._count = 0
 
-    def add(self, times: JobTimes | KeptJob) -> bool:
+    def add(self, times: KeptJob) -> bool:
         """Take a job if it is an ordinary one."""
-        if not is_ordinary(times, self._tally.anchors):
+        phases = self._phases.get(times.specs) or Phases(times.specs)
+        if phases.ordinary:
+            self._phases[times.specs] = phases
+        counts = phases.ordinary and not times.rework and not times.left_out
+        if not counts or not phases.are_near(times.work_seconds, self._tally.anchors):
             return False
-        technician = lead_of(times.phases)
+        technicians = phases.technicians
+        technician = technicians[0] if phases.one_technician else lead_of(times.as_job_times().phases)
         doublings = doublings_of(self._tally.jobs[technician] + 1)
-        self._tally.count_job(times, technician, math.fsum(part.held_seconds for part in times.phases))
-        technicians = tuple(part.technician for part in times.phases)
-        seconds = tuple(part.work_seconds for part in times.phases)
-        job = OrdinaryJob(times.corrosion, times.support, doublings, unit_of(times.opened_at), technicians, seconds)
-        shape = times.operations, tuple((part.phase, part.side) for part in times.phases)
-        self._waiting.setdefault(shape, []).append(job)
+        self._tally.count_job(times, technician, math.fsum(times.held_seconds))
+        job = OrdinaryJob(
+            times.corrosion, times.support, doublings, unit_of(times.opened_at), technicians, times.work_seconds
+        )
+        self._waiting.setdefault((times.operations, phases.sides), []).append(job)
         self._count += 1
         if self._count == AT_ONCE:
             self.sum_up()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Annotated, Literal, NamedTuple
 
@@ -101,20 +102,21 @@ class JobTimes(TimeRecord):
     """Why it does not count; "" where a person lets it count, None where nobody has decided."""
 
 
-class KeptPhase(NamedTuple):
-    """A phase time as a log keeps it; see PhaseTime. It was checked when it was written, and a seal says it is that."""
+class PhaseSpec(NamedTuple):
+    """A phase time but for its seconds; see PhaseTime. Very many jobs share the same ones."""
 
     phase: str
     side: Side | None
     technician: str
-    work_seconds: float
-    held_seconds: float
     snags: tuple[SnagTime, ...]
     complete: bool
 
 
 class KeptJob(NamedTuple):
-    """A job as a log keeps it, quick to make for very many; see JobTimes."""
+    """A job as a log keeps it, quick to make for very many; see JobTimes. Its seconds are in the order of `specs`.
+
+    It was checked when it was written, and a seal says that it is that.
+    """
 
     job: str
     opened_at: datetime
@@ -122,11 +124,18 @@ class KeptJob(NamedTuple):
     operations: tuple[str, ...]
     corrosion: Literal["none", "light", "heavy", "unknown"]
     support: Literal["lift", "stands", "unknown"]
-    phases: tuple[KeptPhase, ...]
+    specs: tuple[PhaseSpec, ...]
+    work_seconds: Sequence[float]
+    held_seconds: Sequence[float]
     rework: bool
     left_out: str | None
 
     def as_job_times(self) -> JobTimes:
         """The same as the estimates see it."""
-        phases = tuple(PhaseTime.model_construct(**part._asdict()) for part in self.phases)
-        return JobTimes.model_construct(**self._asdict() | {"phases": phases})
+        timed = zip(self.specs, self.work_seconds, self.held_seconds, strict=True)
+        phases = tuple(
+            PhaseTime.model_construct(**spec._asdict(), work_seconds=work, held_seconds=held)
+            for spec, work, held in timed
+        )
+        told = {name: getattr(self, name) for name in JobTimes.model_fields if name != "phases"}
+        return JobTimes.model_construct(**told, phases=phases)

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.job_times import JobTimes, KeptPhase, PhaseTime
+from sparehand.times.job_times import JobTimes, PhaseTime
 from sparehand.times.time_cells import unit_of
 from sparehand.times.what_counts import left_out_reason
 
@@ -182,7 +182,7 @@ def _clean(job: JobTimes, done: Counter[tuple[str, str]]) -> SampleJob | None:
     )
 
 
-def lead_of(parts: Sequence[PhaseTime | KeptPhase]) -> str:
+def lead_of(parts: Sequence[PhaseTime]) -> str:
     """Who worked most on a job."""
     if len({part.technician for part in parts}) == 1:
         return parts[0].technician

@@ -1,0 +1,201 @@
+"""Jobs of a file on their way into the log: set aside in a temporary table, judged as a whole, then taken.
+
+The database finds the jobs that are known or that the file tells in several places; only these are gone through row by
+row (`merging`). So a million rows need little memory and no lock while they are read.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, groupby
+from operator import itemgetter
+from typing import cast
+
+from sqlalchemy import Connection, insert, select
+
+from sparehand.ground.bounds import ROWS_OF_JOB
+from sparehand.ground.ids import new_person_id
+from sparehand.log.jobs_in_file import FileJob, RowError
+from sparehand.log.merging import KnownJob, distinct_rows, merge, people_who_agree
+from sparehand.log.packed_jobs import PackedJob, people_of, seal_of, with_people
+from sparehand.log.people import People
+from sparehand.log.shown_names import seal_of_person
+from sparehand.log.tables import PEOPLE
+from sparehand.log.tally_tables import set_aside
+from sparehand.log.wire import canonical
+
+_LINES_AT_ONCE = 40_000
+"""Of the file, a transaction: short enough that a job recorded meanwhile does not wait."""
+_MERGED_AT_ONCE = 500
+_JOB = PackedJob._fields
+_OF_FILE = ", ".join(f"s.{column}" for column in _JOB)
+_OF_LOG = ", ".join(f"t.{column}" for column in _JOB)
+_SAME = "FROM staged s JOIN job_times t ON " + " AND ".join(f"t.{column} = s.{column}" for column in _JOB)
+_IN_DOUBT = (
+    "SELECT job FROM staged GROUP BY job "
+    f"HAVING count(*) > 1 OR max(new) > max(distinct_rows) OR max(new) > {ROWS_OF_JOB} "
+    "UNION SELECT s.job FROM staged s JOIN job_times t ON t.job = s.job"
+)
+"""The jobs that the file tells in several places, or with a row twice, or with too many rows, or that are known."""
+_NEW = "FROM staged s LEFT JOIN job_times t ON t.job = s.job WHERE s.line >= ? AND s.line < ? AND t.place IS s.replaces"
+
+
+class StagedJobs:
+    """The jobs of one file, in the connection's temporary table `staged`. Call `judge`, then perhaps `take`."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._people = People(connection)
+        self._ids: dict[str, str] = {}
+        self._new: dict[str, str] = {}
+        """Names of people the log does not know, by the id that each will have."""
+        self._same: dict[str, str] = {}
+        """Other ids of people, by the id of the same person that the staged jobs have."""
+        self._phases: dict[str, str] = {}
+        self.rows = 0
+        self.known = 0
+        for table in ("staged", "merged"):
+            columns = ", ".join(("line INTEGER PRIMARY KEY", "new", "distinct_rows", "replaces", *_JOB))
+            self._run(f"CREATE TEMP TABLE {table} ({columns})")
+
+    def add(self, jobs: Iterable[FileJob]) -> None:
+        """Set jobs aside."""
+        staged = []
+        phases: dict[str, str] = {}
+        for line, job in jobs:
+            if job.phases not in phases:
+                phases[job.phases] = with_people(job.phases, self._id_of)
+            mine = job._replace(phases=phases[job.phases])
+            staged.append((line, job.rows, distinct_rows(job.phases), None, *mine))
+            self.rows += job.rows
+        self._insert("staged", staged)
+
+    def judge(self) -> tuple[RowError, ...]:
+        """Drop the rows that are known already (counted in `known`) and those that are wrong; gives these."""
+        self._run("CREATE INDEX temp.ix_staged ON staged (job)")
+        self._know_people_by_rows()
+        self.known += self._one(f"SELECT ifnull(sum(s.new), 0) {_SAME}")
+        self._run(f"DELETE FROM staged WHERE line IN (SELECT s.line {_SAME})")
+        errors: list[RowError] = []
+        whole: list[tuple[object, ...]] = []
+        for known, parts in self._in_doubt():
+            merged = merge(known, parts, self._same)
+            self.known += merged.known
+            errors += merged.errors
+            if merged.job:
+                whole.append((merged.job.line, merged.new, 0, known and known.place, *merged.job.job))
+            if len(whole) == _MERGED_AT_ONCE:
+                self._insert("merged", whole)
+                whole = []
+        self._insert("merged", whole)
+        self._run(f"DELETE FROM staged WHERE job IN ({_IN_DOUBT})")
+        self._run("INSERT INTO staged SELECT * FROM merged")
+        self._connection.commit()
+        return tuple(sorted(errors, key=lambda error: error.line))
+
+    def take(self) -> int:
+        """Put what is left into the log; gives the number of rows that are new there.
+
+        A job that was changed there meanwhile is left as it is: the same import again adds to it.
+        """
+        self._connection.execution_options(immediate=True)
+        driver = cast(sqlite3.Connection, self._connection.connection.driver_connection)
+        driver.create_function("seal_of", len(_JOB), lambda *job: seal_of(job), deterministic=True)
+        self._name_new_people()
+        last = self._one("SELECT ifnull(max(line), 0) FROM staged")
+        taken = 0
+        for start in range(0, last + 1, _LINES_AT_ONCE):
+            lines = (start, start + _LINES_AT_ONCE)
+            procedures = self._connection.exec_driver_sql(f"SELECT DISTINCT s.procedure {_NEW}", lines)
+            set_aside(self._connection, procedures.scalars().all())
+            taken += self._one(f"SELECT ifnull(sum(s.new), 0) {_NEW}", lines)
+            self._connection.exec_driver_sql(
+                f"INSERT OR REPLACE INTO job_times ({', '.join(_JOB)}, rework, imported, left_out, seal) "
+                f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, t.left_out, seal_of({_OF_FILE}) {_NEW} ORDER BY s.line",
+                lines,
+            )
+            self._connection.commit()
+        return taken
+
+    def clear(self) -> None:
+        """Drop the temporary tables; a pooled connection would keep them."""
+        self._connection.rollback()
+        for table in ("staged", "merged"):
+            self._run(f"DROP TABLE IF EXISTS temp.{table}")
+        self._connection.commit()
+
+    def _id_of(self, name: str) -> str:
+        """The id that the staged jobs have for a name; one of a forgotten person's, where it is theirs."""
+        if name not in self._ids:
+            ids = self._people.ids_of(name)
+            self._ids[name] = ids[0] if ids else new_person_id()
+            self._same |= dict.fromkeys(ids[1:], self._ids[name])
+            if not ids:
+                self._new[self._ids[name]] = name
+        return self._ids[name]
+
+    def _in_doubt(self) -> Iterator[tuple[KnownJob | None, list[FileJob]]]:
+        """The jobs that must be looked into: as the log has each, and its parts in the order of their lines."""
+        rows = self._connection.exec_driver_sql(
+            f"SELECT s.line, t.place, t.imported, {_OF_FILE}, {_OF_LOG} FROM staged s "
+            f"LEFT JOIN job_times t ON t.job = s.job WHERE s.job IN ({_IN_DOUBT}) ORDER BY s.job, s.line"
+        ).partitions(_MERGED_AT_ONCE)
+        for _, of_job in groupby(chain.from_iterable(rows), key=itemgetter(3)):
+            parts = []
+            known = None
+            for line, place, imported, *values in of_job:
+                parts.append(FileJob(line, PackedJob(*values[: len(_JOB)])))
+                known = KnownJob(place, bool(imported), PackedJob(*values[len(_JOB) :])) if place else None
+            yield known, parts
+
+    def _know_people_by_rows(self) -> None:
+        """Know people again whom an older version forgot without a hash of the name: by rows alike in all but the name.
+
+        Each such person has one name at most, the one with which most rows agree. So a file imported again neither
+        counts twice nor brings a forgotten name back.
+        """
+        blank = set(
+            self._connection.scalars(select(PEOPLE.c.id).where(PEOPLE.c.name.is_(None), PEOPLE.c.forgotten.is_(None)))
+        )
+        if not blank:
+            return
+        names = {id: name for name, id in self._ids.items()}
+        agreeing: Counter[tuple[str, str]] = Counter()
+        for known, parts in self._in_doubt():
+            agreeing.update((names[mine], id) for mine, id in people_who_agree(known, parts) if id in blank)
+        used: set[str] = set()
+        for name, id in sorted(agreeing, key=lambda pair: (-agreeing[pair], *pair)):
+            if not used & {name, id}:
+                used |= {name, id}
+                self._is_known_as(name, id)
+
+    def _is_known_as(self, name: str, id: str) -> None:
+        """A name of the file is that of a forgotten person."""
+        mine = self._ids[name]
+        if self._new.pop(mine, None) is None:
+            self._same[id] = mine
+            return
+        ids = (canonical(mine), canonical(id))
+        self._connection.exec_driver_sql("UPDATE staged SET phases = replace(phases, ?, ?)", ids)
+        self._ids[name] = id
+
+    def _name_new_people(self) -> None:
+        """Name those in the log who are new there; a name in refused rows alone is not kept."""
+        told = self._connection.exec_driver_sql("SELECT DISTINCT phases FROM staged").scalars()
+        for id in sorted({id for phases in told for id in people_of(phases)} & self._new.keys()):
+            name = self._new[id]
+            self._connection.execute(insert(PEOPLE).values(id=id, name=name, seal=seal_of_person(id, name)))
+        self._connection.commit()
+
+    def _insert(self, table: str, rows: Sequence[tuple[object, ...]]) -> None:
+        if rows:
+            places = ", ".join("?" * len(rows[0]))
+            self._connection.exec_driver_sql(f"INSERT INTO {table} VALUES ({places})", list(rows))
+
+    def _one(self, statement: str, values: tuple[int, ...] = ()) -> int:
+        return int(self._connection.exec_driver_sql(statement, values).scalar_one())
+
+    def _run(self, statement: str) -> None:
+        self._connection.exec_driver_sql(statement)

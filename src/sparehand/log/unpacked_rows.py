@@ -1,0 +1,61 @@
+"""Phase times as logs kept them before schema 7, a row each, on their way to one row a job."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import groupby
+from typing import Any
+
+from sqlalchemy import Connection, insert
+
+from sparehand.log.packed_jobs import HEAD_COLUMNS, from_values, packed, seal_of
+from sparehand.log.tables import JOB_TIMES
+from sparehand.log.time_rows import COLUMNS, TimeRow, number_text
+
+UNPACKED = (*COLUMNS, "place", "imported", "seal")
+"""What each form of the old table has."""
+_AT_ONCE = 5_000
+
+
+def pack_rows(connection: Connection) -> None:
+    """Move the rows of the table of before into the one of today. One that is not what was written stays so."""
+    ordered = connection.exec_driver_sql(
+        f"SELECT {', '.join(UNPACKED)}, rework, left_out FROM phase_times ORDER BY job, place"
+    )
+    batch: list[dict[str, Any]] = []
+    for job in jobs_of_rows(ordered.mappings()):
+        batch.append(job)
+        if len(batch) == _AT_ONCE:
+            connection.execute(insert(JOB_TIMES), batch)
+            batch = []
+    if batch:
+        connection.execute(insert(JOB_TIMES), batch)
+
+
+def jobs_of_rows(rows: Iterable[Mapping[Any, Any]]) -> Iterator[dict[str, Any]]:
+    """The rows of today's table; `rows` come in the order of their jobs. Of a bench's own job its own rows count."""
+    for _, of_job in groupby(rows, key=lambda row: row["job"]):
+        found = list(of_job)
+        imported = all(row["imported"] for row in found)
+        kept = [row for row in found if bool(row["imported"]) is imported]
+        try:
+            job = packed([TimeRow(**{column: row[column] for column in COLUMNS}) for row in kept])
+            seal = seal_of(job) if all(_seal_of(row) == row["seal"] for row in kept) else -1
+        except (TypeError, ValueError):  # damaged, which reading then tells
+            job, seal = from_values([*(kept[0][column] for column in HEAD_COLUMNS), "[]", ""]), -1
+        yield job._asdict() | {
+            "place": found[-1]["place"],
+            "rework": bool(kept[0].get("rework")),
+            "imported": imported,
+            "left_out": kept[0].get("left_out"),
+            "seal": seal,
+        }
+
+
+def _seal_of(row: Mapping[Any, Any]) -> int:
+    """The checksum of such a row, over what it says but the technician."""
+    texts = {column: str(row[column]) for column in COLUMNS if column != "technician"}
+    texts |= {column: number_text(row[column]) for column in ("work_seconds", "held_seconds")}
+    texts["complete"] = "yes" if row["complete"] else "no"
+    return zlib.crc32("\x1f".join(texts.values()).encode())
