@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 from sparehand.ground.errors import FailureError
 from sparehand.job.events import Recorded
-from sparehand.log.headers import header_of
+from sparehand.log.headers import header_of, require_in_order
 from sparehand.log.shown_names import FORGOTTEN
 from sparehand.log.store import JobHeader, OutOfStepError, match_job
 
@@ -21,6 +21,7 @@ class MemoryEventStore:
 
     def append(self, job: str, expected_sequence: int, recorded: Sequence[Recorded]) -> None:
         """See EventStore."""
+        require_in_order(job, expected_sequence, recorded)
         kept = self._events.get(job, [])
         if len(kept) != expected_sequence:
             raise OutOfStepError(f"job {job} stands at event {len(kept)}, not {expected_sequence}; resume it")
