@@ -1,6 +1,6 @@
 """No fault loses an answered event or leaves half of one; damage to what was durable is never silent.
 
-A bounded form; `tests/bench/log_faults.py` runs as long as it is asked to.
+A bounded form; `tests/bench/edges.py` runs as long as it is asked to.
 """
 
 from __future__ import annotations
