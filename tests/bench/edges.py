@@ -108,10 +108,7 @@ def whole(folder: Path) -> bool:
 
 
 def log_faults(trials: int, draw: random.Random) -> None:
-    """A bench killed at each point, power cuts, full disks, and damage to what was durable; full disks a tenth as often.
-
-    The trials themselves require that every event is whole.
-    """
+    """A bench killed, power cuts, full disks (a tenth as often), damage; each trial requires that events are whole."""
     print(
         "| fault | trials | answered events | lost | detected | harmless | silent | rescued |\n| --- |" + " ---: |" * 7
     )
