@@ -119,7 +119,7 @@ def _outcome(
     seed: int, size: int, shop: Shop, ahead: int, known: Knowledge | None, earlier: Sequence[WholeJob], draws: int
 ) -> Outcome:
     job = shop.test_job(size + ahead)
-    hours = _forecast(shop, known, job, draws)
+    hours = _forecast(shop, known, job, ahead + 1.0, draws)
     figure = flat_rate(hours, RISK)
     low, high = np.quantile(hours, (0.1, 0.9))
     return Outcome(
@@ -134,8 +134,8 @@ def _outcome(
     )
 
 
-def _forecast(shop: Shop, known: Knowledge | None, job: TestJob, draws: int) -> Floats:
-    setting = Setting(job.corrosion, job.support)
+def _forecast(shop: Shop, known: Knowledge | None, job: TestJob, days_ahead: float, draws: int) -> Floats:
+    setting = Setting(job.corrosion, job.support, days_ahead=days_ahead)
     if known is None:
         return forecast_plan(job.needs, PROCEDURE, shop.plans, setting, Priors()).total_hours
     return forecast(known, job.needs, setting, job.technician, draws).total_hours

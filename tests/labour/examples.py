@@ -88,10 +88,14 @@ def link_jobs(count: int, factor: float = 1.0) -> list[JobTimes]:
 
 
 def make_quote(
-    request: QuoteRequest, file: Procedure | None, jobs: Sequence[JobTimes], priors: Priors | None = None
+    request: QuoteRequest,
+    file: Procedure | None,
+    jobs: Sequence[JobTimes],
+    priors: Priors | None = None,
+    others: Sequence[Procedure] = (),
 ) -> Quote:
-    """A quote from all the shop's jobs, as the program makes it."""
-    known = inputs_of(request.procedure, jobs, [file] if file else [], priors)
+    """A quote from all the shop's jobs, as the program makes it; `others` are the shop's other procedures."""
+    known = inputs_of(request.procedure, jobs, [*([file] if file else []), *others], priors)
     return quote_from_belief(request, file, known.own, known.belief, known.plans, priors)
 
 

@@ -50,6 +50,7 @@ class World:
     """Typical minutes and residual sd of each phase, where they are not drawn."""
     drift: float = 0.0
     """What each job changes on the log scale."""
+    drifting: Literal["all", "one technician", "one phase"] = "all"
     bad_weeks: bool = False
     clicked_through: bool = False
     late_rust: bool = False
@@ -69,7 +70,12 @@ SPREAD_WORLDS = (
     World("one phase of sd .8", phases=((60.0, 0.8),)),
     World("one phase of sd 1.1", phases=((60.0, 1.1),)),
 )
-CHANGE_WORLDS = (World("1 % faster a job", drift=-0.01), World("bad weeks", bad_weeks=True))
+CHANGE_WORLDS = (
+    World("1 % faster a job", drift=-0.01),
+    World("one technician 1 % faster a job", drift=-0.01, drifting="one technician"),
+    World("one phase 1 % faster a job", drift=-0.01, drifting="one phase"),
+    World("bad weeks", bad_weeks=True),
+)
 SPOILT_WORLDS = (World("jobs clicked through", clicked_through=True), World("late rust", late_rust=True))
 
 WORLDS = (
@@ -169,8 +175,8 @@ class Shop:
         phases = self._phases(operations)
         self.done[technician] = self.done.get(technician, 0) + 1
         person = self.person[technician] + self.learns[technician] * math.log2(self.done[technician])
-        person += self._at(number)
-        work, snags = self._times(phases, person, corrosion, support)
+        person += self._at(number, technician)
+        work, snags = self._times(phases, person, corrosion, support, number)
         parts = [
             PhaseTime(
                 phase=phase,
@@ -214,9 +220,10 @@ class Shop:
             person = self.person[worker] + self.learns[worker] * math.log2(repetition)
             technician = worker if draw < 0.6 else None
         else:
-            technician, person = "a new one", self.sd_person * rng.standard_normal()
-        person += self._at(number)
-        work, snags = self._times(phases, person, corrosion, support)
+            technician = worker = "a new one"
+            person = self.sd_person * rng.standard_normal()
+        person += self._at(number, worker)
+        work, snags = self._times(phases, person, corrosion, support, number)
         seconds = math.fsum(work) + math.fsum(snag.seconds for some in snags for snag in some)
         plans = self.plans
         return TestJob(
@@ -228,12 +235,13 @@ class Shop:
             seconds / 3600,
         )
 
-    def _at(self, number: int) -> float:
+    def _at(self, number: int, worker: str) -> float:
         """What the time of a job adds on the log scale: drift, and one week in six that is 40 % slower."""
         week = number // WEEK_JOBS
         if self.world.bad_weeks and week not in self.weeks:
             self.weeks[week] = 0.35 * float(self.rng.random() < 1 / 6)
-        return self.world.drift * number + self.weeks.get(week, 0.0)
+        drifts = {"all": True, "one technician": worker == self.technicians[0], "one phase": False}
+        return self.world.drift * number * drifts[self.world.drifting] + self.weeks.get(week, 0.0)
 
     def finished(self, job: JobTimes) -> bool:
         """Whether the job was done to its end, with every phase of its operations."""
@@ -253,7 +261,7 @@ class Shop:
         return [phase for phase in self.typical if phase in wanted]
 
     def _times(
-        self, phases: list[str], person: float, corrosion: str, support: str
+        self, phases: list[str], person: float, corrosion: str, support: str, number: int
     ) -> tuple[list[float], list[tuple[SnagTime, ...]]]:
         rng = self.rng
         common = person + self.light * (corrosion == "light") + self.heavy * (corrosion == "heavy")
@@ -268,6 +276,8 @@ class Shop:
         work, snags = [], []
         for place, phase in enumerate(phases):
             shift = self.kind_shift[phase] if other_kind else 0.0
+            if self.world.drifting == "one phase" and phase == next(iter(self.typical)):
+                shift += self.world.drift * number
             work.append(self.typical[phase] * math.exp(common + self.phase[phase] + shift + day + rest[place]))
             count = rng.poisson(min(self.snag_rate[phase] * factor, 5.0))
             lasting = np.exp(self.snag_centre + self.snag_sd * rng.standard_normal(count)).clip(1, 36_000)

@@ -39,6 +39,8 @@ class Setting:
     corrosion: str = "none"
     support: str = "lift"
     doublings: float = 0.0
+    days_ahead: float = 7.0
+    """After the newest job; a quote is for a job of the next fortnight."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,7 @@ class ConditionShares:
 
 @dataclass(frozen=True)
 class Layout:
-    """The order of the effects: conditions, technicians, steps of drift; then a procedure's offset and its phases."""
+    """The order of the effects: conditions, technicians, drift; then a procedure's offset and its phases."""
 
     technicians: tuple[str, ...]
     phases: Mapping[str, tuple[str, ...]]
@@ -69,7 +71,12 @@ class Layout:
     @property
     def shared(self) -> int:
         """How many effects all procedures share."""
-        return len(SHARED) + len(self.technicians) + self.blocks.steps
+        return len(SHARED) + len(self.technicians) + len(self.blocks.starts)
+
+    @property
+    def changes(self) -> slice:
+        """The places of the steps and the trend of drift."""
+        return slice(self.shared - len(self.blocks.starts), self.shared)
 
     @cached_property
     def own(self) -> int:
@@ -96,7 +103,7 @@ class Layout:
                 if place is not None:
                     row[place] = 1.0
             elif name.startswith(TIME):
-                row[self.shared - self.blocks.steps :] = self.blocks.steps_back(time_cell(name).start)
+                row[self.changes] = self.blocks.changes(time_cell(name).at(self.blocks.latest).middle)
             else:
                 for place, value in self._conditions[name].items():
                     row[place] = value
@@ -138,7 +145,7 @@ class Layout:
         extra = self.shared - len(beliefs)
         means = np.concatenate([[belief.mean for belief in beliefs], np.zeros(extra)])
         sds = np.concatenate([[belief.sd for belief in beliefs], np.zeros(extra)])
-        groups = [FIXED] * len(beliefs) + [TECHNICIAN] * len(self.technicians) + [DRIFT] * self.blocks.steps
+        groups = [FIXED] * len(beliefs) + [TECHNICIAN] * len(self.technicians) + [DRIFT] * len(self.blocks.starts)
         return means, sds, np.array(groups, dtype=np.int64)
 
     def own_prior(self) -> tuple[Floats, Floats, Ints]:

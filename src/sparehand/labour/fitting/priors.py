@@ -33,9 +33,9 @@ class Priors:
     stands: Normal = Normal(0.05, 0.08)
     second: Normal = Normal(-0.03, 0.1)
     learning: Normal = Normal(-0.03, 0.08)
-    spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.12, 0.22, 0.008)
+    spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.12, 0.22, 0.006)
     """The last one for the square root of a day."""
-    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.6, 1.2)
+    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.75, 1.2)
     phase_log_sd: float = 0.8
     """How much the logs of the residual spreads of phases differ."""
     unplanned_sd: float = 0.8

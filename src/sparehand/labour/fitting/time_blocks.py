@@ -15,13 +15,15 @@ from sparehand.times.time_cells import UNITS_A_DAY, TimeCell
 
 FEWEST_JOBS = 5
 """A block is at least so many jobs, and at least half as many as are newer than it."""
+TREND_SHARE = 0.3
+"""The sd of the trend of a day, by the sd of the walk for the root of a day."""
 
 
 @dataclass(frozen=True)
 class TimeBlocks:
     """Blocks in the order of time: the unit in which each starts, and the mean unit of its jobs.
 
-    `latest` is the unit of the newest job. The level is a random walk that is anchored at the newest block.
+    `latest` is the unit of the newest job. The level is a random walk with a trend; both begin at the oldest block.
     """
 
     starts: tuple[int, ...]
@@ -29,23 +31,25 @@ class TimeBlocks:
     latest: int
 
     @property
-    def steps(self) -> int:
-        """The number of steps of the walk between blocks."""
-        return max(0, len(self.starts) - 1)
-
-    @property
     def lag_days(self) -> float:
         """How far the newest job is ahead of the middle of its block."""
         return max(0.0, self.latest + 1 - self.middles[-1]) / UNITS_A_DAY if self.starts else 0.0
 
-    def steps_back(self, unit: int) -> Floats:
-        """The coefficients of the steps for a job of that unit, shape (steps): the root of each step's days.
+    def changes(self, moment: float) -> Floats:
+        """The coefficients of the walk's steps up to that unit and of the trend, as many as there are blocks.
 
-        Steps have equal spread so; the newest block has none of them.
+        Each has the same spread so: a step counts by the root of its days, the trend by TREND_SHARE of all days.
         """
-        block = max(0, bisect_right(self.starts, unit) - 1)
+        if not self.starts:
+            return np.zeros(0)
         days = np.diff(np.array(self.middles)) / UNITS_A_DAY
-        return np.where(np.arange(self.steps) >= block, np.sqrt(np.maximum(days, 0.0)), 0.0)
+        done = np.arange(len(days)) < bisect_right(self.starts, moment) - 1
+        trend = TREND_SHARE * (moment - self.middles[0]) / UNITS_A_DAY
+        return np.append(np.where(done, np.sqrt(np.maximum(days, 0.0)), 0.0), trend)
+
+    def ahead(self, days: float) -> Floats:
+        """The same so many days after the newest job."""
+        return self.changes(self.latest + 0.5 + days * UNITS_A_DAY)
 
 
 def time_blocks(evidence: Evidence) -> TimeBlocks:

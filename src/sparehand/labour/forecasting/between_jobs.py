@@ -25,15 +25,18 @@ def common_variance(belief: Belief, technician: str | None, priors: Priors | Non
     if not belief.jobs:
         return CommonVariance(priors.shop.sd**2, priors.spread_medians[TECHNICIAN] ** 2)
     points = belief.points
-    shop = _variance(belief, points.covariance[:, SHOP, SHOP], points.mean[:, SHOP])
+    level = np.zeros(points.mean.shape[1])
+    level[SHOP] = 1.0
+    level[len(SHARED) + len(belief.technicians) :] = belief.blocks.ahead(0.0)
+    shop = _variance(belief, level)
     if technician not in belief.technicians:
         return CommonVariance(shop, float(belief.weights @ np.exp(2 * points.log_sds[:, TECHNICIAN])))
-    both = [SHOP, len(SHARED) + belief.technicians.index(technician)]
-    covariance = points.covariance[:, both][:, :, both].sum(axis=(1, 2))
-    return CommonVariance(shop, max(0.0, _variance(belief, covariance, points.mean[:, both].sum(axis=1)) - shop))
+    level[len(SHARED) + belief.technicians.index(technician)] = 1.0
+    return CommonVariance(shop, max(0.0, _variance(belief, level) - shop))
 
 
-def _variance(belief: Belief, variances: Floats, means: Floats) -> float:
-    """Variance of a mixture over the points."""
-    centre = belief.weights @ means
-    return float(belief.weights @ (variances + (means - centre) ** 2))
+def _variance(belief: Belief, row: Floats) -> float:
+    """Variance of a sum of effects, as a mixture over the points."""
+    means = belief.points.mean @ row
+    variances = belief.points.covariance @ row @ row
+    return float(belief.weights @ (variances + (means - belief.weights @ means) ** 2))

@@ -173,9 +173,10 @@ def _for_one(
     names = [ALL, LEARNING, *([PERSON + technician] if technician else [])]
     x = layout.phase_rows(fit.procedure, pattern)
     x[:, : layout.shared] += np.array([1.0, doublings, 1.0])[: len(names)] @ layout.regressors(names)
+    x[:, layout.changes] = layout.blocks.ahead(setting.days_ahead)
     variance = np.exp(2 * fit.log_sds)
     together = variance[:, JOB] + (0.0 if technician else variance[:, TECHNICIAN])
-    together = together + variance[:, DRIFT] * layout.blocks.lag_days
+    together = together + variance[:, DRIFT] * (layout.blocks.lag_days + setting.days_ahead)
     covariance = x @ fit.covariances
     spreads = fit.spreads.log_sd_quantiles(fit.log_sds[:, RESIDUAL])
     return (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict
@@ -21,6 +22,7 @@ from sparehand.labour.judging.whole_jobs import finished_jobs, whole_job
 from sparehand.procedures.model import Procedure
 from sparehand.times.job_times import JobTimes
 from sparehand.times.sample import Plans, SampleJob, clean_jobs
+from sparehand.times.time_cells import UNITS_A_DAY
 
 DRAWS = 4096
 GROWTH = 1.05
@@ -128,7 +130,8 @@ def judge(
     if known is None:
         drawn = forecast_plan(needs, job.procedure, plans, setting, priors)
     else:
-        drawn = forecast(known, needs, setting, job.technician, DRAWS)
+        ahead = max(0.0, (job.unit - known.fit.layout.blocks.latest) / UNITS_A_DAY)
+        drawn = forecast(known, needs, replace(setting, days_ahead=ahead), job.technician, DRAWS)
     forecasts: dict[str, Floats] = {OURS: drawn.total_hours}
     forecasts.update({rival: rival_draws(rival, earlier, outcome.planned) for rival in RIVALS})
     return Judged(
