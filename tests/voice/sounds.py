@@ -11,6 +11,7 @@ from sparehand.ground.clock import start_of_run
 from sparehand.job.situation import Situation
 from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recognition
+from sparehand.voice.recognising.voice_print import VoicePrint
 from sparehand.voice.sound.blocks import BLOCK_SAMPLES
 from sparehand.voice.sound.blow_filter import BlowFilter
 from sparehand.voice.sound.noise_filter import NoiseFilter
@@ -66,12 +67,17 @@ class ScriptedRecogniser(Recogniser):
 
     engine: EngineName = "pocketsphinx"
 
-    def __init__(self, *script: Recognition | str) -> None:
+    def __init__(self, *script: Recognition | str, voices: Sequence[VoicePrint] = ()) -> None:
         self._script = [Recognition(one, confidence=1.0) if isinstance(one, str) else one for one in script]
+        self._voices = list(voices)
         self.asked: list[tuple[Utterance, bool]] = []
 
     def prepare(self, table: PhraseTable) -> None:
         """Nothing to prepare."""
+
+    def voice_of(self, samples: Samples) -> VoicePrint | None:  # noqa: ARG002 - they are scripted
+        """The next of the voices."""
+        return self._voices.pop(0) if self._voices else None
 
     def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
         """The next of the script."""

@@ -1,5 +1,6 @@
 import json
 
+import numpy as np
 import pytest
 
 from sparehand.job import commands as c
@@ -8,6 +9,7 @@ from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import Listening
+from sparehand.voice.recognising.voice_print import VoicePrint
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk, texts
 
 TABLE = load_phrases()
@@ -91,6 +93,19 @@ def test_in_the_middle_of_talk_what_is_doubtful_does_not_count() -> None:
     recogniser = ScriptedRecogniser(Recognition(""), Recognition("mark done", confidence=0.6))
     heard = _hear(_ears(recogniser), 0.0, 1.28, 1.28, 1.28, 0.64, 2.0)[-1]
     assert (heard.accepted, heard.reason) == (False, "not sure enough")
+
+
+def _voice(first: float, second: float) -> VoicePrint:
+    return VoicePrint(np.array([first, second]), np.eye(2))
+
+
+@pytest.mark.parametrize(("second", "reason"), [(_voice(0.0, 3.0), "too much talk before it"), (_voice(3.0, 0.3), "")])
+def test_after_words_in_another_voice_a_phrase_is_a_reply_and_after_ones_own_it_is_said_again(
+    second: VoicePrint, reason: str
+) -> None:
+    recogniser = ScriptedRecogniser(Recognition(""), "say again", voices=[_voice(3.0, 0.0), second, second])
+    heard = _hear(_ears(recogniser), 0.0, 1.28, 0.64, 1.28, 0.64, 2.0)[-1]
+    assert heard.reason == reason
 
 
 def test_without_the_call_word_nothing_counts() -> None:

@@ -25,6 +25,7 @@ from sparehand.voice.recognising.rejection import (
     number_kind,
     refusal,
 )
+from sparehand.voice.recognising.talkers import Talkers
 from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
 from sparehand.voice.segmenting.segments import END_SECONDS, Pause, Segmenter
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
@@ -63,6 +64,7 @@ class Ears:
     ) -> None:
         """Prepares the recogniser. Raises InputError for words that its vocabulary lacks."""
         self._recogniser = recogniser
+        self._talkers = Talkers(recogniser)
         self.learn(table)
         self.situations: Collection[Situation] = situations
         self.only_called = False
@@ -164,7 +166,9 @@ class Ears:
             return ()
         listening: Listening = "key" if attentive else without_key
         # Who calls the bench, or taps its key, has stopped talking to others.
-        utterance = pause.utterance if listening == "always" else replace(pause.utterance, recent_speech=0.0)
+        utterance = replace(pause.utterance, recent_speech=0.0)
+        if listening == "always":
+            utterance = self._talkers.in_turn(pause.utterance)
         if pause.changed or self._known is None:
             self._known = self._recognise(utterance, listening)
         if not pause.over and self._may_go_on(self._known):
@@ -172,16 +176,14 @@ class Ears:
         heard = self._judge(utterance, self._known, listening)
         if not heard.accepted and not pause.over:
             return ()
-        self._settle(heard, self._known)
-        return (heard,)
-
-    def _settle(self, heard: Heard, recognition: Recognition) -> None:
-        """What a decision means for what is heard next."""
-        called_only = recognition.called and not recognition.text
+        called_only = self._known.called and not self._known.text
         self._attentive_until = self._now + ATTENTIVE_SECONDS if called_only else -1.0
         self._known = None
         if heard.accepted:
             self._segmenter.take()
+        else:
+            self._talkers.unanswered(utterance)
+        return (heard,)
 
     def _recognise(self, utterance: Utterance, listening: Listening) -> Recognition:
         if crowded(utterance, self._sensitivity, listening):

@@ -43,7 +43,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
         (GOOD, replace(HEARD, text=""), "no number", "no phrase"),
         (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
         (
-            replace(GOOD, silence_before=1.8, recent_speech=0.3, recent_turns=3, samples=CLEAR),
+            replace(GOOD, silence_before=1.8, recent_speech=0.3, recent_turns=4, samples=CLEAR),
             HEARD,
             "no number",
             "too much talk before it",
@@ -89,7 +89,8 @@ def test_the_careful_position_asks_for_more_than_the_keen_one() -> None:
 
 
 def test_where_noise_hides_the_pauses_of_talk_none_is_waited_for() -> None:
-    talked = replace(GOOD, silence_before=1.8, recent_speech=0.3, recent_turns=3)
+    talked = replace(GOOD, silence_before=1.8, recent_speech=0.3, recent_turns=4)
     assert _refusal(replace(talked, samples=CLEAR)) == "too much talk before it"
     assert _refusal(replace(talked, samples=np.ones(24000, np.float32))) is None
-    assert _refusal(replace(talked, recent_turns=2, samples=CLEAR)) is None, "a command that was missed is said again"
+    assert _refusal(replace(talked, recent_turns=3, samples=CLEAR)) is None, "a missed command is said again"
+    assert _refusal(replace(talked, recent_turns=1, other_turns=1, samples=CLEAR)) == "too much talk before it"

@@ -9,7 +9,8 @@ from typing import Literal
 
 from sparehand.job.situation import Situation
 from sparehand.voice.phrases.phrase_table import PhraseTable
-from sparehand.voice.sound.samples import Utterance, Word
+from sparehand.voice.recognising.voice_print import VoicePrint
+from sparehand.voice.sound.samples import Samples, Utterance, Word
 
 EngineName = Literal["vosk", "pocketsphinx"]
 
@@ -43,6 +44,10 @@ class Recogniser(ABC):
     @abstractmethod
     def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
         """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
+
+    def voice_of(self, samples: Samples) -> VoicePrint | None:  # noqa: ARG002 - only one engine can tell
+        """Whose voice it is, where the engine's model can tell and the samples are long enough."""
+        return None
 
     @abstractmethod
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:

@@ -18,8 +18,8 @@ Listening = Literal["always", "call", "key"]
 IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
 LONG_CONVERSATION = 0.18
-TURNS_OF_CONVERSATION = 3
-"""The share and the utterances from which it is talk with somebody, and no command that was missed and said again."""
+TURNS_OF_ONE_VOICE = 4
+"""The share and the utterances from which one voice talks with somebody, and says no missed command again."""
 PAUSES_HEARD_DB = 12.0
 """Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
 CALLED = "called, and listening"
@@ -86,10 +86,15 @@ def refusal(
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
     """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
     least = sensitivity.least_silence_before
-    talked = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= TURNS_OF_CONVERSATION
-    if talked and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB:
+    if _conversation(utterance) and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB:
         least = max(least, sensitivity.least_silence_before_in_conversation)
     return listening == "always" and utterance.silence_before < least
+
+
+def _conversation(utterance: Utterance) -> bool:
+    """Whether people talk to each other: another voice spoke just before, or one went on and on."""
+    one_voice = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= TURNS_OF_ONE_VOICE
+    return one_voice or utterance.other_turns > 0
 
 
 def conversing(utterance: Utterance) -> bool:

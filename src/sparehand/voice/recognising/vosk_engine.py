@@ -23,8 +23,9 @@ from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recog
 from sparehand.voice.recognising.rescoring import Hypothesis, rescored
 from sparehand.voice.recognising.strict_model import GRAMMAR, strict_model
 from sparehand.voice.recognising.vocabulary import unknown_of
+from sparehand.voice.recognising.voice_print import VoicePrint, VoicePrints
 from sparehand.voice.sound.level import signal_to_noise_db
-from sparehand.voice.sound.samples import SAMPLE_RATE, Utterance, Word
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, Utterance, Word
 
 HYPOTHESES = 20
 """How many hypotheses of an utterance are rescored against each other."""
@@ -81,9 +82,17 @@ class VoskRecogniser(Recogniser):
         ]
         return rescored(hypotheses, signal_to_noise_db(utterance.samples), utterance.recent_speech, call_word=call_word)
 
+    def voice_of(self, samples: Samples) -> VoicePrint | None:
+        """Whose voice it is, by the vector that the model adapts with."""
+        return self._voice_prints.of(samples) if self._voice_prints else None
+
     def unknown_words(self, words: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The words that the model's vocabulary lacks, each with near ones that it has."""
         return unknown_of(words, self._tables.labels, self._word_costs.alone)
+
+    @cached_property
+    def _voice_prints(self) -> VoicePrints | None:
+        return VoicePrints(self._model_folder) if (self._model_folder / "ivector").is_dir() else None
 
     @cached_property
     def _tables(self) -> WordTables:
