@@ -80,6 +80,6 @@ def _said(prints: VoicePrints, voice: str) -> list[VoicePrint]:
     speeches = [synthesiser.synthesise(text) for text in ("which parts do I need", "hold for the lift please")]
     synthesiser.close()
     sounds: list[Samples] = [speech.samples for speech in speeches if isinstance(speech, Speech)]
-    found = [voice for sound in sounds if (voice := prints.of(sound)) is not None]
+    found = [made for sound in sounds if (made := prints.of(sound)) is not None]
     assert len(found) == len(speeches)
     return found

@@ -44,7 +44,7 @@ class VoicePrint:
     def likeness(self, other: VoicePrint) -> float:
         """The cosine of both i-vectors from the average voice: 1 for the same, around 0 for strangers."""
         one, two = self._vector(), other._vector()
-        return float(one @ two / max(np.linalg.norm(one) * np.linalg.norm(two), 1e-9))
+        return float(one @ two / max(float(np.linalg.norm(one) * np.linalg.norm(two)), 1e-9))
 
     def _vector(self) -> NDArray[np.float64]:
         return np.asarray(np.linalg.solve(self.precision + np.eye(len(self.linear)), self.linear))
