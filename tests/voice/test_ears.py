@@ -108,6 +108,13 @@ def test_after_words_in_another_voice_a_phrase_is_a_reply_and_after_ones_own_it_
     assert heard.reason == reason
 
 
+@pytest.mark.parametrize(("text", "accepted"), [("hold for parts", True), ("i need parts", False), ("next", False)])
+def test_in_a_conversation_only_what_stops_something_counts(text: str, accepted: bool) -> None:
+    recogniser = ScriptedRecogniser(Recognition(""), text, voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 4])
+    heard = _hear(_ears(recogniser), 0.0, 1.28, 0.64, 1.28, 0.64, 2.0)[-1]
+    assert heard.accepted is accepted
+
+
 def test_without_the_call_word_nothing_counts() -> None:
     recogniser = ScriptedRecogniser(Recognition(""))
     (heard,) = _hear(_ears(recogniser, "call"), 0.0, 1.28, 0.96, 2.0)

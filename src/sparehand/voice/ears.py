@@ -10,9 +10,9 @@ from typing import Literal
 import numpy as np
 
 from sparehand.ground.errors import InputError
-from sparehand.job.commands import ASKING
 from sparehand.job.situation import SITUATIONS, Situation
-from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
+from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.asking_back import FROM_ANYBODY, asks_back, least_unasked
 from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.near_misses import near_miss
 from sparehand.voice.recognising.recogniser import Recogniser, Recognition
@@ -39,9 +39,6 @@ ATTENTIVE_SECONDS = 5.0
 LONGEST_KEY_SECONDS = 10.0
 HISTORY_SECONDS = 1.5
 """How much of the sound just heard stays in memory, for a key that turns out to be held."""
-SAID_IN_HASTE = frozenset({"Refuse", "Quiet", "StopListening", "GoBack"})
-NEVER_ASKED_BACK = ASKING | SAID_IN_HASTE | {"Confirm"}
-"""Commands that change nothing, or are an answer themselves; digits are read back anyhow."""
 
 
 class Ears:
@@ -198,11 +195,16 @@ class Ears:
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
         reason = refusal(
-            recognition, utterance, self._sensitivity, listening, number_kind=number_kind(pattern, recognition.text)
+            recognition,
+            utterance,
+            self._sensitivity,
+            listening,
+            number_kind=number_kind(pattern, recognition.text),
+            stops=pattern is not None and pattern.main and pattern.command in FROM_ANYBODY,
         )
         if reason is None and command is None:
             reason = "no phrase"
-        if pattern is not None and recognition.confidence < self._least_unasked(pattern):
+        if pattern is not None and recognition.confidence < least_unasked(pattern, self._sensitivity):
             reason = reason or "not sure enough"
         phrase = Phrase(
             text=recognition.text,
@@ -219,29 +221,10 @@ class Ears:
             accepted=reason is None,
             reason=reason or "",
             near_miss=near_miss(reason, recognition, listening),
-            asks_back=pattern is not None and self._asks_back(pattern, recognition.confidence, listening),
+            asks_back=pattern is not None and asks_back(pattern, recognition.confidence, self._sensitivity, listening),
             decoy_margin=recognition.decoy_margin,
             silence_before=utterance.silence_before,
             silence_after=utterance.silence_after,
             speech_seconds=utterance.speech_seconds,
             level_db=loudest_db(block_levels(utterance.samples)),
         )
-
-    def _least_unasked(self, pattern: Pattern) -> float:
-        """What an answer and a phrase said in haste must have, since they change something and are not asked back."""
-        if pattern.command == "Confirm":
-            return self._sensitivity.sure_confidence
-        return self._sensitivity.least_confidence_in_conversation if pattern.command in SAID_IN_HASTE else 0.0
-
-    def _asks_back(self, pattern: Pattern, confidence: float, listening: Listening) -> bool:
-        """Whether it is too doubtful to act at once. What lasts is asked back whenever nobody called or held a key.
-
-        Who called or held a key means the bench: then only what lasts or decides is asked back, where it is not sure.
-        """
-        if pattern.command in NEVER_ASKED_BACK or "digits" in pattern.slots:
-            return False
-        sensitivity = self._sensitivity
-        if listening != "always":
-            return (pattern.lasting or pattern.decides) and confidence < sensitivity.sure_confidence
-        least = sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence
-        return pattern.lasting or confidence < least

@@ -67,14 +67,16 @@ def refusal(
     listening: Listening,
     *,
     number_kind: NumberKind = "no number",
+    stops: bool = False,
 ) -> str | None:
     """The first reason not to act, as a short phrase, or None.
 
-    With the call word or a key the speaker has shown that the bench is meant, so silence before is not asked for.
+    With the call word or a key the speaker has shown that the bench is meant, so silence before is not asked for. The
+    call word and what only `stops` something count in the middle of a conversation, too.
     """
     number = number_kind != "no number"
     reasons = chain(
-        _not_addressed(recognition, utterance, sensitivity, listening),
+        _not_addressed(recognition, utterance, sensitivity, listening, stops=stops),
         _not_isolated(recognition, utterance, sensitivity, listening, number=number),
         _not_sure(
             recognition, sensitivity, number_kind, in_conversation=listening == "always" and conversing(utterance)
@@ -85,16 +87,15 @@ def refusal(
 
 def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening) -> bool:
     """Whether it lies in the middle of talk, so that it does not count in open listening whatever it says."""
-    least = sensitivity.least_silence_before
-    if _conversation(utterance) and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB:
-        least = max(least, sensitivity.least_silence_before_in_conversation)
-    return listening == "always" and utterance.silence_before < least
+    return listening == "always" and utterance.silence_before < sensitivity.least_silence_before
 
 
-def _conversation(utterance: Utterance) -> bool:
-    """Whether people talk to each other: another voice spoke just before, or one went on and on."""
+def _is_reply(utterance: Utterance, sensitivity: Sensitivity) -> bool:
+    """Whether people talk to each other, another voice spoke just before or one goes on and on, and this follows."""
     one_voice = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= TURNS_OF_ONE_VOICE
-    return one_voice or utterance.other_turns > 0
+    at_once = utterance.silence_before < sensitivity.least_silence_before_in_conversation
+    talked = at_once and (one_voice or utterance.other_turns > 0)
+    return talked and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB
 
 
 def conversing(utterance: Utterance) -> bool:
@@ -103,13 +104,14 @@ def conversing(utterance: Utterance) -> bool:
 
 
 def _not_addressed(
-    recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening
+    recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening, *, stops: bool
 ) -> Iterator[str]:
     if listening == "call" and not recognition.called:
         yield "no call word"
     if recognition.called and not recognition.text:
         yield CALLED
-    if crowded(utterance, sensitivity, listening):
+    reply = listening == "always" and not recognition.called and not stops and _is_reply(utterance, sensitivity)
+    if reply or crowded(utterance, sensitivity, listening):
         yield "too much talk before it"
     if not recognition.text:
         yield "no phrase"
