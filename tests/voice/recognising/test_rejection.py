@@ -7,7 +7,7 @@ import pytest
 from sparehand.ground.clock import start_of_run
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import SENSITIVITIES, Listening, NumberKind, refusal
-from sparehand.voice.sound.samples import Utterance
+from sparehand.voice.sound.samples import Utterance, Word
 
 GOOD = Utterance(
     samples=np.zeros(0, np.float32),
@@ -55,7 +55,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
         (replace(GOOD, speech_seconds=3.0), HEARD, "no number", "too long for these words"),
         (GOOD, replace(HEARD, confidence=0.45), "no number", "not sure enough"),
         (GOOD, replace(HEARD, confidence=0.72), "a number", "not sure enough"),
-        (GOOD, replace(HEARD, confidence=0.45), "a reading", "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.35), "a reading", "not sure enough"),
     ],
 )
 def test_each_gate_gives_its_own_reason(
@@ -73,6 +73,13 @@ def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:
     doubtful = replace(HEARD, confidence=0.6)
     assert _refusal(GOOD, doubtful, number_kind="a reading") is None
     assert _refusal(GOOD, doubtful, number_kind="a number") == "not sure enough"
+
+
+@pytest.mark.parametrize(("seconds", "reason"), [(0.09, "not sure enough"), (0.18, None)])
+def test_a_digit_too_short_to_have_been_said_is_not_read_back(seconds: float, reason: str | None) -> None:
+    words = (Word("eight", 10.0, 10.2, 1.0), Word("two", 10.2, 10.2 + seconds, 0.9), Word("nine", 10.3, 10.7, 1.0))
+    heard = replace(HEARD, text="eight two nine", words=words)
+    assert _refusal(GOOD, heard, number_kind="a reading") == reason
 
 
 def test_the_call_word_stands_for_the_quiet_before() -> None:
