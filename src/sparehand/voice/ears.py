@@ -17,6 +17,7 @@ from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.near_misses import near_miss
 from sparehand.voice.recognising.recogniser import Recogniser, Recognition
 from sparehand.voice.recognising.rejection import (
+    NOT_SURE,
     SENSITIVITIES,
     Listening,
     Sensitivity,
@@ -205,7 +206,7 @@ class Ears:
         if reason is None and command is None:
             reason = "no phrase"
         if pattern is not None and recognition.confidence < least_unasked(pattern, self._sensitivity):
-            reason = reason or "not sure enough"
+            reason = reason or NOT_SURE
         phrase = Phrase(
             text=recognition.text,
             start=recognition.words[0].start if recognition.words else utterance.start,

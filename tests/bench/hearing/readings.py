@@ -28,10 +28,9 @@ from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.spoken_numbers import words_from_digits
 from sparehand.voice.recognising.engines import open_recogniser
 from sparehand.voice.recognising.recogniser import Recogniser
-from sparehand.voice.recognising.rejection import Listening
+from sparehand.voice.recognising.rejection import NOT_SURE, Listening
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
-NOT_SURE = "not sure enough"
 AT_A_MEASUREMENT: frozenset[Situation] = frozenset({"working", "reading", "tightening", "finished"})
 CELLS = (Cell(), Cell("pink", 20.0), Cell("impact wrench", 20.0), Cell("pink", 10.0))
 EACH = 30

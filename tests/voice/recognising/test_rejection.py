@@ -55,7 +55,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
         (replace(GOOD, speech_seconds=3.0), HEARD, "no number", "too long for these words"),
         (GOOD, replace(HEARD, confidence=0.45), "no number", "not sure enough"),
         (GOOD, replace(HEARD, confidence=0.72), "a number", "not sure enough"),
-        (GOOD, replace(HEARD, confidence=0.35), "a reading", "not sure enough"),
+        (GOOD, replace(HEARD, confidence=0.25), "a reading", "not sure enough"),
     ],
 )
 def test_each_gate_gives_its_own_reason(
@@ -72,10 +72,11 @@ def test_the_pauses_of_somebody_who_talks_are_no_ends_but_those_of_a_command_are
 def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:
     doubtful = replace(HEARD, confidence=0.6)
     assert _refusal(GOOD, doubtful, number_kind="a reading") is None
+    assert _refusal(replace(GOOD, recent_speech=0.3), doubtful, number_kind="a reading") == "not sure enough"
     assert _refusal(GOOD, doubtful, number_kind="a number") == "not sure enough"
 
 
-@pytest.mark.parametrize(("seconds", "reason"), [(0.09, "not sure enough"), (0.18, None)])
+@pytest.mark.parametrize(("seconds", "reason"), [(0.09, "a digit too short"), (0.18, None)])
 def test_a_digit_too_short_to_have_been_said_is_not_read_back(seconds: float, reason: str | None) -> None:
     words = (Word("eight", 10.0, 10.2, 1.0), Word("two", 10.2, 10.2 + seconds, 0.9), Word("nine", 10.3, 10.7, 1.0))
     heard = replace(HEARD, text="eight two nine", words=words)

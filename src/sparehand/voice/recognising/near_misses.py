@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sparehand.voice.recognising.recogniser import Recognition
-from sparehand.voice.recognising.rejection import Listening
+from sparehand.voice.recognising.rejection import DIGIT_TOO_SHORT, NOT_SURE, Listening
 
 NEAR_MISS_CONFIDENCE = 0.3
 
@@ -13,6 +13,6 @@ def near_miss(reason: str | None, recognition: Recognition, listening: Listening
     if reason is None:
         return False
     if listening == "always":
-        return reason == "not sure enough" and recognition.confidence >= NEAR_MISS_CONFIDENCE
+        return reason in (NOT_SURE, DIGIT_TOO_SHORT) and recognition.confidence >= NEAR_MISS_CONFIDENCE
     addressed = listening == "key" or recognition.called
     return addressed and reason != "too short for speech" and not (recognition.called and not recognition.text)

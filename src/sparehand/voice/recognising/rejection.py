@@ -23,6 +23,8 @@ TURNS_OF_ONE_VOICE = 4
 """The share and the utterances from which one voice talks with somebody, and says no missed command again."""
 PAUSES_HEARD_DB = 12.0
 """Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
+NOT_SURE = "not sure enough"
+DIGIT_TOO_SHORT = "a digit too short"
 LEAST_DIGIT_SECONDS = 0.13
 """A shorter digit was not said: "two" is heard between "eight" and "nine". The shortest that tuning voices said rightly
 took longer; of nine readings of 360 that were taken wrongly with a confidence of 0.4 or more, eight held one.
@@ -58,8 +60,8 @@ class Sensitivity:
 
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
-    "careful": Sensitivity(0.7, 0.95, 0.9, 0.6, 0.8, least_confidence_in_conversation=0.85),
-    "normal": Sensitivity(0.5, 0.85, 0.75, 0.4, 0.6),
+    "careful": Sensitivity(0.7, 0.95, 0.9, 0.5, 0.8, least_confidence_in_conversation=0.85),
+    "normal": Sensitivity(0.5, 0.85, 0.75, 0.3, 0.6),
     "keen": Sensitivity(0.4, 0.7, 0.6, 0.3, 0.3),
 }
 """The three positions of the one setting."""
@@ -140,15 +142,17 @@ def _not_sure(
     recognition: Recognition, sensitivity: Sensitivity, number_kind: NumberKind, *, in_conversation: bool
 ) -> Iterator[str]:
     least = {
-        "no number": sensitivity.least_confidence_in_conversation if in_conversation else sensitivity.least_confidence,
+        "no number": sensitivity.least_confidence,
         "a number": sensitivity.least_number_confidence,
         "a reading": sensitivity.least_reading_confidence,
-    }
-    cut = number_kind == "a reading" and any(
-        word.text in DIGIT_WORDS and word.end - word.start < LEAST_DIGIT_SECONDS for word in recognition.words
-    )
-    if cut or recognition.confidence < least[number_kind]:
-        yield "not sure enough"
+    }[number_kind]
+    if in_conversation:
+        least = max(least, sensitivity.least_confidence_in_conversation)
+    if recognition.confidence < least:
+        yield NOT_SURE
+    digits = (word for word in recognition.words if number_kind == "a reading" and word.text in DIGIT_WORDS)
+    if any(word.end - word.start < LEAST_DIGIT_SECONDS for word in digits):
+        yield DIGIT_TOO_SHORT
 
 
 def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:
