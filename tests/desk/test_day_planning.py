@@ -106,6 +106,62 @@ def test_a_technician_cannot_be_in_work_twice(data: Path, capsys: pytest.Capture
     assert len(day(data, capsys, PLAN + apart)["jobs"]) == 4
 
 
+HOURS = """
+[[hours]]
+technician = "Ben Field"
+from = 2026-11-30T13:00:00+01:00
+until = 2026-11-30T15:00:00+01:00
+
+[[off]]
+technician = "Ada Brook"
+from = 2026-11-30T08:30:00+01:00
+until = 2026-11-30T10:30:00+01:00
+"""
+
+
+def test_hours_of_a_technician_and_a_day_off_are_kept(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    free = {row["name"]: row for row in day(data, capsys)["jobs"]}
+    kept = {row["name"]: row for row in day(data, capsys, PLAN + HOURS)["jobs"]}
+    assert free["van"]["starts"].startswith("2026-11-30T08:00")
+    assert kept["van"]["starts"].startswith("2026-11-30T13:00")
+    # Ada alone can keep the promise of noon; her work stands still for two hours, or begins at half past ten.
+    assert kept["estate"]["technician"] == "Ada Brook"
+    two_hours = datetime.fromisoformat(kept["estate"]["ready_half"]) - datetime.fromisoformat(
+        free["estate"]["ready_half"]
+    )
+    assert two_hours == timedelta(hours=2)
+    # Ben is off from Monday, 14:00, to Wednesday: an hour, then two hours on Wednesday, the rest on Thursday.
+    leave = HOURS.replace("Ada Brook", "Ben Field").replace("11-30T08:30", "11-30T14:00")
+    late = {row["name"]: row for row in day(data, capsys, PLAN + leave.replace("11-30T10:30", "12-02T08:00"))["jobs"]}
+    work = datetime.fromisoformat(free["van"]["ready_half"]) - datetime.fromisoformat("2026-11-30T08:00:00+01:00")
+    thursday = datetime.fromisoformat("2026-12-03T13:00:00+01:00") + work - timedelta(hours=3)
+    assert abs(datetime.fromisoformat(late["van"]["ready_half"]) - thursday) < timedelta(minutes=1), (
+        "two simulations apart"
+    )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("Ben Field", "Cy", "hours of 'Cy', who is none of the technicians: Ada Brook, Ben Field"),
+        ("until = 2026-11-30T15", "until = 2026-11-30T12", "before it begins"),
+        ("2026-11-30T13", "2026-11-30T14:30", "plan.toml"),
+        ("2026-11-30T13:00", "2026-11-30T14:30", "'Ben Field' works for less than an hour before 2026-11-30 15:00"),
+        ("from = 2026-11-30T13:00:00+01:00\nuntil = 2026-11-30T15:00", "from = 2026-11-30T18:00:00+01:00\n"
+         "until = 2026-11-30T20:00", "'Ben Field' works from 2026-11-30 18:00, when it is not open"),
+        ("until = 2026-11-30T10:30", "until = 2027-11-30T10:30", "more than 60 days ahead"),
+        ("[[off]]", "[[hours]]\ntechnician = \"Ben Field\"\nfrom = 2026-11-30T09:00:00+01:00\n"
+         "until = 2026-11-30T10:00:00+01:00\n[[off]]", "the span of 'Ben Field' from 2026-11-30 09:00 begins before"),
+    ],
+)  # fmt: skip
+def test_wrong_hours_of_a_technician_are_one_clear_line(
+    old: str, new: str, says: str, data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert old in HOURS
+    (data / "plan.toml").write_text(PLAN + HOURS.replace(old, new, 1), encoding="utf-8")
+    assert says in refused(data, capsys, "day", str(data / "plan.toml"))
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
@@ -160,6 +216,7 @@ def test_the_schema_takes_the_example_and_refuses_what_the_plan_refuses(
     checker = jsonschema.Draft202012Validator(schema)
     checker.check_schema(schema)
     checker.validate(written)
+    checker.validate(json.loads(json.dumps(tomllib.loads(PLAN + HOURS), default=lambda moment: moment.isoformat())))
     assert not checker.is_valid({**written, "colour": "red"})
     assert not checker.is_valid({key: value for key, value in written.items() if key != "open"})
 

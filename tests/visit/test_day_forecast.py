@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
+from sparehand.visit.attendance import Attendance
 from sparehand.visit.day_forecast import DayBook, DayJob, Wait, forecast_day, order_jobs, simulate
 from sparehand.visit.day_order import Place, best_order
 from sparehand.visit.joint_hours import JobHours
@@ -61,7 +62,23 @@ def waited(wait: Wait, rng: np.random.Generator) -> float:
     return wait.median_hours * math.exp(sd * rng.normal()) if rng.random() < wait.chance else 0.0
 
 
-def independent_simulation(jobs: list[DayJob], places: list[Place], draws: int, seed: int) -> np.ndarray:
+Spans = list[tuple[float, float]]
+ALL_DAY: Spans = [(0.0, math.inf)]
+
+
+def finished(begins: float, hours: float, spans: Spans) -> float:
+    """When so many hours are done, span by span."""
+    for start, end in spans:
+        fits = end - max(begins, start)
+        if fits >= hours:
+            return max(begins, start) + hours
+        hours -= max(0.0, fits)
+    raise AssertionError("the last span has no end")
+
+
+def independent_simulation(
+    jobs: list[DayJob], places: list[Place], draws: int, seed: int, who: tuple[Spans, ...] = (ALL_DAY, ALL_DAY)
+) -> np.ndarray:
     """When each job is ready, played event by event with events in a heap, one run after the other."""
     rng = np.random.default_rng(seed)
     ready = np.empty((draws, len(jobs)))
@@ -71,6 +88,7 @@ def independent_simulation(jobs: list[DayJob], places: list[Place], draws: int, 
         waiting = sorted(range(len(jobs)), key=lambda number: places[number].start)
         busy: set[tuple[str, int]] = set()
         events = [(job.release, "arrives", number) for number, job in enumerate(jobs)]
+        events += [(start, "somebody comes", -1) for spans in who for start, _ in spans]
         heapq.heapify(events)
         here: set[int] = set()
         while events:
@@ -80,21 +98,28 @@ def independent_simulation(jobs: list[DayJob], places: list[Place], draws: int, 
             elif what == "done":
                 busy.discard(("who", places[number].technician))
                 heapq.heappush(events, (now + waits[number], "leaves", number))
-            else:
+            elif what == "leaves":
                 busy.discard(("bay", places[number].bay))
                 ready[run, number] = now
             claimed: set[tuple[str, int]] = set()
             for each in list(waiting):
                 needs = {("who", places[each].technician), ("bay", places[each].bay)}
-                if each in here and not needs & (busy | claimed):
+                spans = who[places[each].technician]
+                there = any(start <= now < end for start, end in spans)
+                if each in here and there and not needs & (busy | claimed):
                     busy |= needs
                     waiting.remove(each)
-                    heapq.heappush(events, (now + hours[each], "done", each))
+                    heapq.heappush(events, (finished(now, hours[each], spans), "done", each))
                 claimed |= needs
     return ready
 
 
-def test_chances_are_those_of_an_independent_simulation() -> None:
+@pytest.mark.parametrize(
+    "who",
+    [(ALL_DAY, ALL_DAY), ([(0.4, 1.2), (1.6, 2.0), (2.5, math.inf)], [(0.0, 0.3), (1.1, 2.9), (4.0, math.inf)])],
+    ids=["all day", "coming and going"],
+)
+def test_chances_are_those_of_an_independent_simulation(who: tuple[Spans, Spans]) -> None:
     wait = Wait(0.3, 0.5, 2.0)
     jobs = [
         DayJob("a", JobHours(lognormal(1.0, 0.3, 1)), promised=1.5),
@@ -103,8 +128,9 @@ def test_chances_are_those_of_an_independent_simulation() -> None:
         DayJob("d", JobHours(lognormal(0.6, 0.5, 4)), promised=3.2),
     ]
     places = [Place(0, 0, 0), Place(10, 0, 1), Place(5, 1, 2), Place(20, 1, 1)]
-    ready, _ = simulate(jobs, places, ("Ada", "Ben"), draws=20_000)
-    other = independent_simulation(jobs, places, 4_000, 99)
+    attendances = tuple(Attendance(tuple(spans)) for spans in who)
+    ready, _ = simulate(jobs, places, ("Ada", "Ben"), attendances, draws=20_000)
+    other = independent_simulation(jobs, places, 4_000, 99, who)
     for number, job in enumerate(jobs):
         assert job.promised is not None
         stated, seen = np.mean(ready[:, number] <= job.promised), np.mean(other[:, number] <= job.promised)
@@ -160,9 +186,9 @@ def test_the_order_keeps_more_than_the_file_where_the_file_is_the_wrong_way_roun
 def test_slots_grow_with_the_day() -> None:
     few = [DayJob(str(number), JobHours(np.full(10, 0.5))) for number in range(3)]
     many = [DayJob(str(number), JobHours(np.full(10, 2.0)), technicians=frozenset(range(8))) for number in range(120)]
-    assert order_jobs(few)[0].slots == 5
-    assert order_jobs(many)[0].slots < 20
-    assert best_order(order_jobs(few), 5).proven
+    assert order_jobs(few)[0][0].slots == 5
+    assert order_jobs(many)[0][0].slots < 20
+    assert best_order(order_jobs(few)[0], 5).proven
 
 
 def test_moments_keep_the_zone_of_the_plan() -> None:

@@ -9,7 +9,8 @@ from itertools import permutations, product
 import numpy as np
 import pytest
 
-from sparehand.visit.day_order import OrderJob, alike, best_order, in_sequence, moved_about
+from sparehand.visit.attendance import EVERYBODY, Staff, alike, attendance
+from sparehand.visit.day_order import OrderJob, best_order, in_sequence, moved_about
 
 HORIZON = 40
 
@@ -33,7 +34,22 @@ def _job(rng: np.random.Generator, technicians: int, bays: int) -> OrderJob:
     )
 
 
-def every_order(jobs: Sequence[OrderJob]) -> Iterator[float]:
+def part_time(seed: int, technicians: int) -> tuple[Staff, list[list[bool]]]:
+    """Technicians who come and go, and in which slots each is there; the first two at the same times."""
+    rng = np.random.default_rng(seed)
+    there = [np.repeat(rng.random(HORIZON // 4) < 0.6, 4).tolist() for _ in range(technicians)]
+    there[1:2] = there[:1]
+    spans = [[(float(slot), slot + 1.0) for slot, works in enumerate(one) if works] for one in there]
+    return Staff([attendance(each, [], HORIZON) for each in spans]), [[*one, *[True] * 200] for one in there]
+
+
+def by_kind(jobs: Sequence[OrderJob], staff: Staff, technicians: int) -> tuple[OrderJob, ...]:
+    """The same jobs with costs for each kind of technician, which differ."""
+    kinds = len(staff.kinds(range(technicians)))
+    return tuple(replace(job, cost=np.array([job.cost + 0.01 * kind for kind in range(kinds)])) for job in jobs)
+
+
+def every_order(jobs: Sequence[OrderJob], staff: Staff = EVERYBODY) -> Iterator[float]:
     """The cost of each way to do the day: who does what where, and one after the other at the earliest moment."""
     for who in product(*(sorted(job.technicians) for job in jobs)):
         for where in product(*(sorted(job.bays) or [-1] for job in jobs)):
@@ -42,7 +58,7 @@ def every_order(jobs: Sequence[OrderJob]) -> Iterator[float]:
                 for job, one, bay in zip(jobs, who, where, strict=True)
             ]
             for sequence in permutations(range(len(jobs))):
-                yield in_sequence(bound, sequence).cost
+                yield in_sequence(bound, sequence, staff).cost
 
 
 @pytest.mark.parametrize(("jobs", "technicians", "bays"), [(5, 1, 0), (5, 2, 0), (4, 2, 2), (4, 3, 2)])
@@ -53,6 +69,26 @@ def test_no_order_is_better_than_the_one_found(seed: int, jobs: int, technicians
     assert found.proven
     assert found.cost == pytest.approx(min(every_order(day)), abs=1e-6)
     assert found.cost <= moved_about(day).cost + 1e-6
+
+
+@pytest.mark.parametrize(("jobs", "technicians", "bays"), [(5, 1, 0), (5, 2, 0), (4, 3, 2), (4, 2, 1)])
+@pytest.mark.parametrize("seed", range(3))
+def test_no_order_is_better_where_technicians_come_and_go(seed: int, jobs: int, technicians: int, bays: int) -> None:
+    staff, there = part_time(seed, technicians)
+    day = by_kind(small_day(seed, jobs, technicians, bays), staff, technicians)
+    found = best_order(day, 20, staff)
+    assert found.proven
+    assert found.cost == pytest.approx(min(every_order(day, staff)), abs=1e-6)
+    for order in (found, moved_about(day, staff)):
+        spans = []
+        for job, place in zip(day, order.places, strict=True):
+            present = there[place.technician]
+            assert present[place.start], "nobody begins who is away"
+            ends = next(end for end in range(place.start, 999) if sum(present[place.start : end]) == job.slots)
+            spans.append((place, place.start, ends))
+        for (one, begins, ends), (other, starts, stops) in permutations(spans, 2):
+            if one.technician == other.technician or one.bay == other.bay >= 0:
+                assert ends <= starts or stops <= begins
 
 
 @pytest.mark.parametrize("seed", range(4))

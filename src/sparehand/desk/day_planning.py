@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from functools import lru_cache
 from hashlib import blake2b
@@ -33,8 +33,9 @@ from sparehand.shop.earlier_jobs import shop_experience
 from sparehand.shop.follow_ups import read_states
 from sparehand.shop.shop_belief import inputs_for_job
 from sparehand.times.time_left import FOUR_IN_FIVE, TimeLeft
+from sparehand.visit.attendance import ALWAYS, Attendance, attendance
 from sparehand.visit.day_forecast import DayBook, DayForecast, DayJob, Wait, forecast_day
-from sparehand.visit.day_plan import DayPlan, PlannedJob, load_plan
+from sparehand.visit.day_plan import DayPlan, OpenSpan, PlannedJob, load_plan
 from sparehand.visit.joint_hours import Floats, JobHours
 from sparehand.visit.open_time import OpenTime
 from sparehand.visit.records import Promise, promise_record
@@ -99,7 +100,7 @@ class _Gathering:
     def __init__(self, plan: DayPlan, at: datetime, store: SqliteEventStore, folder: Path, now: Moment) -> None:
         self._plan, self._at, self._now = plan, at, now
         self._store, self._folder = store, folder
-        self._clock = OpenTime([(span.begins, span.until) for span in plan.open], at, MOST_OPEN_HOURS)
+        self._clock = OpenTime(_pairs(plan.open), at, MOST_OPEN_HOURS)
         self._quoted = lru_cache(maxsize=None)(self._quote)
         self._running: dict[str, str] = {}
 
@@ -107,7 +108,19 @@ class _Gathering:
         """All jobs with what limits them."""
         jobs = tuple(self._open_job(job) if job.job else self._new_job(job) for job in self._plan.job)
         besides = tuple(self._besides())
-        return DayBook(self._at, jobs, self._plan.technicians, self._plan.bays, self._clock, besides)
+        attends = tuple(map(self._attendance, self._plan.technicians)) if self._plan.hours or self._plan.off else ()
+        return DayBook(self._at, jobs, self._plan.technicians, self._plan.bays, self._clock, besides, attends)
+
+    def _attendance(self, name: str) -> Attendance:
+        """When a technician works, in open hours."""
+        own = [span for span in self._plan.hours if span.technician == name]
+        away = [span for span in self._plan.off if span.technician == name]
+        if not own and not away:
+            return ALWAYS
+        clock = OpenTime(_pairs(own), self._at, MOST_OPEN_HOURS) if own else self._clock
+        until = self._clock.hours_until
+        leaves = [(until(span.begins), until(span.until)) for span in away]
+        return attendance(self._clock.spans_of(clock), leaves, MOST_OPEN_HOURS)
 
     def _besides(self) -> Iterator[str]:
         """Who of the plan is at work on a job that the plan does not have. A damaged job keeps nobody from planning."""
@@ -179,6 +192,10 @@ class _Gathering:
         asked = Circumstances(",".join(sides), technician or None, corrosion, support, 0.5, None)
         hours, delay = ShopHours(asked, self._store, self._folder).forecast(pieces_of(work, self._store, self._folder))
         return hours, _wait(delay)
+
+
+def _pairs(spans: Sequence[OpenSpan]) -> list[tuple[datetime, datetime]]:
+    return [(span.begins, span.until) for span in spans]
 
 
 def _at_work(state: JobState) -> list[str]:

@@ -10,7 +10,8 @@ from statistics import NormalDist
 
 import numpy as np
 
-from sparehand.visit.day_order import DayOrder, OrderJob, Place, alike, best_order, in_sequence
+from sparehand.visit.attendance import ALWAYS, LEAST, Attendance, Staff, alike
+from sparehand.visit.day_order import DayOrder, OrderJob, Place, best_order, in_sequence
 from sparehand.visit.estimate import SheetRecord
 from sparehand.visit.joint_hours import Floats, JobHours, joint_draws
 from sparehand.visit.open_time import OpenTime
@@ -101,49 +102,62 @@ class DayBook:
     bays: tuple[str, ...]
     clock: OpenTime
     besides: tuple[str, ...] = ()
+    attendances: tuple[Attendance, ...] = ()
+    """When each technician works, in open hours; empty: always."""
 
 
 def forecast_day(book: DayBook, seconds: float = 4.0) -> DayForecast:
     """The forecast of the day in its best order, sought for so many seconds at most."""
-    orders = order_jobs(book.jobs)
-    best, listed = best_order(orders, seconds), in_sequence(orders, range(len(orders)))
-    ready, starts = simulate(book.jobs, best.places, book.technicians)
-    other, _ = simulate(book.jobs, listed.places, book.technicians)
-    if _kept(book.jobs, other) > _kept(book.jobs, ready):
-        best, (ready, starts) = replace(listed, proven=False), simulate(book.jobs, listed.places, book.technicians)
+    orders, staff = order_jobs(book.jobs, book.attendances)
+    best, listed = best_order(orders, seconds, staff), in_sequence(orders, range(len(orders)), staff)
+    played, played_listed = (
+        simulate(book.jobs, order.places, book.technicians, book.attendances) for order in (best, listed)
+    )
+    if _kept(book.jobs, played_listed[0]) > _kept(book.jobs, played[0]):
+        best, played = replace(listed, proven=False), played_listed
+    ready, starts = played
     rows = tuple(_row(book, number, best, ready[:, number], starts[:, number]) for number in range(len(book.jobs)))
     return DayForecast(
         at=book.at,
         jobs=tuple(sorted(rows, key=lambda row: (row.starts, row.name))),
         promises=sum(job.promised is not None for job in book.jobs),
         kept=_kept(book.jobs, ready),
-        as_listed=_kept(book.jobs, other),
+        as_listed=_kept(book.jobs, played_listed[0]),
         proven=best.proven,
         besides=book.besides,
     )
 
 
-def order_jobs(jobs: Sequence[DayJob]) -> tuple[OrderJob, ...]:
-    """The jobs in slots: as long as planned, each start with the chance that its promise is missed then."""
-    choices = groups_of(jobs)
+def order_jobs(jobs: Sequence[DayJob], attendances: Sequence[Attendance] = ()) -> tuple[tuple[OrderJob, ...], Staff]:
+    """The jobs in slots, and who works in which.
+
+    Each is as long as planned, and costs the chance that its promise is missed from each start on.
+    """
     for slot in SLOT_HOURS:
-        listed = _in_slots(jobs, slot, 1)
-        places = in_sequence(listed, range(len(jobs))).places
-        last = max(place.start + job.slots for place, job in zip(places, listed, strict=True))
-        count = 1 + max(last, *(int((job.promised or 0.0) / slot) for job in jobs))
-        if choices * count <= MOST_CHOICES:
+        staff = Staff([each.on_clock(slot) for each in attendances])
+        listed = _in_slots(jobs, slot, 1, attendances)
+        places = in_sequence(listed, range(len(jobs)), staff).places
+        ends = (
+            staff.end(staff.kind(at.technician), at.start, job.slots) for at, job in zip(places, listed, strict=True)
+        )
+        count = 1 + max(*ends, *(int((job.promised or 0.0) / slot) for job in jobs))
+        if _choices(jobs, staff) * count <= MOST_CHOICES:
             break
-    return _in_slots(jobs, slot, count)
+    return _in_slots(jobs, slot, count, attendances), staff
 
 
-def groups_of(jobs: Sequence[DayJob]) -> int:
-    """How many groups of technicians and of bays each job may have, over all jobs."""
-    uses = ([job.technicians for job in jobs], [job.bays for job in jobs])
-    return sum(group[0] in used for kind in uses for group in alike(kind) for used in kind)
+def _choices(jobs: Sequence[DayJob], staff: Staff) -> int:
+    """How many groups of technicians, and of bays by kind of technician, each job may have, over all jobs."""
+    technicians, bays = [job.technicians for job in jobs], [job.bays for job in jobs]
+    of_bays = sum(len(staff.kinds(job.technicians)) for group in alike(bays) for job in jobs if group[0] in job.bays)
+    return of_bays + sum(group[0] in used for group in alike(technicians, staff, attended=True) for used in technicians)
 
 
-def _in_slots(jobs: Sequence[DayJob], slot: float, count: int) -> tuple[OrderJob, ...]:
+def _in_slots(
+    jobs: Sequence[DayJob], slot: float, count: int, attendances: Sequence[Attendance]
+) -> tuple[OrderJob, ...]:
     """Jobs as long as planned, each begun in one of `count` slots of so many hours, rounded up."""
+    kinds = tuple(dict.fromkeys(attendances)) or (ALWAYS,)
     planned = [max(0.1, float(np.quantile(job.hours.draws, PLANNED_SHARE))) for job in jobs]
     return tuple(
         OrderJob(
@@ -151,7 +165,7 @@ def _in_slots(jobs: Sequence[DayJob], slot: float, count: int) -> tuple[OrderJob
             release=int(np.ceil(job.release / slot - 1e-9)),
             technicians=job.technicians,
             bays=job.bays,
-            cost=_costs(job, slot * np.arange(count, dtype=np.float64)),
+            cost=np.array([_costs(job, slot * np.arange(count, dtype=np.float64), each) for each in kinds]),
             runs=job.runs,
         )
         for job, length in zip(jobs, planned, strict=True)
@@ -159,12 +173,17 @@ def _in_slots(jobs: Sequence[DayJob], slot: float, count: int) -> tuple[OrderJob
 
 
 def simulate(
-    jobs: Sequence[DayJob], places: Sequence[Place], technicians: Sequence[str], draws: int = DRAWS, seed: int = SEED
+    jobs: Sequence[DayJob],
+    places: Sequence[Place],
+    technicians: Sequence[str],
+    attendances: Sequence[Attendance] = (),
+    draws: int = DRAWS,
+    seed: int = SEED,
 ) -> tuple[Floats, Floats]:
     """When each job is ready and when it begins, in open hours, shape (draws, jobs) each.
 
     Each technician and each bay takes its jobs in the order of the plan, the next one as soon as both are free. A wait
-    keeps the vehicle and its bay, not the technician.
+    keeps the vehicle and its bay, not the technician; while a technician is away, the work stands still.
     """
     named = [replace(job.hours, person=technicians[place.technician]) for job, place in zip(jobs, places, strict=True)]
     hours = joint_draws(named, draws, seed)
@@ -176,8 +195,9 @@ def simulate(
         begins = np.maximum(free[who], jobs[number].release)
         if places[number].bay >= 0:
             begins = np.maximum(begins, free[where])
-        starts[:, number] = begins
-        free[who] = begins + hours[:, number]
+        attends = attendances[who[1]] if attendances else ALWAYS
+        starts[:, number] = begins = attends.present(begins)
+        free[who] = attends.done(begins, hours[:, number])
         ready[:, number] = free[where] = free[who] + waits[:, number]
     return ready, starts
 
@@ -193,11 +213,12 @@ def _waits(jobs: Sequence[DayJob], draws: int, seed: int) -> Floats:
     return waits
 
 
-def _costs(job: DayJob, starts: Floats) -> Floats:
+def _costs(job: DayJob, starts: Floats, attends: Attendance) -> Floats:
     """The chance that the promise is missed, beginning then, and a little for each slot before it."""
     late = np.zeros(len(starts))
     if job.promised is not None:
-        late = 1 - np.searchsorted(job.hours.draws, job.promised - starts, side="right") / len(job.hours.draws)
+        time = attends.worked(np.array([job.promised])) - attends.worked(starts)
+        late = 1 - np.searchsorted(job.hours.draws, time + LEAST, side="right") / len(job.hours.draws)
     costs: Floats = late + EARLY * np.arange(len(starts)) / len(starts)
     return costs
 

@@ -20,6 +20,7 @@ from sparehand.procedures.model import Side
 LATEST_DAYS = 60
 """A plan looks no further ahead."""
 
+MOST_SPANS = 600
 DAY, LEAST_OPEN = timedelta(days=1), timedelta(hours=1)
 
 Names = Annotated[tuple[Name, ...], Field(max_length=60)]
@@ -42,6 +43,12 @@ class OpenSpan(PlanRecord):
         if self.until <= self.begins:
             raise ValueError(f"it ends at {self.until:%H:%M}, before it begins; write the later moment as `until`")
         return self
+
+
+class OwnSpan(OpenSpan):
+    """A span of one technician."""
+
+    technician: Name
 
 
 class PlannedJob(PlanRecord):
@@ -73,7 +80,8 @@ class PlannedJob(PlanRecord):
 class DayPlan(PlanRecord):
     """The plan file. Without `at` it is about now; without `bays` any number of vehicles is worked on at once.
 
-    The open spans repeat every 24 hours after the last one until all work is done.
+    The open spans repeat every 24 hours after the last one until all work is done. A technician with `hours` works in
+    those alone, which repeat in the same way, and nobody works while `off`, which does not repeat.
     """
 
     format: Literal[1]
@@ -81,6 +89,8 @@ class DayPlan(PlanRecord):
     technicians: Names = Field(min_length=1)
     bays: Names = ()
     open: Annotated[tuple[OpenSpan, ...], Field(min_length=1, max_length=60)]
+    hours: Annotated[tuple[OwnSpan, ...], Field(max_length=MOST_SPANS)] = ()
+    off: Annotated[tuple[OwnSpan, ...], Field(max_length=MOST_SPANS)] = ()
     job: Annotated[tuple[PlannedJob, ...], Field(min_length=1, max_length=120)]
 
     @model_validator(mode="after")
@@ -119,14 +129,37 @@ def _problems(plan: DayPlan) -> Iterator[str]:
             yield f"job '{job.name}': no technician '{job.technician}' works then; there are: {there}"
         if job.bay and job.bay not in plan.bays:
             yield f"job '{job.name}': there is no bay '{job.bay}'; there are: {', '.join(plan.bays) or 'none'}"
-    for before, after in pairwise(plan.open):
-        if after.begins < before.until:
-            yield f"the open span from {_said(after.begins)} begins before the one above it ends; put them in order"
+    yield from _unordered("the open span", plan.open)
     last = plan.open[-1].until
-    spans = (span.until - max(span.begins, last - DAY) for span in plan.open if span.until > last - DAY)
-    open_then = sum(spans, timedelta())
-    if open_then < LEAST_OPEN:
+    if _last_day(plan.open) < LEAST_OPEN:
         yield f"in the 24 hours before {_said(last)} it is open for less than an hour; write the hours of a whole day"
+    for one in (*plan.hours, *plan.off):
+        if one.technician not in plan.technicians:
+            yield f"hours of '{one.technician}', who is none of the technicians: {', '.join(plan.technicians)}"
+    for name in plan.technicians:
+        yield from _own_hours(name, tuple(one for one in plan.hours if one.technician == name), plan)
+
+
+def _own_hours(name: str, own: tuple[OwnSpan, ...], plan: DayPlan) -> Iterator[str]:
+    yield from _unordered(f"the span of '{name}'", own)
+    for span in own:
+        if not any(span.begins < each.until and each.begins < span.until for each in plan.open):
+            yield f"'{name}' works from {_said(span.begins)}, when it is not open; write the open hours of then as well"
+    if own and _last_day(own) < LEAST_OPEN:
+        yield f"'{name}' works for less than an hour before {_said(own[-1].until)}; write the hours of a whole day"
+
+
+def _unordered(what: str, spans: tuple[OpenSpan, ...]) -> Iterator[str]:
+    for before, after in pairwise(spans):
+        if after.begins < before.until:
+            yield f"{what} from {_said(after.begins)} begins before the one above it ends; put them in order"
+
+
+def _last_day(spans: tuple[OpenSpan, ...]) -> timedelta:
+    """For how long it is open in the 24 hours before the last span ends, which is what repeats."""
+    last = spans[-1].until
+    parts = (span.until - max(span.begins, last - DAY) for span in spans if span.until > last - DAY)
+    return sum(parts, timedelta())
 
 
 def _twice(what: str, names: tuple[str, ...]) -> Iterator[str]:
@@ -138,11 +171,15 @@ def _twice(what: str, names: tuple[str, ...]) -> Iterator[str]:
 def _past(plan: DayPlan, at: datetime) -> Iterator[str]:
     if plan.open[-1].until <= at:
         yield f"the last open span ended at {_said(plan.open[-1].until)}; write the hours from {_said(at)} on"
+    for name in plan.technicians:
+        own = [one.until for one in plan.hours if one.technician == name]
+        if own and own[-1] <= at:
+            yield f"the last hours of '{name}' ended at {_said(own[-1])}; write them from {_said(at)} on"
     for job in plan.job:
         if job.promised and job.promised <= at:
             promised = _said(job.promised)
             yield f"job '{job.name}' was promised for {promised}, which is past at {_said(at)}; promise a later time"
-    moments = [span.until for span in plan.open]
+    moments = [span.until for span in (*plan.open, *plan.hours, *plan.off)]
     moments += [moment for job in plan.job for moment in (job.promised, job.parts_at) if moment]
     for moment in moments:
         if moment - at > timedelta(days=LATEST_DAYS):

@@ -7,9 +7,9 @@ from datetime import UTC, datetime, timedelta
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from sparehand.visit.attendance import Span
+
 _DAY = timedelta(days=1)
 
 
@@ -36,10 +36,18 @@ class OpenTime:
 
     def hours_until(self, moment: datetime) -> float:
         """How many open hours lie between `at` and a moment; 0 for one before."""
-        place = int(np.searchsorted(self._opens, moment.timestamp(), side="right")) - 1
+        return self._hours_until(moment.timestamp())
+
+    def spans_of(self, other: OpenTime) -> list[Span]:
+        """The spans of another such clock on this one, those within its own open hours."""
+        ends = other._opens + 3600 * np.diff(other._hours)
+        return [(self._hours_until(a), self._hours_until(b)) for a, b in zip(other._opens, ends, strict=True)]
+
+    def _hours_until(self, seconds: float) -> float:
+        place = int(np.searchsorted(self._opens, seconds, side="right")) - 1
         if place < 0:
             return 0.0
-        within = (moment.timestamp() - self._opens[place]) / 3600
+        within = (seconds - self._opens[place]) / 3600
         return float(min(self._hours[place] + within, self._hours[place + 1]))
 
     def moment_after(self, hours: float, *, to_begin: bool = False) -> datetime:
