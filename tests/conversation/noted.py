@@ -8,6 +8,7 @@ from sparehand.job.answer import Answer
 from sparehand.screens.dialogue import DialogueView
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.speaking.speaker import SilentSpeaker
+from sparehand.voice.speaking.tones import Tone
 
 TABLE = load_phrases()
 
@@ -38,6 +39,7 @@ class NotedSpeaker(SilentSpeaker):
 
     def __init__(self) -> None:
         self.said: list[str] = []
+        self.tones: list[str] = []
         self.ready: tuple[str, ...] = ()
         self.stops = 0
         self.trouble = ""
@@ -57,6 +59,9 @@ class NotedSpeaker(SilentSpeaker):
 
     def say(self, text: str) -> None:
         self.said.append(text)
+
+    def signal(self, tone: Tone) -> None:
+        self.tones.append(tone)
 
     def prepare(self, texts: Iterable[str]) -> None:
         self.ready = tuple(texts)

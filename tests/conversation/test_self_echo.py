@@ -8,10 +8,11 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
+from conversation.noted import NotedSpeaker
 from job.table import opening
 from log.memory_store import MemoryEventStore
 from sparehand.conversation.bench import Bench
-from sparehand.conversation.self_echo import SelfEcho
+from sparehand.conversation.self_echo import TOO_SOON, SelfEcho
 from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.job.situation import SITUATIONS
@@ -56,7 +57,7 @@ class Room:
     """A loudspeaker beside the microphone: what sounds there is what is heard, and nothing else."""
 
     def __init__(self) -> None:
-        self._clock: HandClock = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test")
+        self.clock: HandClock = start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test")
         self._now = 0.0
         self.speaker = RecordingSpeaker(Synthesiser("gmw/en-us", timeout_seconds=60.0), lambda: self._now)
 
@@ -66,18 +67,22 @@ class Room:
         while self._now < self.speaker.ends_at + 1.0:
             start = self._now
             self._now = start + BLOCK_SECONDS
-            self._clock.advance(32)
+            self.clock.advance(32)
             samples = self.speaker.sound_between(start, self._now) + noise.normal(0, 2e-3, BLOCK_SAMPLES)
-            yield SoundBlock(samples.astype(np.float32), start, self._clock.now())
+            yield SoundBlock(samples.astype(np.float32), start, self.clock.now())
 
     def session(self) -> JobSession:
         """A job at which all that is said would count."""
         opened = opening()
-        return JobSession.open(MemoryEventStore(), "a-job", opened, self._clock.now(), "bench 1")
+        return JobSession.open(MemoryEventStore(), "a-job", opened, self.clock.now(), "bench 1")
 
 
 def _heard_while_it_speaks(text: str, answer: str, ended: float, above_db: float = 0.0) -> bool:
     """Whether words that end then count, so far above an answer that leaks into the microphone until second 4."""
+    return _judged(text, answer, ended, above_db).accepted
+
+
+def _judged(text: str, answer: str, ended: float, above_db: float = 0.0) -> HeardPhrase:
     echo = SelfEcho()
     echo.say(answer)
     leak = tone(4.0) * np.float32(0.02)
@@ -86,7 +91,7 @@ def _heard_while_it_speaks(text: str, answer: str, ended: float, above_db: float
         echo.sounding(SoundBlock(samples, number * BLOCK_SECONDS, moment))
     phrase = Phrase(text, ended - 1.0, ended, ended, 0.9, moment)
     command, level_db = TABLE.command_for(text, SITUATIONS), level_of(leak).db + above_db
-    return echo.rejected(HeardPhrase(phrase, command, accepted=True, level_db=level_db)).accepted
+    return echo.rejected(HeardPhrase(phrase, command, accepted=True, level_db=level_db))
 
 
 @pytest.mark.parametrize(
@@ -112,6 +117,18 @@ def test_an_answer_far_louder_than_what_leaks_of_its_own_voice_is_a_persons() ->
     assert _heard_while_it_speaks("warning understood", warning, 2.0, above_db=15.0)
     assert not _heard_while_it_speaks("warning understood", warning, 2.0, above_db=8.0)
     assert not _heard_while_it_speaks("warning understood", warning, 1.2, above_db=15.0), "too soon to know its level"
+
+
+def test_an_answer_given_too_soon_gets_a_tone_and_never_a_list_that_would_echo_again() -> None:
+    too_soon = _judged("yes confirm", "I heard 21 millimetres. Yes confirm, or no cancel.", 4.2)
+    assert (too_soon.near_miss, too_soon.reason) == (True, TOO_SOON)
+    assert not _judged("yes confirm", "I heard 21 millimetres. Yes confirm, or no cancel.", 2.0).near_miss
+    speaker = NotedSpeaker()
+    bench = Bench(NotingView(), speaker, TABLE)
+    room = Room()
+    for _ in range(5):
+        bench._react(room.session(), too_soon, room.clock.now())
+    assert (speaker.tones, speaker.said) == (["not understood"] * 5, [])
 
 
 def test_what_it_does_not_say_itself_cuts_in() -> None:

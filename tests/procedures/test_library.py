@@ -9,7 +9,7 @@ import pytest
 from procedures.seeding import DEMOS, changed, demo_text
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.places import bundled, data_folder
-from sparehand.procedures.library import find_procedure, list_procedures
+from sparehand.procedures.library import find_procedure, list_procedures, origin_words
 
 
 def test_a_bundled_procedure_is_found_by_its_id(tmp_path: Path) -> None:
@@ -29,6 +29,19 @@ def test_an_installed_procedure_comes_before_the_bundled_one(tmp_path: Path) -> 
     installed.write_text(text, encoding="utf-8")
     assert find_procedure("brake-discs-epb", tmp_path).procedure.title.startswith("Ours")
     assert [loaded.procedure.id for loaded in list_procedures(tmp_path)] == list(DEMOS)
+
+
+def test_one_of_another_bench_comes_between_its_own_and_the_bundled_one_and_says_so(tmp_path: Path) -> None:
+    assert origin_words(find_procedure("brake-discs-epb", tmp_path), tmp_path) == ""
+    text = demo_text("brake-discs-epb")
+    for folder, told in (
+        ("shared/procedures", "from another bench of the shop in place of the bundled demonstration"),
+        ("procedures", ""),
+    ):
+        (tmp_path / folder).mkdir(parents=True)
+        (tmp_path / folder / "brake-discs-epb.yaml").write_text(text, encoding="utf-8")
+        found = find_procedure("brake-discs-epb", tmp_path)
+        assert (found.path.parent, origin_words(found, tmp_path)) == (tmp_path / folder, told)
 
 
 def test_a_file_that_is_not_sound_stops_the_list_only_where_the_bench_has_it_itself(tmp_path: Path) -> None:

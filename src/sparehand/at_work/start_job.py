@@ -37,7 +37,7 @@ from sparehand.job.experience import Experience
 from sparehand.job.job_opening import Opening
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.procedures.library import find_procedure, list_procedures
+from sparehand.procedures.library import find_procedure, list_procedures, origin_words
 from sparehand.procedures.load import LoadedProcedure, set_aside_words
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
@@ -71,6 +71,8 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
     with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
         names = tuple(technician.name for technician in crew)
+        if origin := origin_words(loaded, folder):
+            surroundings.view.note(f"The procedure {loaded.procedure.id} is {origin}.")
         if aside := set_aside_words(loaded):
             surroundings.view.note(aside)
         conduct(loaded, opening, names, vehicle, settings, store, surroundings, known)
@@ -173,9 +175,11 @@ def print_procedures(data: Path | None) -> None:
     from rich.text import Text
 
     console = new_console()
-    for loaded in list_procedures(data_folder(data)):
+    folder = data_folder(data)
+    for loaded in list_procedures(folder):
         procedure = loaded.procedure
-        mark = " (demonstration data)" if procedure.demo else ""
+        marks = filter(None, ("demonstration data" * procedure.demo, origin_words(loaded, folder)))
+        mark = "".join(f" ({mark})" for mark in marks)
         console.print(Text.assemble((procedure.id, "bold"), f"  {procedure.title}{mark}"))
         for operation in procedure.operations:
             console.print(f"    {operation.id}  {operation.title}")

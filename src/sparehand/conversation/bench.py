@@ -14,7 +14,7 @@ from sparehand.conversation.note_recording import NoteTaker
 from sparehand.conversation.phrase_hints import sayable
 from sparehand.conversation.responder import Responder
 from sparehand.conversation.saving import Saving
-from sparehand.conversation.self_echo import SelfEcho
+from sparehand.conversation.self_echo import TOO_SOON, SelfEcho
 from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, plain
 from sparehand.job.commands import Command, Help, NoteTaken, Quiet, Understood
@@ -180,10 +180,13 @@ class Bench:
         self._show(responder, moment)
 
     def _not_understood(self, responder: Responder, heard: Heard, moment: Moment) -> None:
-        """Talk and noise get nothing at all; a near miss gets a tone, and a second one what can be said."""
+        """Talk and noise get nothing at all; a near miss gets a tone, and a second one what can be said.
+
+        Not a second echo: what can be said would be its next one.
+        """
         if not heard.near_miss:
             return
-        self._near_misses += 1
+        self._near_misses += heard.reason != TOO_SOON
         self._mouth.signal("not understood")
         if self._near_misses >= NEAR_MISSES_BEFORE_HELP:
             self._near_misses = 0

@@ -19,6 +19,7 @@ LOUDER_DB = 12.0
 """A voice says its own words by turns 6 dB louder and softer; nobody's own word comes so far above the rest."""
 LEAST_BLOCKS = round(0.5 / BLOCK_SECONDS)
 """Of its own voice before the answer, to know how loud that is."""
+TOO_SOON = "said before its question had ended, say it again"
 PASSED_OVER = 2
 """How many words before and after a phrase change nothing: "okay", "please"."""
 _DECIDES = (
@@ -60,16 +61,20 @@ class SelfEcho:
         self._levels.append((block.end_seconds, level_of(block.samples).db))
 
     def rejected(self, heard: Heard) -> Heard:
-        """What was heard, no longer accepted where it is an answer that was being named, not given."""
-        if heard.accepted and self._is_own(heard):
-            return replace(heard, accepted=False, reason="said by the bench itself", near_miss=False)
-        return heard
+        """What was heard, no longer accepted where it is an answer that was being named, not given.
 
-    def _is_own(self, heard: Heard) -> bool:
+        One that ended after the bench's voice is a near miss, for it may well be a person's.
+        """
         words = heard.phrase.words
         ended = words[-1].end if words else heard.phrase.end
+        if not heard.accepted or ended > self._until + ECHO_SECONDS or not self._is_named(heard):
+            return heard
+        reason = TOO_SOON if ended > self._until else "said by the bench itself"
+        return replace(heard, accepted=False, reason=reason, near_miss=ended > self._until)
+
+    def _is_named(self, heard: Heard) -> bool:
         named = isinstance(heard.command, _DECIDES) and self._names(_plain(heard.text).split())
-        return named and ended <= self._until + ECHO_SECONDS and not self._louder_than_own(heard)
+        return named and not self._louder_than_own(heard)
 
     def _louder_than_own(self, heard: Heard) -> bool:
         """Whether a person is nearer to the microphone than what leaks into it of the bench's voice."""

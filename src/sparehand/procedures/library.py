@@ -58,6 +58,14 @@ def shared_folder(data_folder: Path) -> Path:
     return data_folder / "shared" / "procedures"
 
 
+def origin_words(loaded: LoadedProcedure, data_folder: Path) -> str:
+    """That a procedure came from another bench of the shop, where it did; empty for one of this bench or bundled."""
+    if loaded.path.parent != shared_folder(data_folder):
+        return ""
+    hidden = (bundled("procedures") / loaded.path.name).exists()
+    return "from another bench of the shop" + " in place of the bundled demonstration" * hidden
+
+
 def _renamed(loaded: LoadedProcedure, data_folder: Path) -> LoadedProcedure:
     return replace(loaded, procedure=with_renames(loaded.procedure, data_folder))
 
