@@ -20,7 +20,11 @@ IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
 LONG_CONVERSATION = 0.18
 TURNS_OF_ONE_VOICE = 4
-"""The share and the utterances from which one voice talks with somebody, and says no missed command again."""
+TURNS_IN_NOISE = 3
+"""The share and the utterances from which it is talk with somebody, and no command that was missed and said again: of
+one voice, and where voices cannot be told apart."""
+VOICES_TOLD_DB = 20.0
+"""Speech above noise from which voices are told apart: over a wrench 5 dB below one talker seemed two."""
 PAUSES_HEARD_DB = 12.0
 """Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
 NOT_SURE = "not sure enough"
@@ -99,10 +103,12 @@ def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening
 
 def _is_reply(utterance: Utterance, sensitivity: Sensitivity) -> bool:
     """Whether people talk to each other, another voice spoke just before or one goes on and on, and this follows."""
-    one_voice = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= TURNS_OF_ONE_VOICE
-    at_once = utterance.silence_before < sensitivity.least_silence_before_in_conversation
-    talked = at_once and (one_voice or utterance.other_turns > 0)
-    return talked and signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB
+    if utterance.silence_before >= sensitivity.least_silence_before_in_conversation:
+        return False
+    snr_db = signal_to_noise_db(utterance.samples)
+    turns = TURNS_OF_ONE_VOICE if snr_db >= VOICES_TOLD_DB else TURNS_IN_NOISE
+    long_talk = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= turns
+    return snr_db >= PAUSES_HEARD_DB and (long_talk or utterance.other_turns > 0)
 
 
 def conversing(utterance: Utterance) -> bool:

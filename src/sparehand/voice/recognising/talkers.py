@@ -6,6 +6,7 @@ from collections import deque
 from dataclasses import replace
 
 from sparehand.voice.recognising.recogniser import Recogniser
+from sparehand.voice.recognising.rejection import VOICES_TOLD_DB
 from sparehand.voice.recognising.rescoring import QUIET_DB
 from sparehand.voice.recognising.voice_print import VoicePrint
 from sparehand.voice.segmenting.segments import RECENT_SPEECH_SECONDS
@@ -17,8 +18,6 @@ ANOTHER_BELOW_IN_QUIET = 0.4
 """Voice prints less alike than that are of two people. Of pairs of one tuning voice's phrases 6 % are, of pairs of two
 voices' 58 %, in a quiet room; over a wrench and babble 15 dB below, at the lower limit, 7 % and 34 %.
 """
-VOICES_TOLD_DB = 20.0
-"""Speech above noise from which voices are told apart: over a wrench 5 dB below one talker seemed two."""
 _MOST_TURNS = 8
 
 
