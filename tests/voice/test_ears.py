@@ -10,6 +10,7 @@ from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import Listening
 from sparehand.voice.recognising.voice_print import VoicePrint
+from sparehand.voice.sound.samples import Word
 from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk, texts
 
 TABLE = load_phrases()
@@ -58,6 +59,13 @@ def test_talk_is_refused_with_a_reason_and_is_no_near_miss() -> None:
 def test_a_phrase_that_is_not_sure_enough_is_a_near_miss() -> None:
     (heard,) = _hear(_ears(ScriptedRecogniser(Recognition("say again", confidence=0.4))), 0.0, 1.28, 0.96, 2.0)
     assert (heard.accepted, heard.reason, heard.near_miss) == (False, "not sure enough", True)
+
+
+def test_a_reading_with_a_digit_too_short_is_a_near_miss() -> None:
+    words = (Word("reading", 1.3, 1.6, 1.0), Word("eight", 1.6, 1.8, 1.0), Word("two", 1.8, 1.89, 0.9))
+    recogniser = ScriptedRecogniser(Recognition("reading eight two", words, 0.9))
+    (heard,) = _hear(_ears(recogniser), 0.0, 1.28, 0.96, 2.0)
+    assert (heard.accepted, heard.reason, heard.near_miss) == (False, "a digit too short", True)
 
 
 def test_a_lasting_command_of_little_confidence_is_asked_back() -> None:

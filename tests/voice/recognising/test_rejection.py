@@ -70,9 +70,9 @@ def test_the_pauses_of_somebody_who_talks_are_no_ends_but_those_of_a_command_are
 
 
 def test_a_reading_needs_less_than_a_number_that_acts_at_once() -> None:
-    doubtful = replace(HEARD, confidence=0.6)
+    doubtful, among_talk = replace(HEARD, confidence=0.4), replace(GOOD, recent_speech=0.3)
     assert _refusal(GOOD, doubtful, number_kind="a reading") is None
-    assert _refusal(replace(GOOD, recent_speech=0.3), doubtful, number_kind="a reading") == "not sure enough"
+    assert _refusal(among_talk, doubtful, number_kind="a reading") == "not sure enough"
     assert _refusal(GOOD, doubtful, number_kind="a number") == "not sure enough"
 
 

@@ -153,12 +153,13 @@ def _not_sure(
         "a reading": sensitivity.least_reading_confidence,
     }[number_kind]
     if in_conversation:
-        least = max(least, sensitivity.least_confidence_in_conversation)
-    if recognition.confidence < least:
-        yield NOT_SURE
+        reading = number_kind == "a reading"
+        least = max(least, sensitivity.least_confidence if reading else sensitivity.least_confidence_in_conversation)
     digits = (word for word in recognition.words if number_kind == "a reading" and word.text in DIGIT_WORDS)
     if any(word.end - word.start < LEAST_DIGIT_SECONDS for word in digits):
         yield DIGIT_TOO_SHORT
+    if recognition.confidence < least:
+        yield NOT_SURE
 
 
 def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:
