@@ -20,7 +20,7 @@ from sparehand.labour.fitting.snags import condition_shares
 from sparehand.labour.fitting.time_blocks import time_blocks
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.times.counting import tally_of
-from sparehand.times.job_times import JobTimes
+from sparehand.times.job_times import JobTimes, KeptJob, PhaseSpec
 from sparehand.times.pattern_sums import PatternSums
 from sparehand.times.sample import Plans, clean_jobs
 from sparehand.times.tally import MOST_ROWS, Tally
@@ -31,8 +31,17 @@ PLANS = Plans.of([procedure()])
 
 
 def counted(jobs: list[JobTimes]) -> Tally:
-    """The tally of these jobs at once, in the order in which they were opened."""
-    return tally_of(FRONT_END, lambda: sorted(jobs, key=lambda each: each.opened_at))
+    """The tally of these jobs at once, as a log keeps them, in the order in which they were opened."""
+    shared: dict[tuple[PhaseSpec, ...], tuple[PhaseSpec, ...]] = {}
+
+    def kept(times: JobTimes) -> KeptJob:
+        told = {name: getattr(times, name) for name in JobTimes.model_fields if name != "phases"}
+        parts = times.phases
+        specs = tuple(PhaseSpec(*(getattr(part, name) for name in PhaseSpec._fields)) for part in parts)
+        seconds = [[part.work_seconds for part in parts], [part.held_seconds for part in parts]]
+        return KeptJob(**told, specs=shared.setdefault(specs, specs), work_seconds=seconds[0], held_seconds=seconds[1])
+
+    return tally_of(FRONT_END, lambda: map(kept, sorted(jobs, key=lambda each: each.opened_at)))
 
 
 def kept_up(jobs: list[JobTimes]) -> Tally:

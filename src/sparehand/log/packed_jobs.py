@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import zlib
 from collections.abc import Callable, Iterable, Sequence
+from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -28,12 +29,18 @@ HEAD_COLUMNS = ("job", "opened_at", "procedure", "operations", "corrosion", "sup
 PHASE_COLUMNS = ("phase", "side", "technician", "snags", "complete")
 SECONDS_COLUMNS = ("work_seconds", "held_seconds")
 
+_PLAIN = ("", "yes")
+"""No snags, and complete."""
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _NUMBER = r"(?:0|[1-9]\d{0,9}+)(?:\.\d{0,2}[1-9])?"
 _CANONICAL = re.compile(rf"{_NUMBER},{_NUMBER}(?:;{_NUMBER},{_NUMBER})*+", re.ASCII)
 
 
+NO_PHASES = "[[],[]]"
+
+
 class PackedJob(NamedTuple):
-    """One job. `phases` is a JSON list of PhaseCells; `seconds` says `WORK,HELD` of each, with `;` between."""
+    """One job. `phases` is what `phases_text` makes of them; `seconds` says `WORK,HELD` of each, with `;` between."""
 
     job: str
     opened_at: str
@@ -86,14 +93,20 @@ def packed(rows: Sequence[TimeRow], id_of: Callable[[str], str] = str) -> Packed
 
 @lru_cache(maxsize=4096)
 def phases_text(phases: tuple[PhaseCells, ...]) -> str:
-    """The phases of a job as text; `cells_of` gives them again."""
-    return canonical(phases)
+    """The phases of a job as text; `cells_of` gives them again. Most are complete and without snags, by one person."""
+    people = list(dict.fromkeys(cells.technician for cells in phases))
+    told = [
+        [cells.phase, cells.side, people.index(cells.technician), *(cells[3:] if cells[3:] != _PLAIN else ())]
+        for cells in phases
+    ]
+    return canonical([people, told])
 
 
 @lru_cache(maxsize=4096)
 def cells_of(phases: str) -> tuple[PhaseCells, ...]:
-    """The phases of a job. Raises ValueError or TypeError for a text that is none."""
-    return tuple(PhaseCells(*cells) for cells in read_json(phases))
+    """The phases of a job. Raises ValueError, TypeError or IndexError for a text that is none."""
+    people, told = read_json(phases)
+    return tuple(PhaseCells(phase, side, people[by], *(rest or _PLAIN)) for phase, side, by, *rest in told)
 
 
 @lru_cache(maxsize=4096)
@@ -117,15 +130,32 @@ def specs_of(phases: str) -> tuple[PhaseSpec, ...]:
     )
 
 
+@lru_cache(maxsize=4096)
+def operations_of(operations: str) -> tuple[str, ...]:
+    """The operations of a job's list of them."""
+    return tuple(operations.split(";"))
+
+
 def numbers_of(seconds: str) -> tuple[list[float], list[float]]:
     """The worked and the held seconds of each phase."""
-    numbers = [float(number) for number in seconds.replace(";", ",").split(",")]
+    numbers = list(map(float, seconds.replace(";", ",").split(",")))
     return numbers[::2], numbers[1::2]
 
 
 def with_people(phases: str, id_of: Callable[[str], str]) -> str:
     """The same phases with other names of technicians."""
     return phases_text(tuple(cells._replace(technician=id_of(cells.technician)) for cells in cells_of(phases)))
+
+
+def row_of(job: PackedJob, *, rework: bool, imported: bool, left_out: str | None = None) -> dict[str, object]:
+    """The row of the log that keeps a job."""
+    flags = {"rework": rework, "imported": imported, "left_out": left_out}
+    return job._asdict() | flags | {"opened": opened_of(job.opened_at), "seal": seal_of(job)}
+
+
+def opened_of(opened_at: str) -> int:
+    """The microseconds from the epoch to the opening of a job."""
+    return (datetime.fromisoformat(opened_at) - _EPOCH) // timedelta(microseconds=1)
 
 
 def seal_of(job: Iterable[str]) -> int:
@@ -138,18 +168,17 @@ def admitted_job(job: PackedJob) -> PackedJob:
 
     This is the only way in for times from outside: of a file, of other benches, and of what is sent to them.
     """
-    if job.rows > ROWS_OF_JOB:
-        raise CellError("job", f"has {how_many(job.rows, 'phase time')}, {ROWS_OF_JOB} at most")
     name, opened = read_cell("job", job.job), read_cell("opened_at", job.opened_at)
     shared = _admitted_head(job.procedure, job.operations, job.corrosion, job.support)
-    phases, snagged = _admitted_phases(job.phases)
+    phases, count, snagged = _admitted_phases(job.phases)
+    if count > ROWS_OF_JOB:
+        raise CellError("job", f"has {how_many(count, 'phase time')}, {ROWS_OF_JOB} at most")
     seconds = job.seconds if _CANONICAL.fullmatch(job.seconds) else _admitted_seconds(job.seconds)
-    taken = PackedJob(str(name), str(opened), *shared, phases, seconds)
-    if len(cells_of(phases)) != taken.rows:
+    if count != (seconds.count(";") + 1 if seconds else 0):
         raise CellError("phase", "has other phases than times")
     for place, snags in snagged:
         require_inside_work(snags, numbers_of(seconds)[0][place])
-    return taken
+    return PackedJob(str(name), str(opened), *shared, phases, seconds)
 
 
 @lru_cache(maxsize=4096)
@@ -163,17 +192,18 @@ def _admitted_head(procedure: str, operations: str, corrosion: str, support: str
 
 
 @lru_cache(maxsize=4096)
-def _admitted_phases(phases: str) -> tuple[str, tuple[tuple[int, str], ...]]:
-    """The text in its one form; the places of phases with snags, and these. A technician may be nobody."""
+def _admitted_phases(phases: str) -> tuple[str, int, tuple[tuple[int, str], ...]]:
+    """The text in its one form, its number of phases, and those with snags. A technician may be nobody."""
     try:
         found = cells_of(phases)
-    except (TypeError, ValueError) as error:
+    except (IndexError, TypeError, ValueError) as error:
         raise CellError("phase", f"has a value that cannot be read ({error})") from error
     for cells in found:
         for column, text in zip(PHASE_COLUMNS, cells, strict=True):
             read_cell(column, "nobody" if column == "technician" and text == "" else text)
     read = tuple(cells._replace(snags=str(read_cell("snags", cells.snags))) for cells in found)
-    return phases_text(read), tuple((place, cells.snags) for place, cells in enumerate(read) if cells.snags)
+    snagged = tuple((place, cells.snags) for place, cells in enumerate(read) if cells.snags)
+    return phases_text(read), len(read), snagged
 
 
 def _admitted_seconds(seconds: str) -> str:

@@ -16,7 +16,7 @@ from sparehand.log.connection import plain_errors, writing
 from sparehand.log.durable import write_durably
 from sparehand.log.event_rows import StoredEvent, insert_stored, update_header
 from sparehand.log.marks import Mark, Marks
-from sparehand.log.packed_jobs import seal_of
+from sparehand.log.packed_jobs import row_of
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -172,7 +172,7 @@ def _nameless(found: Salvage, kept: Sequence[StoredEvent]) -> tuple[str, ...]:
 def _put_times(connection: Connection, found: Salvage) -> int:
     kept = 0
     for job in found.times:
-        told = job._asdict() | {"rework": False, "imported": True, "seal": seal_of(job)}
+        told = row_of(job, rework=False, imported=True)
         kept += job.rows * connection.execute(insert(JOB_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
     return kept
 

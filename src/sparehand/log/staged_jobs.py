@@ -19,7 +19,7 @@ from sparehand.ground.bounds import ROWS_OF_JOB
 from sparehand.ground.ids import new_person_id
 from sparehand.log.jobs_in_file import FileJob, RowError
 from sparehand.log.merging import KnownJob, distinct_rows, merge, people_who_agree
-from sparehand.log.packed_jobs import PackedJob, people_of, seal_of, with_people
+from sparehand.log.packed_jobs import PackedJob, cells_of, opened_of, people_of, seal_of, with_people
 from sparehand.log.people import People
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.tables import PEOPLE
@@ -29,6 +29,7 @@ from sparehand.log.wire import canonical
 _LINES_AT_ONCE = 40_000
 """Of the file, a transaction: short enough that a job recorded meanwhile does not wait."""
 _MERGED_AT_ONCE = 500
+_PHASES_KNOWN = 4096
 _JOB = PackedJob._fields
 _OF_FILE = ", ".join(f"s.{column}" for column in _JOB)
 _OF_LOG = ", ".join(f"t.{column}" for column in _JOB)
@@ -63,13 +64,12 @@ class StagedJobs:
     def add(self, jobs: Iterable[FileJob]) -> None:
         """Set jobs aside."""
         staged = []
-        phases: dict[str, str] = {}
         for line, job in jobs:
-            if job.phases not in phases:
-                phases[job.phases] = with_people(job.phases, self._id_of)
-            mine = job._replace(phases=phases[job.phases])
-            staged.append((line, job.rows, distinct_rows(job.phases), None, *mine))
-            self.rows += job.rows
+            *head, told, seconds = job
+            phases = self._phases.get(told) or self._with_ids(told)
+            rows = len(cells_of(phases))
+            staged.append((line, rows, distinct_rows(phases), None, *head, phases, seconds))
+            self.rows += rows
         self._insert("staged", staged)
 
     def judge(self) -> tuple[RowError, ...]:
@@ -102,18 +102,21 @@ class StagedJobs:
         """
         self._connection.execution_options(immediate=True)
         driver = cast(sqlite3.Connection, self._connection.connection.driver_connection)
+        driver.create_function("opened_of", 1, opened_of, deterministic=True)
         driver.create_function("seal_of", len(_JOB), lambda *job: seal_of(job), deterministic=True)
         self._name_new_people()
         last = self._one("SELECT ifnull(max(line), 0) FROM staged")
         taken = 0
         for start in range(0, last + 1, _LINES_AT_ONCE):
             lines = (start, start + _LINES_AT_ONCE)
-            procedures = self._connection.exec_driver_sql(f"SELECT DISTINCT s.procedure {_NEW}", lines)
-            set_aside(self._connection, procedures.scalars().all())
-            taken += self._one(f"SELECT ifnull(sum(s.new), 0) {_NEW}", lines)
+            counted = f"SELECT s.procedure, sum(s.new) {_NEW} GROUP BY s.procedure"
+            new = {procedure: int(rows) for procedure, rows in self._connection.exec_driver_sql(counted, lines)}
+            set_aside(self._connection, new)
+            taken += sum(new.values())
             self._connection.exec_driver_sql(
-                f"INSERT OR REPLACE INTO job_times ({', '.join(_JOB)}, rework, imported, left_out, seal) "
-                f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, t.left_out, seal_of({_OF_FILE}) {_NEW} ORDER BY s.line",
+                f"INSERT OR REPLACE INTO job_times ({', '.join(_JOB)}, rework, imported, left_out, opened, seal) "
+                f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, t.left_out, opened_of(s.opened_at), "
+                f"seal_of({_OF_FILE}) {_NEW} ORDER BY s.line",
                 lines,
             )
             self._connection.commit()
@@ -125,6 +128,11 @@ class StagedJobs:
         for table in ("staged", "merged"):
             self._run(f"DROP TABLE IF EXISTS temp.{table}")
         self._connection.commit()
+
+    def _with_ids(self, phases: str) -> str:
+        if len(self._phases) == _PHASES_KNOWN:
+            self._phases.clear()
+        return self._phases.setdefault(phases, with_people(phases, self._id_of))
 
     def _id_of(self, name: str) -> str:
         """The id that the staged jobs have for a name; one of a forgotten person's, where it is theirs."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Boolean, Column, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import BigInteger, Boolean, Column, Index, Integer, LargeBinary, MetaData, Table, Text, UniqueConstraint
 
 METADATA = MetaData()
 
@@ -48,7 +48,7 @@ JOB_TIMES = Table(
     Column("place", Integer, primary_key=True),
     Column("job", Text, nullable=False, unique=True),
     Column("opened_at", Text, nullable=False),
-    Column("procedure", Text, nullable=False, index=True),
+    Column("procedure", Text, nullable=False),
     Column("operations", Text, nullable=False),
     Column("corrosion", Text, nullable=False),
     Column("support", Text, nullable=False),
@@ -57,12 +57,15 @@ JOB_TIMES = Table(
     Column("rework", Boolean, nullable=False),
     Column("imported", Boolean, nullable=False),
     Column("left_out", Text),
+    Column("opened", Integer, nullable=False),
     Column("seal", Integer, nullable=False),
+    Index("ix_job_times_opened", "procedure", "opened", "job"),
     sqlite_autoincrement=True,
 )
 """One row a job that has phase times: closed jobs of this bench, and jobs imported. See `packed_jobs.PackedJob`; `seal`
-is a checksum over its values. A job that changes gets a new `place`, the highest so far. `left_out` says why the job
-does not count: '' where a person lets it count, null where nobody has decided."""
+is a checksum over its values, `opened` the microseconds from the epoch to `opened_at`. A job that changes gets a new
+`place`, the highest so far. `left_out` says why the job does not count: '' where a person lets it count, null where
+nobody has decided."""
 
 TALLIES = Table(
     "tallies",

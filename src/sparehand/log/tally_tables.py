@@ -63,9 +63,11 @@ def count_job(connection: Connection, times: JobTimes, jobs_of: JobsOf, *, again
 
 def set_aside(connection: Connection, procedures: Iterable[str]) -> None:
     """Say that times of the procedures are put in or taken out without being counted; `recount` makes it good."""
-    for procedure in sorted(procedures):
-        _locked(connection, procedure)
-        _write(connection, procedure, None)
+    some = sorted(procedures)
+    if some:
+        connection.execute(_MAKE, [_empty(procedure) for procedure in some])
+        anew = {"revision": _T.revision + 1, "body": None, "seal": 0}
+        connection.execute(update(TALLIES).where(_T.procedure.in_(some)).values(anew))
 
 
 def recount(connection: Connection, jobs_of: JobsOf) -> bool:
@@ -124,10 +126,16 @@ def revision(connection: Connection) -> int:
     return int(connection.scalar(select(func.coalesce(func.sum(_T.revision), 0))) or 0)
 
 
+_MAKE = insert(TALLIES).prefix_with("OR IGNORE")
+
+
+def _empty(procedure: str) -> dict[str, object]:
+    return {"procedure": procedure, "revision": 0, "seal": 0}
+
+
 def _locked(connection: Connection, procedure: str) -> Row[Any]:
     """The row of a procedure, made if missing; no other transaction writes it until this one ends."""
-    empty = {"procedure": procedure, "revision": 0, "seal": 0}
-    connection.execute(insert(TALLIES).prefix_with("OR IGNORE").values(empty))
+    connection.execute(_MAKE, _empty(procedure))
     return connection.execute(select(TALLIES).where(_T.procedure == procedure)).one()
 
 

@@ -9,12 +9,13 @@ from typing import Any
 
 from sqlalchemy import Connection, insert
 
-from sparehand.log.packed_jobs import HEAD_COLUMNS, from_values, packed, seal_of
+from sparehand.log.packed_jobs import HEAD_COLUMNS, NO_PHASES, from_values, packed, row_of
 from sparehand.log.tables import JOB_TIMES
 from sparehand.log.time_rows import COLUMNS, TimeRow, number_text
 
 UNPACKED = (*COLUMNS, "place", "imported", "seal")
 """What each form of the old table has."""
+_NEVER = "1970-01-01T00:00:00+00:00"
 _AT_ONCE = 5_000
 
 
@@ -39,18 +40,16 @@ def jobs_of_rows(rows: Iterable[Mapping[Any, Any]]) -> Iterator[dict[str, Any]]:
         found = list(of_job)
         imported = all(row["imported"] for row in found)
         kept = [row for row in found if bool(row["imported"]) is imported]
+        rework, left_out = bool(kept[0].get("rework")), kept[0].get("left_out")
         try:
             job = packed([TimeRow(**{column: row[column] for column in COLUMNS}) for row in kept])
-            seal = seal_of(job) if all(_seal_of(row) == row["seal"] for row in kept) else -1
+            row = row_of(job, rework=rework, imported=imported, left_out=left_out)
+            whole = all(_seal_of(each) == each["seal"] for each in kept)
         except (TypeError, ValueError):  # damaged, which reading then tells
-            job, seal = from_values([*(kept[0][column] for column in HEAD_COLUMNS), "[]", ""]), -1
-        yield job._asdict() | {
-            "place": found[-1]["place"],
-            "rework": bool(kept[0].get("rework")),
-            "imported": imported,
-            "left_out": kept[0].get("left_out"),
-            "seal": seal,
-        }
+            job = from_values([*(kept[0][column] for column in HEAD_COLUMNS), NO_PHASES, ""])._replace(opened_at=_NEVER)
+            row = row_of(job, rework=rework, imported=imported, left_out=left_out)
+            whole = False
+        yield row | {"place": found[-1]["place"]} | ({} if whole else {"seal": -1})
 
 
 def _seal_of(row: Mapping[Any, Any]) -> int:

@@ -15,7 +15,7 @@ from sparehand.log.connection import plain_errors, reading
 from sparehand.log.event_rows import StoredEvent, stored_events
 from sparehand.log.headers import closed_batch
 from sparehand.log.job_rows import rows_of
-from sparehand.log.packed_jobs import PackedJob, admitted_job, from_values, packed
+from sparehand.log.packed_jobs import NO_PHASES, PackedJob, admitted_job, from_values, packed
 from sparehand.log.people import People
 from sparehand.log.phase_times import PACKED
 from sparehand.log.replay import replay
@@ -128,7 +128,7 @@ def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
     closed = closed_batch(history) is not None
     rows = rows_of(times) if closed else ()
     head = (times.job, times.opened_at.isoformat(), times.procedure, ";".join(times.operations))
-    sent = packed(rows) if rows else PackedJob(*head, times.corrosion, times.support, "[]", "")
+    sent = packed(rows) if rows else PackedJob(*head, times.corrosion, times.support, NO_PHASES, "")
     return SentSummary(job.job, job.month, upto, sent, times.rework or bool(times.left_out), False, closed)
 
 

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 from sparehand.ground.bounds import WORDS_CHARACTERS
 from sparehand.ground.terminal import printable
 from sparehand.log.connection import plain_errors, reading, writing
-from sparehand.log.packed_jobs import admitted_job, from_values, seal_of
+from sparehand.log.packed_jobs import admitted_job, from_values, row_of
 from sparehand.log.phase_times import PACKED, require_sealed
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -155,12 +155,7 @@ def _take_summaries(connection: Connection, summaries: Sequence[SentSummary]) ->
         if not each.imported or known.get(each.times.job, 0) < (1 if BENCH_MARK in each.times.job else each.revision)
     }
     connection.execute(delete(JOB_TIMES).where(JOB_TIMES.c.job.in_(fresh.keys() & known.keys())))
-    flags = {"imported": True, "left_out": None}
-    rows = [
-        each.times._asdict() | flags | {"rework": each.rework, "seal": seal_of(each.times)}
-        for each in fresh.values()
-        if each.times.rows
-    ]
+    rows = [row_of(each.times, rework=each.rework, imported=True) for each in fresh.values() if each.times.rows]
     if rows:
         connection.execute(insert(JOB_TIMES), rows)
     return sum(each.times.rows for each in fresh.values())

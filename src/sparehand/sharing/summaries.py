@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Row
 
-from sparehand.log.packed_jobs import PackedJob
+from sparehand.log.packed_jobs import PackedJob, PhaseCells, phases_text
 from sparehand.sharing.parcel import SentSummary
 
 BENCH_MARK = "@"
@@ -29,8 +31,14 @@ def summary_in(row: Row[Any]) -> SentSummary:
     """The summary of a row."""
     name = name_in_shop(row.name, row.bench, imported=row.imported)
     head = (row.opened_at, row.procedure, row.operations, row.corrosion, row.support)
-    times = PackedJob(name, *head, row.phases, row.seconds)
+    times = PackedJob(name, *head, _phases(row.phases), row.seconds)
     return SentSummary(row.job, row.month, row.revision, times, row.rework, row.imported, row.closed)
+
+
+@lru_cache(maxsize=4096)
+def _phases(told: str) -> str:
+    """The phases of a job as a log has them; of lists of cells as the query gives them."""
+    return phases_text(tuple(PhaseCells(*cells) for cells in json.loads(told)))
 
 
 def name_in_shop(name: str, bench: str, *, imported: bool) -> str:

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple
 
 from sparehand.times.sample import SampleJob
 from sparehand.times.time_cells import TimeCell
@@ -37,19 +37,13 @@ Pattern = tuple[tuple[str, bool], ...]
 """The phases of a job in alphabetical order, each with whether it was done before on another side of this job."""
 
 
-class Circumstances(Protocol):
-    """What all phases of a job share: the conditions, the repetition, the unit of time, who led each phase."""
+class Alike(NamedTuple):
+    """What jobs share that have all regressors but time in common."""
 
-    @property
-    def corrosion(self) -> str: ...  # noqa: D102
-    @property
-    def support(self) -> str: ...  # noqa: D102
-    @property
-    def doublings(self) -> float: ...  # noqa: D102
-    @property
-    def unit(self) -> int: ...  # noqa: D102
-    @property
-    def technicians(self) -> Sequence[str]: ...  # noqa: D102
+    corrosion: str
+    support: str
+    doublings: float
+    technicians: tuple[str, ...]
 
 
 @dataclass
@@ -93,21 +87,25 @@ class PatternSums:
         for place, log in enumerate(logs):
             _add_scaled(self.logs[place], log, logs)
 
-    def add_many(self, jobs: Sequence[Circumstances], logs: NDArray[np.float64]) -> None:
-        """Add many jobs at once, whose log seconds (jobs, phases) are in the order of the pattern."""
+    def add_many(
+        self, alike: Sequence[Alike], kinds: NDArray[np.int64], units: NDArray[np.int64], logs: NDArray[np.float64]
+    ) -> None:
+        """Add many jobs at once, whose log seconds (jobs, phases) are in the order of the pattern.
+
+        `kinds` and `units` (jobs,) give which of `alike` each job is, and its unit of time.
+        """
         import numpy as np  # here, for a bench that closes one job does without
 
-        self._begin(logs.shape[1], max(job.unit for job in jobs))
-        alike: dict[tuple[object, ...], list[int]] = {}
-        for row, job in enumerate(jobs):
-            time = _time_of(job.unit, self.latest)
-            alike.setdefault((job.corrosion, job.support, job.doublings, job.technicians, time), []).append(row)
-        named = [(rows, list(regressors_of(jobs[rows[0]], self.latest))) for rows in alike.values()]
-        places = {name: self._place(name) for name in dict.fromkeys(name for _, some in named for name, _ in some)}
-        regressors = np.zeros((len(jobs), len(self.names)))
-        for rows, some in named:
-            for name, value in some:
-                regressors[rows, places[name]] = value
+        self._begin(logs.shape[1], int(units.max()))
+        times, cells = np.unique(units, return_inverse=True)
+        some = [list(shared_regressors(job)) for job in alike]
+        some += [[(_time_of(int(unit), self.latest), 1.0)] for unit in times]
+        places = {name: self._place(name) for name in dict.fromkeys(name for each in some for name, _ in each)}
+        table = np.zeros((len(some), len(self.names)))
+        for row, each in enumerate(some):
+            for name, value in each:
+                table[row, places[name]] = value
+        regressors = table[kinds] + table[len(alike) + cells]
         for into, first, second in (
             (self.regressors, regressors, regressors),
             (self.crossed, regressors, logs),
@@ -177,8 +175,14 @@ def _add_rows(into: list[list[float]], rows: list[list[float]]) -> None:
         row[:] = [a + b for a, b in zip(row, more, strict=False)]
 
 
-def regressors_of(job: Circumstances, latest: int) -> Iterator[tuple[str, float]]:
+def regressors_of(job: SampleJob, latest: int) -> Iterator[tuple[str, float]]:
     """What all phases of a job share, by name; several technicians count by the share of phases each has led."""
+    yield from shared_regressors(Alike(job.corrosion, job.support, job.doublings, job.technicians))
+    yield _time_of(job.unit, latest), 1.0
+
+
+def shared_regressors(job: Alike) -> Iterator[tuple[str, float]]:
+    """The same without the span of time."""
     yield ALL, 1.0
     if job.corrosion in _LEVELS:
         yield _LEVELS[job.corrosion], 1.0
@@ -188,7 +192,6 @@ def regressors_of(job: Circumstances, latest: int) -> Iterator[tuple[str, float]
         yield LEARNING, job.doublings
     for person, count in sorted(Counter(job.technicians).items()):
         yield PERSON + person, count / len(job.technicians)
-    yield _time_of(job.unit, latest), 1.0
 
 
 @lru_cache(maxsize=4096)

@@ -85,7 +85,10 @@ class Tally:
             return True
         if moment < self.last.get(job.technician, ("", "")):
             return False
-        self.count_job(times, job.technician, job.held_seconds)
+        self.was_last(job.technician, times)
+        self.jobs[job.technician] += 1
+        self.supports[job.support] += 1
+        self.count_hold(job.held_seconds)
         self._count(job)
         self._place(job)
         return all(self.holds(phase) for phase in {cell.phase for cell in job.cells})
@@ -115,13 +118,14 @@ class Tally:
             return True
         return 1 / DRIFT <= median_of(self.bins[phase]) / self.anchors[phase] <= DRIFT
 
-    def count_job(self, times: JobTimes | KeptJob, technician: str, held_seconds: float) -> None:
-        """Count that a technician did a job, and how long it was held."""
-        self.last[technician] = _moment(times)
-        self.jobs[technician] += 1
-        self.supports[times.support] += 1
-        if held_seconds >= SHORTEST_HOLD_SECONDS:
-            self.held.add(held_seconds)
+    def count_hold(self, seconds: float) -> None:
+        """Count how long a job was held."""
+        if seconds >= SHORTEST_HOLD_SECONDS:
+            self.held.add(seconds)
+
+    def was_last(self, technician: str, times: JobTimes | KeptJob) -> None:
+        """Say that a technician did this job, none after it so far but such as were said."""
+        self.last[technician] = max(self.last.get(technician, ("", "")), _moment(times))
 
     def _count(self, job: SampleJob) -> None:
         """Its shape, its phases and snags, but not the logs of work."""
