@@ -12,14 +12,14 @@ import jsonschema
 import pytest
 
 from desk.typed import command, refused
-from job.table import opening
+from job.table import demo_procedure, opening
 from log.demo import recorded
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.places import LOG_FILE
 from sparehand.job.events import JobClosed, Vehicle
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.visit_records import VisitRecords
-from sparehand.visit.calibration import JobEnd, calibration, promise_outcomes
+from sparehand.visit.calibration import JobEnd, PromiseOutcome, calibration, promise_outcomes
 from sparehand.visit.day_plan import plan_schema
 from sparehand.visit.records import Promise, promise_record
 
@@ -233,13 +233,21 @@ def test_promises_are_written_down_once_each_and_compared_with_what_happened(
         day(data, capsys, plan, "--promise")
     store = SqliteEventStore(data / LOG_FILE)
     assert len(VisitRecords(store.engine, store.path).of_kind("promise made")) == 2
-    opened = opening().model_copy(update={"vehicle": Vehicle(identification="demo-42")})
+    about = {"procedure": demo_procedure("brake-discs-epb"), "operations": ("brake-pads",), "sides": ("left",)}
+    opened = opening().model_copy(update={"vehicle": Vehicle(identification="demo-42"), **about})
     events = recorded("261130-real", 0, opened, JobClosed())
     later = LiveClock("later").now()
     store.append("261130-real", 0, tuple(one.model_copy(update={"at": later}) for one in events))
     command(data, "promises", "--json")
     (outcome,) = (json.loads(line) for line in capsys.readouterr().out.splitlines())
     assert (outcome["job"], outcome["outcome"]) == ("261130-real", "kept")
+    (band,) = calibration([PromiseOutcome.model_validate(outcome)])
+    report = data / "report.html"
+    command(data, "quote", "brake-discs-epb", "--report", str(report))
+    cells = f"<td>1</td><td>{band.expected:.1f} ± {band.sd:.1f}</td><td>1</td>"
+    assert cells in report.read_text(encoding="utf-8")
+    command(data, "quote", "wheel-bearing-press", "--report", str(report))
+    assert "How promises were kept" not in report.read_text(encoding="utf-8"), "no promise was about one"
     command(data, "promises")
     assert "1 were kept" in " ".join(capsys.readouterr().out.split())
     command(data, "log", "show", "261130-real")

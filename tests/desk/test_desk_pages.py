@@ -135,7 +135,9 @@ def test_the_way_to_the_bay_page_is_there_where_that_is(data: Path) -> None:
 
 def test_a_labour_report_is_shown(data: Path) -> None:
     assert "/desk/labour?procedure=brake-discs-epb" in page(data, "labour")
-    assert "<svg" in page(data, "labour", procedure="brake-discs-epb")
+    report = page(data, "labour", procedure="brake-discs-epb")
+    assert "<svg" in report
+    assert 'href="/desk/labour"' in report
 
 
 @pytest.mark.parametrize(

@@ -42,7 +42,9 @@ def _job_ends(store: SqliteEventStore, promises: tuple[Promise, ...]) -> list[Jo
     plates = {plate_key(one.plate) for one in promises if one.plate}
     found = {one.job: one.identification for one in opened_vehicles(store)}
     wanted = (one for one in store.jobs() if one.id in named or plate_key(found.get(one.id, "")) in plates)
-    return [JobEnd(one.id, found.get(one.id, ""), one.opened_at, _closed_at(store, one)) for one in wanted]
+    return [
+        JobEnd(one.id, found.get(one.id, ""), one.opened_at, _closed_at(store, one), one.procedure) for one in wanted
+    ]
 
 
 def _closed_at(store: SqliteEventStore, header: JobHeader) -> datetime | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from sparehand.desk.page_file import write_page
@@ -18,6 +19,7 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.shop.earlier_jobs import other_procedures, shop_times
 from sparehand.shop.past_forecasts import past_widening
 from sparehand.shop.shop_belief import quote_inputs
+from sparehand.visit.calibration import calibration
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,7 @@ def print_quote(asked: QuoteOptions, *, as_json: bool, report: Path | None, data
 
 def labour_page(asked: QuoteOptions, folder: Path) -> str:
     """The labour report as HTML."""
-    return _Quoted(asked, folder).page()
+    return _Quoted(asked, folder).page(at_desk=True)
 
 
 class _Quoted:
@@ -76,13 +78,16 @@ class _Quoted:
         past = past_widening(self._store, self._procedure, self._name, folder)
         self.given = quote_from_belief(request, self._procedure, inputs.own, inputs.belief, inputs.plans, widening=past)
 
-    def page(self) -> str:
-        """The report as HTML."""
+    def page(self, *, at_desk: bool = False) -> str:
+        """The report as HTML, with how the promises of the procedure's jobs were kept."""
+        from sparehand.desk.promise_list import outcomes_of
         from sparehand.screens.labour_report import labour_report
 
         jobs = shop_times(self._store)
         others = other_procedures({job.procedure for job in jobs}, self._name, self._folder)
-        return labour_report(self.given, jobs, self._procedure, others)
+        outcomes = outcomes_of(self._folder, datetime.now().astimezone())
+        bands = calibration([one for one in outcomes if one.procedure == self._name])
+        return labour_report(self.given, jobs, self._procedure, others, bands=bands, at_desk=at_desk)
 
 
 def _share(risk: float) -> float:

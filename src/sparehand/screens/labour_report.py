@@ -12,11 +12,13 @@ from sparehand.labour.forecasting.effects import Effects, effects
 from sparehand.labour.forecasting.quote_records import Quote
 from sparehand.labour.judging.backtest import Backtest, backtest
 from sparehand.procedures.model import Procedure
+from sparehand.screens.day_table import BAND_COLUMNS, band_cells
 from sparehand.screens.labour_plots import Interval, hours_plot, intervals_plot, shares_plot, steps_plot
 from sparehand.screens.pages import page_template
 from sparehand.screens.quote_table import delay_words
 from sparehand.times.job_times import JobTimes, PhaseTime
 from sparehand.times.what_counts import left_out_reason
+from sparehand.visit.calibration import Band
 
 ENOUGH_TO_TEST = 5
 """Fewer jobs than this say nothing about past forecasts."""
@@ -50,11 +52,14 @@ def labour_report(
     procedure: Procedure | None,
     others: Sequence[Procedure] = (),
     people: bool = False,
+    bands: Sequence[Band] = (),
+    at_desk: bool = False,
 ) -> str:
     """The report on `quote` as HTML; of `jobs`, those of its procedure are shown.
 
     `others` are the procedures whose plans the quote used. `people` adds what to plan for by technician, where a shop
-    has turned that on and a technician has enough jobs.
+    has turned that on and a technician has enough jobs. `bands` are how the promises of such jobs were kept; `at_desk`
+    the page has a way back to the desk's pages, which is not printed.
     """
     planned = {phase.id: 60 * (phase.planned_minutes or 0) for phase in procedure.phases} if procedure else {}
     every = [job for job in jobs if job.procedure == quote.procedure and not job.rework]
@@ -91,6 +96,9 @@ def labour_report(
         effects=(*found.conditions, *found.technicians),
         people=bool(found.technicians),
         calibration=past,
+        bands=[band_cells(band) for band in bands],
+        band_columns=BAND_COLUMNS,
+        at_desk=at_desk,
     )
 
 

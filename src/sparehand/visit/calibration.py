@@ -26,6 +26,7 @@ class JobEnd:
     plate: str
     opened_at: datetime
     closed_at: datetime | None
+    procedure: str = ""
 
 
 class PromiseOutcome(SheetRecord):
@@ -37,6 +38,7 @@ class PromiseOutcome(SheetRecord):
     chance: float
     job: str | None
     ready_at: datetime | None
+    procedure: str
     outcome: Literal["kept", "missed", "open"]
 
 
@@ -94,6 +96,7 @@ def _outcome(promise: Promise, jobs: Sequence[JobEnd], now: datetime) -> Promise
         chance=promise.chance,
         job=job.job if job else None,
         ready_at=ready,
+        procedure=job.procedure if job else "",
         outcome=outcome,
     )
 
