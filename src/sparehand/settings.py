@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.toml_file import parse_toml, read_toml
+from sparehand.job.events import DistanceUnit
 from sparehand.log.durable import write_durably
 from sparehand.procedures.quantities import TorqueUnit
 
@@ -29,6 +30,7 @@ class Settings(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     torque_unit: TorqueUnit = "N·m"
+    distance_unit: DistanceUnit | None = None
     answer_length: AnswerLength = "full"
     idle_reminder_minutes: int = Field(default=20, ge=0, le=240)
     voice: str | None = Field(default=None, max_length=100)
@@ -58,6 +60,7 @@ class Settings(BaseModel):
 
 EXPLANATIONS: Mapping[str, str] = {
     "torque_unit": "The unit in which torques are spoken and shown: N·m, lbf·ft, lbf·in or kgf·m.",
+    "distance_unit": "The unit of odometers and distances: km or mi; empty records an odometer without a unit.",
     "answer_length": "full, or terse: the value alone, without the sentence around it.",
     "idle_reminder_minutes": "After so many minutes without a word it asks whether the work is on hold; 0 is never.",
     "voice": "The voice, by an id that `sparehand selfcheck` lists; empty is the natural one, or American English.",

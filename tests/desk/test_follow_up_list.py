@@ -19,15 +19,16 @@ from sparehand.log.job_search import plate_key
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
 from sparehand.screens.card import job_card
+from sparehand.screens.due_table import when_words
 from sparehand.shop.follow_ups import follow_ups_of_log, left_open_for, read_states
 
 TODAY = date(2026, 11, 25)
 OPEN, CLOSED, OTHER = "261101-open", "261102-shut", "261103-else"
 
 
-def job(store: SqliteEventStore, id: str, *events: Event, plate: str = "DEMO 42", odometer: int | None = None) -> None:
+def job(store: SqliteEventStore, id: str, *events: Event, plate: str = "DEMO 42", **read: Any) -> None:
     """A job whose operation brings a wheel alignment, with these events after its opening."""
-    vehicle = Vehicle(name="invented estate", identification=plate, odometer=odometer)
+    vehicle = Vehicle(name="invented estate", identification=plate, **read)
     store.append(id, 0, recorded(id, 0, opening().model_copy(update={"vehicle": vehicle}), *events))
 
 
@@ -71,6 +72,48 @@ def test_each_follow_up_stands_as_its_date_its_distance_and_the_day_say(store: S
         "metered": "later",
     }
     assert next(iter(standing)) == "past"
+
+
+def card_of(store: SqliteEventStore) -> str:
+    history = store.events(OPEN)
+    state = fold(history)
+    return job_card(state, timesheet(state), history)
+
+
+@pytest.mark.parametrize(
+    ("reading", "unit", "standing"),
+    [
+        (85_000, None, "due"),
+        (84_999, None, "later"),
+        # A mile is 1.609344 km exactly (NIST Special Publication 811, appendix B; from memory):
+        # 52 817 mi are 85 000.7 km, 52 816 mi are 84 999.1 km.
+        (52_817, "mi", "due"),
+        (52_816, "mi", "later"),
+        (85_000, "km", "due"),
+    ],
+)
+def test_a_distance_is_due_in_whatever_unit_the_odometer_counts(
+    reading: int, unit: str | None, standing: str, store: SqliteEventStore
+) -> None:
+    job(store, CLOSED, extra("driven", due_distance=85_000, distance_unit="km"), JobClosed(), odometer=60_000)
+    job(store, OTHER, plate="demo-42", odometer=reading, odometer_unit=unit)
+    if unit == "mi":
+        job(store, OPEN, plate="demo-42", odometer=84_000, odometer_unit="km")
+    assert rows(store)[CLOSED, "driven"] == standing
+
+
+def test_the_unit_of_the_settings_is_recorded_and_printed(
+    tmp_path: Path, store: SqliteEventStore, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job(store, OPEN, extra("driven", due_distance=85_000, distance_unit="km"), odometer=80_000)
+    assert "<dd>80000</dd>" in card_of(store)
+    command(tmp_path, "settings", "set", "distance_unit", "mi")
+    command(tmp_path, "amend", OPEN, "--odometer", "52000")
+    command(tmp_path, "due", "set", OPEN, "driven", "--distance", "53000")
+    assert "<dd>52000 mi</dd>" in card_of(store)
+    found, _ = follow_ups_of_log(store, TODAY, None)
+    assert "at 53000 mi, last read 52000 mi" in map(when_words, found)
+    assert "distance_unit" in refused(tmp_path, capsys, "settings", "set", "distance_unit", "leagues")
 
 
 def test_a_later_job_of_the_vehicle_brings_it_back_and_ticks_it(store: SqliteEventStore) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from job.table import open_job
@@ -98,3 +99,15 @@ def test_closing_ends_a_line_that_still_runs() -> None:
     table.do(c.StartLine("work elsewhere"), c.Close("parts on order"), c.Confirm())
     assert table.state.progress.closed
     assert not table.state.progress.visit.lines[0].runs
+
+
+def test_the_odometer_is_read_back_and_recorded_in_the_unit_that_the_job_was_opened_with() -> None:
+    for unit, word in (("mi", "miles"), ("km", "kilometres"), (None, "")):
+        table = open_job()
+        opened = table.state.opened
+        vehicle = opened.vehicle.model_copy(update={"odometer_unit": unit})
+        table.state = replace(table.state, opened=opened.model_copy(update={"vehicle": vehicle}))
+        asked = table.do(c.SayOdometer("84210"))
+        assert f"84210 {word}".strip() + "." in " ".join(line.shown for line in asked.lines)
+        assert f"odometer 84210 {word}".strip() in " ".join(line.shown for line in table.do(c.Confirm()).lines)
+        assert (table.state.vehicle.odometer, table.state.vehicle.odometer_unit) == (84_210, unit)

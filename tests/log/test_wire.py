@@ -11,7 +11,7 @@ from hypothesis import given, settings, strategies as st
 
 from log.demo import opening, recorded
 from log.generated import EVENT_CLASSES, events, moments
-from sparehand.job.events import Fact, Recorded
+from sparehand.job.events import ConditionsSeen, DistanceUnit, Fact, Recorded, Vehicle
 from sparehand.log.store import DamagedLogError
 from sparehand.log.wire import canonical, from_wire, to_wire
 
@@ -33,6 +33,16 @@ def test_every_class_of_event_reads_back_equal_and_writes_the_same_again(kind: t
     body = to_wire(one, str)
     assert from_wire(body, str) == one
     assert to_wire(from_wire(body, str), str) == body
+
+
+@pytest.mark.parametrize("unit", ["km", "mi", None])
+def test_an_odometer_without_a_unit_is_written_as_it_was_before_there_were_units(unit: DistanceUnit | None) -> None:
+    vehicle = Vehicle(odometer=84_210, odometer_unit=unit)
+    seen = ConditionsSeen(odometer=84_215, odometer_unit=unit)
+    for one in recorded("261125-k7qm", 0, opening().model_copy(update={"vehicle": vehicle}), seen):
+        body = to_wire(one, str)
+        assert ("odometer_unit" in body) == (unit is not None)
+        assert from_wire(body, str) == one
 
 
 def test_the_written_form_holds_ids_in_place_of_names() -> None:

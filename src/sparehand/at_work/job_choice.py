@@ -11,7 +11,7 @@ from sparehand.desk.run_options import asked_sides
 from sparehand.ground.choices import listed, one_of
 from sparehand.ground.near_names import near_name
 from sparehand.ground.terminal import new_console
-from sparehand.job.events import Corrosion, JobOpened, Support, Vehicle
+from sparehand.job.events import Corrosion, DistanceUnit, JobOpened, Support, Vehicle
 from sparehand.job.job_opening import Opening, opening_answer
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.load import LoadedProcedure
@@ -81,12 +81,12 @@ def asked_at_terminal(what: str) -> str:
     return new_console().input(f"{what}: ").strip() if sys.stdin.isatty() else ""
 
 
-def vehicle_of(choice: Choice) -> Vehicle:
-    """The vehicle. Raises InputError for a corrosion or a support that is none."""
+def vehicle_of(choice: Choice, unit: DistanceUnit | None) -> Vehicle:
+    """The vehicle, whose odometer counts in `unit`. Raises InputError for a corrosion or a support that is none."""
     name = choice.vehicle or asked_at_terminal("Vehicle")
     corrosion: Corrosion = one_of(choice.corrosion, Corrosion, "the corrosion")
     support: Support = one_of(choice.support, Support, "the support")
-    return Vehicle(name=name, odometer=choice.odometer, corrosion=corrosion, support=support)
+    return Vehicle(name=name, odometer=choice.odometer, odometer_unit=unit, corrosion=corrosion, support=support)
 
 
 def opened(

@@ -64,7 +64,7 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     options = options.on(settings)
     loaded = find_procedure(choice.procedure, folder)
     opening = opening_of(loaded.procedure, choice)
-    vehicle, order = _arrived(choice, order)
+    vehicle, order = _arrived(choice, order, settings)
     store = SqliteEventStore(folder / LOG_FILE)
     crew = crew_of(choice, settings, store)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
@@ -88,7 +88,7 @@ def begin_first(
     write_default(folder)
     settings = load_settings(folder)
     options = options.on(settings)
-    vehicle, order = _arrived(choice, order)
+    vehicle, order = _arrived(choice, order, settings)
     loaded = unwritten(name, vehicle.name)
     opening = Opening(loaded.procedure, (loaded.procedure.id,), (), begun=True)
     store = SqliteEventStore(folder / LOG_FILE)
@@ -102,10 +102,10 @@ def begin_first(
             surroundings.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
 
 
-def _arrived(choice: Choice, order: Order | None) -> tuple[Vehicle, Order]:
+def _arrived(choice: Choice, order: Order | None, settings: Settings) -> tuple[Vehicle, Order]:
     """The vehicle and what the customer says, asked at the terminal where nobody gave them."""
     order = order or Order()
-    vehicle = vehicle_of(choice)
+    vehicle = vehicle_of(choice, settings.distance_unit)
     plate = order.identification or asked_at_terminal("Number plate or vehicle number")
     complaint = order.complaint or asked_at_terminal("What the customer says")
     return vehicle.model_copy(update={"identification": plate}), replace(order, complaint=complaint)

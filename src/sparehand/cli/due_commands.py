@@ -15,7 +15,7 @@ line = typer.Typer(help="Lines beside the procedure: diagnosis, road test, waiti
 
 Job = Annotated[str, typer.Argument(metavar="JOB", help="Its id; it may be closed.")]
 FollowUp = Annotated[str, typer.Argument(metavar="FOLLOW-UP", help="Its name in the last column of `sparehand due`.")]
-Unit = Annotated[str, typer.Option(help="km or mi.")]
+Unit = Annotated[str | None, typer.Option(help="km or mi; the distance_unit of the settings by default.")]
 Result = Annotated[str | None, typer.Option(metavar="TEXT", help="What came out.")]
 Reference = Annotated[str | None, typer.Option(metavar="TEXT", help="The other shop's or the order's number.")]
 Distance = Annotated[float | None, typer.Option(metavar="NUMBER", help="How far a road test went.")]
@@ -41,7 +41,7 @@ def due_set(
     follow_up: FollowUp,
     on: Annotated[str | None, typer.Option(metavar="YYYY-MM-DD", help="The date.")] = None,
     distance: Annotated[float | None, typer.Option(metavar="NUMBER", help="What the odometer will read.")] = None,
-    unit: Unit = "km",
+    unit: Unit = None,
     hours: Annotated[float | None, typer.Option(metavar="NUMBER", help="What the hour meter will read.")] = None,
     words: Annotated[str, typer.Option(metavar="TEXT", help="A follow-up that the procedure does not bring.")] = "",
     by: By = None,
@@ -83,7 +83,7 @@ def line_add(
     result: Result = None,
     reference: Reference = None,
     distance: Distance = None,
-    unit: Unit = "km",
+    unit: Unit = None,
     amount: Amount = None,
     payer: PaidBy = None,
     by: By = None,
@@ -102,7 +102,7 @@ def line_note(
     result: Result = None,
     reference: Reference = None,
     distance: Distance = None,
-    unit: Unit = "km",
+    unit: Unit = None,
     amount: Amount = None,
     payer: PaidBy = None,
     by: By = None,

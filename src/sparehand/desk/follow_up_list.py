@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from sparehand.desk.job_desk import JobDesk, job_on_desk
-from sparehand.ground.choices import one_of
+from sparehand.desk.job_desk import JobDesk, job_on_desk, unit_of
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
-from sparehand.job.events import DistanceUnit, FollowUpDone, FollowUpScheduled
+from sparehand.job.events import FollowUpDone, FollowUpScheduled
 from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.visit_lines import FollowUpNote
 from sparehand.log.sqlite import SqliteEventStore
@@ -27,7 +26,7 @@ class DueWhen:
 
     on: str | None = None
     distance: float | None = None
-    unit: str = "km"
+    unit: str | None = None
     hours: float | None = None
 
 
@@ -64,8 +63,8 @@ def schedule(job: str, follow_up: str, when: DueWhen, words: str, by: str | None
     """
     if when.on is None and when.distance is None and when.hours is None:
         raise InputError("nothing says when it is due; give --on DATE, --distance NUMBER or --hours NUMBER")
-    unit: DistanceUnit | None = one_of(when.unit, DistanceUnit, "the unit") if when.distance is not None else None
     with job_on_desk(job, by, data) as desk:
+        unit = unit_of(when.unit, desk) if when.distance is not None else None
         id = follow_up if words else _known(desk, follow_up).id
         event = FollowUpScheduled(
             follow_up=id,

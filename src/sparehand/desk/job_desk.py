@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sparehand.conversation.session import amend
+from sparehand.ground.choices import one_of
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
-from sparehand.job.events import Event
+from sparehand.job.events import DistanceUnit, Event
 from sparehand.job.state import JobState, fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.settings import load_settings
@@ -25,6 +26,7 @@ class JobDesk:
     id: str
     who: str
     bench: str
+    distance_unit: DistanceUnit | None = None
 
     @property
     def state(self) -> JobState:
@@ -37,6 +39,11 @@ class JobDesk:
             amend(self.store, self.id, event, self.who, self.bench, LiveClock(new_run_id()).now())
 
 
+def unit_of(said: str | None, desk: JobDesk) -> DistanceUnit:
+    """The unit of a distance: as it was said, or as the settings say. Raises InputError for one that is none."""
+    return one_of(said, DistanceUnit, "the unit") if said else desk.distance_unit or "km"
+
+
 @contextmanager
 def job_on_desk(job: str, by: str | None, data: Path | None) -> Iterator[JobDesk]:
     """The job that `job` names. Raises InputError where there is none, FailureError where another window has it."""
@@ -45,4 +52,4 @@ def job_on_desk(job: str, by: str | None, data: Path | None) -> Iterator[JobDesk
     store = SqliteEventStore(folder / LOG_FILE)
     id = store.find_job(job)
     with store.claim(id):
-        yield JobDesk(store, id, by or settings.technician or "the desk", settings.bench)
+        yield JobDesk(store, id, by or settings.technician or "the desk", settings.bench, settings.distance_unit)

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
-from sparehand.desk.job_desk import job_on_desk
+from sparehand.desk.job_desk import JobDesk, job_on_desk, unit_of
 from sparehand.ground.choices import one_of
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console, printable
-from sparehand.job.events import DistanceUnit, Event, LineAdded, LineNoted, LineWork, Payer, PayerChosen
+from sparehand.job.events import Event, LineAdded, LineNoted, LineWork, Payer, PayerChosen
 from sparehand.job.state import fold
 from sparehand.log.sqlite import SqliteEventStore
 
@@ -23,7 +23,7 @@ class LineWords:
     result: str | None = None
     reference: str | None = None
     distance: float | None = None
-    unit: str = "km"
+    unit: str | None = None
     amount: str | None = None
     payer: str | None = None
 
@@ -33,7 +33,7 @@ def add_line(job: str, work: str, minutes: float, words: LineWords, by: str | No
     kind: LineWork = one_of(work, LineWork, "the line")
     with job_on_desk(job, by, data) as desk:
         number = len(desk.state.progress.visit.lines) + 1
-        desk.add(LineAdded(work=kind, minutes=minutes), *_noted(number, kind, words))
+        desk.add(LineAdded(work=kind, minutes=minutes), *_noted(number, kind, words, desk))
     print(f"Job {desk.id}: line {number}, {kind}, is written down by {desk.who}. See: sparehand card {desk.id}")
 
 
@@ -44,7 +44,7 @@ def note_line(job: str, number: int, words: LineWords, by: str | None, data: Pat
         if not 1 <= number <= len(lines):
             there = ", ".join(f"{line.number} {line.work}" for line in lines) or "none"
             raise InputError(f"job {desk.id} has no line {number}; it has: {there}")
-        events = _noted(number, lines[number - 1].work, words)
+        events = _noted(number, lines[number - 1].work, words, desk)
         if not events:
             raise InputError(f"nothing to add to line {number}; give --result, --reference, --payer or another option")
         desk.add(*events)
@@ -65,8 +65,8 @@ def print_lines(job: str, data: Path | None) -> None:
         console.print(f"Job {state.job} has no line. Add one: sparehand line add {state.job} diagnosis --minutes 20")
 
 
-def _noted(number: int, work: LineWork, words: LineWords) -> tuple[Event, ...]:
-    unit: DistanceUnit | None = one_of(words.unit, DistanceUnit, "the unit") if words.distance is not None else None
+def _noted(number: int, work: LineWork, words: LineWords, desk: JobDesk) -> tuple[Event, ...]:
+    unit = unit_of(words.unit, desk) if words.distance is not None else None
     if words.distance is not None and work != "road test":
         raise InputError(f"a distance belongs to a road test, not to a {work}; leave --distance away")
     noted = LineNoted(

@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from sparehand.desk.job_desk import job_on_desk
+from sparehand.desk.job_desk import JobDesk, job_on_desk
 from sparehand.ground.choices import one_of
 from sparehand.ground.errors import InputError
 from sparehand.job.events import (
     ConditionsSeen,
     Corrosion,
+    DistanceUnit,
     Event,
     OldPartKept,
     OrderNoted,
@@ -52,7 +53,7 @@ class Amendment:
 def amend_job(job: str, amendment: Amendment, by: str | None, data: Path | None) -> None:
     """Add to the record of a job. Raises InputError for a part that it does not have, or where nothing is said."""
     with job_on_desk(job, by, data) as desk:
-        added = tuple(_events(amendment, desk.state, desk.store))
+        added = tuple(_events(amendment, desk))
         if not added:
             raise InputError(f"nothing to add to job {desk.id}; give --cause, --correction, --part or another option")
         desk.add(*added)
@@ -72,9 +73,10 @@ def order_events(
     return (*noted, *linked, *marked)
 
 
-def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> Iterator[Event]:
-    yield from order_events(amendment.complaint, amendment.rework_of, store, practice=amendment.practice)
-    yield from _conditions(amendment)
+def _events(amendment: Amendment, desk: JobDesk) -> Iterator[Event]:
+    state = desk.state
+    yield from order_events(amendment.complaint, amendment.rework_of, desk.store, practice=amendment.practice)
+    yield from _conditions(amendment, desk.distance_unit)
     if amendment.cause:
         yield OrderNoted(about="cause", words=amendment.cause)
     if amendment.correction:
@@ -95,7 +97,7 @@ def _events(amendment: Amendment, state: JobState, store: SqliteEventStore) -> I
         yield OldPartKept(part=_known(part, state), side=side)
 
 
-def _conditions(amendment: Amendment) -> Iterator[Event]:
+def _conditions(amendment: Amendment, unit: DistanceUnit | None) -> Iterator[Event]:
     corrosion: Corrosion | None = None
     support: Support | None = None
     if amendment.corrosion is not None:
@@ -103,7 +105,8 @@ def _conditions(amendment: Amendment) -> Iterator[Event]:
     if amendment.support is not None:
         support = one_of(amendment.support, Support, "the support")
     if corrosion or support or amendment.odometer is not None:
-        yield ConditionsSeen(corrosion=corrosion, support=support, odometer=amendment.odometer)
+        read = None if amendment.odometer is None else unit
+        yield ConditionsSeen(corrosion=corrosion, support=support, odometer=amendment.odometer, odometer_unit=read)
 
 
 def _side(given: str | None, state: JobState) -> Side | None:

@@ -24,6 +24,10 @@ Sided = tuple[str, Side | None]
 """An id of the procedure on a side."""
 
 
+SEEN_FIELDS = ("corrosion", "support", "odometer", "odometer_unit")
+"""What is seen of a vehicle, as its events name it."""
+
+
 @dataclass(frozen=True)
 class RunningTimer:
     """A named timer; due `minutes` after `started`."""

@@ -14,7 +14,7 @@ from sparehand.job.crew import Crew, Member
 from sparehand.job.events import Recorded
 from sparehand.job.fasteners import LooseFastener, interrupted, loose_list
 from sparehand.job.ledger import Ledger
-from sparehand.job.progress import Progress
+from sparehand.job.progress import SEEN_FIELDS, Progress
 from sparehand.job.visit_lines import WITHOUT_TECHNICIAN, follow_ups_brought
 from sparehand.procedures.model import FollowUp, Side, Step
 from sparehand.procedures.plan import PhaseKey, PlannedPhase, RunPlan, StepKey, plan_run
@@ -68,7 +68,7 @@ class JobState:
     @property
     def vehicle(self) -> e.Vehicle:
         """The vehicle as it was entered at the opening, with what was seen of it since."""
-        said = {name: getattr(self.progress.seen, name) for name in ("corrosion", "support", "odometer")}
+        said = {name: getattr(self.progress.seen, name) for name in SEEN_FIELDS}
         known = {name: value for name, value in said.items() if value is not None}
         return self.opened.vehicle.model_copy(update=known)
 

@@ -8,7 +8,8 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from sparehand.ground.clock import Moment
-from sparehand.job.events.visit_events import ApprovedHours, DistanceUnit, LineWork, Payer
+from sparehand.job.events.visit_events import ApprovedHours, LineWork, Payer
+from sparehand.job.events.words_events import DistanceUnit
 from sparehand.procedures.model import FollowUp, Procedure
 from sparehand.procedures.phase_order import Ways
 from sparehand.procedures.plan import PhaseKey

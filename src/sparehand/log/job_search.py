@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import func, select
 
+from sparehand.job.events import DistanceUnit
 from sparehand.log.connection import plain_errors, reading
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS
@@ -20,6 +21,7 @@ class OpenedVehicle:
     name: str
     identification: str
     odometer: int | None
+    odometer_unit: DistanceUnit | None = None
 
 
 def opened_vehicles(store: SqliteEventStore) -> tuple[OpenedVehicle, ...]:
@@ -28,7 +30,7 @@ def opened_vehicles(store: SqliteEventStore) -> tuple[OpenedVehicle, ...]:
     wanted = select(EVENTS.c.job, *fields).where(EVENTS.c.sequence == 0).order_by(EVENTS.c.arrival)
     with plain_errors(store.path), reading(store.engine) as connection:
         rows = connection.execute(wanted).all()
-    return tuple(OpenedVehicle(job, name or "", plate or "", odometer) for job, name, plate, odometer in rows)
+    return tuple(OpenedVehicle(job, name or "", plate or "", *odometer) for job, name, plate, *odometer in rows)
 
 
 def jobs_with(store: SqliteEventStore, kinds: Collection[str]) -> frozenset[str]:
@@ -43,4 +45,4 @@ def plate_key(plate: str) -> str:
     return "".join(letter for letter in plate.casefold() if letter.isalnum())
 
 
-_FIELDS = ("name", "identification", "odometer")
+_FIELDS = ("name", "identification", "odometer", "odometer_unit")

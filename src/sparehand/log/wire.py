@@ -19,6 +19,8 @@ Lift = Callable[[dict[str, Any]], dict[str, Any]]
 UPCASTS: Mapping[tuple[str, int], Lift] = {}
 """What turns the written form of an event (its kind, its version) into that of the next version."""
 
+_LATER_FIELDS = ("odometer_unit",)
+"""Fields of a later version: where they say nothing they are not written, so that an event keeps its written form."""
 _PERSON_FIELDS = ("technician",)
 """Where a person's name stands, in the envelope and in the event; everywhere else a name has no place."""
 
@@ -26,6 +28,10 @@ _PERSON_FIELDS = ("technician",)
 def to_wire(recorded: Recorded, person_of: Callable[[str], str]) -> str:
     """The written form, byte for byte the same for the same event. `person_of` gives the id kept for a name."""
     written = recorded.model_dump(mode="json", exclude={"by"} if recorded.by is None else None)
+    for holder in (written["event"], written["event"].get("vehicle") or {}):
+        for field in _LATER_FIELDS:
+            if holder.get(field, "") is None:
+                del holder[field]
     return canonical(_with_people(written, person_of))
 
 

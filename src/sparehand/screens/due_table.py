@@ -31,7 +31,8 @@ def due_table(found: Sequence[DueFollowUp]) -> RenderableType:
 def when_words(one: DueFollowUp) -> str:
     """When it is due, with the latest odometer beside a distance; how it ended where it was done."""
     due = due_words(one.note).removeprefix(", due ")
-    read = f", last read {one.odometer}" if one.note.due_distance is not None and one.odometer is not None else ""
+    unit = f" {one.odometer_unit}" if one.odometer_unit else ""
+    read = f", last read {one.odometer}{unit}" if one.note.due_distance is not None and one.odometer is not None else ""
     return ended_words(one.note).removeprefix(", ") or f"{due}{read}"
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import chain
 from typing import Literal
 
-from sparehand.job.events import Vehicle
+from sparehand.job.events import DistanceUnit, Vehicle
 from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.state import JobState, fold
 from sparehand.job.visit_lines import EarlierDone, FollowUpNote
@@ -17,7 +16,23 @@ from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
 
 Standing = Literal["overdue", "due", "later", "no date", "done"]
-"""Due: today, or by the highest odometer of the vehicle, which is taken to count in the unit of the due distance."""
+"""Due: today, or by the highest odometer of the vehicle."""
+
+KM_OF_MILE = 1.609344
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What an odometer showed; one without a unit is taken to count in that of what it is compared with."""
+
+    value: int
+    unit: DistanceUnit | None
+
+    def in_unit(self, unit: DistanceUnit | None) -> float:
+        """The distance in that unit."""
+        if None in (self.unit, unit) or self.unit == unit:
+            return self.value
+        return self.value * KM_OF_MILE if unit == "km" else self.value / KM_OF_MILE
 
 
 @dataclass(frozen=True)
@@ -30,6 +45,7 @@ class DueFollowUp:
     plate: str
     note: FollowUpNote
     odometer: int | None
+    odometer_unit: DistanceUnit | None
     standing: Standing
 
 
@@ -66,11 +82,12 @@ def due_follow_ups(
 ) -> tuple[DueFollowUp, ...]:
     """The follow-ups of these jobs: overdue ones first, then by date, then those without a date; done ones last.
 
-    `vehicles` tell odometer readings of other jobs too; the highest reading of a vehicle counts.
+    `vehicles` tell odometer readings of other jobs too; the highest of a vehicle counts, of those with a unit if
+    there is any.
     """
-    odometers: dict[str, int] = {}
-    for key, reading in chain(_readings(vehicles), (pair for state in states for pair in _reading(state))):
-        odometers[key] = max(reading, odometers.get(key, 0))
+    odometers: dict[str, Reading] = {}
+    for key, reading in _readings((*vehicles, *(state.vehicle for state in states))):
+        odometers[key] = max(odometers.get(key, reading), reading, key=lambda one: (bool(one.unit), one.in_unit("km")))
     ticked = _ticked_elsewhere(states)
     found = [_due(state, note, odometers, today) for state in states for note in _notes(state, ticked)]
     return tuple(sorted(found, key=lambda one: (_ORDER[one.standing], one.note.due_on or date.max, one.opened_on)))
@@ -110,22 +127,16 @@ def _notes(state: JobState, ticked: _Ticked) -> Iterator[FollowUpNote]:
         yield replace(note, done_on=done.done_on, result=done.result) if done and not note.done_on else note
 
 
-def _readings(vehicles: Iterable[OpenedVehicle]) -> Iterator[tuple[str, int]]:
+def _readings(vehicles: Iterable[OpenedVehicle | Vehicle]) -> Iterator[tuple[str, Reading]]:
     for one in vehicles:
         if one.odometer is not None:
-            yield plate_key(one.identification), one.odometer
+            yield plate_key(one.identification), Reading(one.odometer, one.odometer_unit)
 
 
-def _reading(state: JobState) -> Iterator[tuple[str, int]]:
-    vehicle = state.vehicle
-    if vehicle.odometer is not None:
-        yield plate_key(vehicle.identification), vehicle.odometer
-
-
-def _due(state: JobState, note: FollowUpNote, odometers: dict[str, int], today: date) -> DueFollowUp:
+def _due(state: JobState, note: FollowUpNote, odometers: dict[str, Reading], today: date) -> DueFollowUp:
     vehicle = state.vehicle
     plate = plate_key(vehicle.identification)
-    odometer = odometers.get(plate) if plate else vehicle.odometer
+    odometer = odometers.get(plate) if plate else dict(_readings([vehicle])).get(plate)
     standing = _standing(note, odometer, today)
     return DueFollowUp(
         state.job,
@@ -133,15 +144,17 @@ def _due(state: JobState, note: FollowUpNote, odometers: dict[str, int], today: 
         vehicle.name,
         vehicle.identification,
         note,
-        odometer,
+        odometer.value if odometer else None,
+        odometer.unit if odometer else None,
         standing,
     )
 
 
-def _standing(note: FollowUpNote, odometer: int | None, today: date) -> Standing:
+def _standing(note: FollowUpNote, odometer: Reading | None, today: date) -> Standing:
     if note.done_on:
         return "done"
-    driven = note.due_distance is not None and odometer is not None and odometer >= note.due_distance
+    reached = None if odometer is None else odometer.in_unit(note.distance_unit)
+    driven = note.due_distance is not None and reached is not None and reached >= note.due_distance
     if note.due_on is not None and note.due_on < today:
         return "overdue"
     if driven or note.due_on == today:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sparehand.job.answer import Line, plain, quantity
+from sparehand.job.answering.answer_visit import UNITS
 from sparehand.job.events import Event, Question, StepDone, TighteningConfirmed
 from sparehand.job.state import JobState
 from sparehand.procedures.plan import StepKey
@@ -18,7 +19,7 @@ def conditions(state: JobState) -> tuple[Line, ...]:
     vehicle = state.vehicle
     known = [_CORROSION.get(vehicle.corrosion, ""), _SUPPORT.get(vehicle.support, "")]
     if vehicle.odometer is not None:
-        known.append(f"odometer {vehicle.odometer}")
+        known.append(f"odometer {vehicle.odometer} {UNITS.get(vehicle.odometer_unit or '', '')}".strip())
     return (plain(f"Written down: {', '.join(filter(None, known))}."),)
 
 
@@ -42,4 +43,5 @@ def _turns(state: JobState, key: StepKey) -> bool:
 
 def asks_odometer(asked: Question) -> Line:
     """The odometer heard, read back digit by digit."""
-    return quantity(asked.value or 0.0, "").framed("I heard odometer ", ".")
+    unit = f" {UNITS[asked.unit]}" if asked.unit else ""
+    return quantity(asked.value or 0.0, "").framed("I heard odometer ", f"{unit}.")

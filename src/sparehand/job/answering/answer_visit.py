@@ -9,7 +9,7 @@ from sparehand.job.open_follow_ups import follow_ups_of, numbered_follow_ups
 from sparehand.job.state import JobState
 from sparehand.job.visit_lines import FollowUpNote
 
-_UNITS = {"km": "kilometres", "mi": "miles", "hours": "meter hours"}
+UNITS = {"km": "kilometres", "mi": "miles", "hours": "meter hours"}
 
 
 def started(_state: JobState, work: str) -> tuple[Line, ...]:
@@ -26,7 +26,7 @@ def over(state: JobState, work: str) -> tuple[Line, ...]:
 
 def asks_distance(asked: Question) -> Line:
     """The distance or reading heard, read back."""
-    return quantity(asked.value or 0.0, "").framed("I heard ", f" {_UNITS[asked.unit or 'km']}.")
+    return quantity(asked.value or 0.0, "").framed("I heard ", f" {UNITS[asked.unit or 'km']}.")
 
 
 def payer(state: JobState, who: str) -> tuple[Line, ...]:

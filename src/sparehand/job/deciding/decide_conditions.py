@@ -20,18 +20,18 @@ def support(_state: JobState, command: c.SaySupport, _context: Context) -> Decis
     return tell("conditions", ConditionsSeen(support=command.support))
 
 
-def odometer(_state: JobState, command: c.SayOdometer, _context: Context) -> Decision:
+def odometer(state: JobState, command: c.SayOdometer, _context: Context) -> Decision:
     """The odometer; it is read back and counts only when confirmed."""
     if not command.digits.isdecimal() or len(command.digits) > MOST_DIGITS:
         return refuse("The odometer is one to seven whole digits.", "odometer one two three four five")
-    return tell(
-        "question", QuestionAsked(question=Question(kind="odometer", about="odometer", value=float(command.digits)))
-    )
+    unit = state.vehicle.odometer_unit
+    asked = Question(kind="odometer", about="odometer", value=float(command.digits), unit=unit)
+    return tell("question", QuestionAsked(question=asked))
 
 
-def odometer_now(_state: JobState, question: Question, _context: Context) -> Decision:
+def odometer_now(state: JobState, question: Question, _context: Context) -> Decision:
     """The odometer was confirmed."""
-    return tell("conditions", ConditionsSeen(odometer=int(question.number)))
+    return tell("conditions", ConditionsSeen(odometer=int(question.number), odometer_unit=state.vehicle.odometer_unit))
 
 
 def practice(state: JobState, _command: c.PracticeOnly, _context: Context) -> Decision:

@@ -142,7 +142,6 @@ from sparehand.job.events.tooling_events import (
 )
 from sparehand.job.events.visit_events import (
     ApprovedHours as ApprovedHours,
-    DistanceUnit as DistanceUnit,
     EstimateApproved as EstimateApproved,
     FollowUpDone as FollowUpDone,
     FollowUpScheduled as FollowUpScheduled,
@@ -164,6 +163,7 @@ from sparehand.job.events.words_events import (
     Decider as Decider,
     DepartureKind as DepartureKind,
     DepartureReason as DepartureReason,
+    DistanceUnit as DistanceUnit,
     Fact as Fact,
     GapAnswer as GapAnswer,
     HoldReason as HoldReason,

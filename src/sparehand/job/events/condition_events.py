@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from sparehand.job.events.words_events import Corrosion, Fact, Support
+from sparehand.job.events.words_events import Corrosion, DistanceUnit, Fact, Support
 
 
 class ConditionsSeen(Fact):
@@ -16,6 +16,7 @@ class ConditionsSeen(Fact):
     corrosion: Corrosion | None = None
     support: Support | None = None
     odometer: int | None = Field(default=None, ge=0)
+    odometer_unit: DistanceUnit | None = None
 
 
 class PracticeMarked(Fact):

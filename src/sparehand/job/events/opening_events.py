@@ -7,17 +7,18 @@ from typing import Literal
 from pydantic import Field
 
 from sparehand.ground.bounds import MILLISECONDS, Milliseconds, Name, Whole
-from sparehand.job.events.words_events import Corrosion, Fact, GapAnswer, Support
+from sparehand.job.events.words_events import Corrosion, DistanceUnit, Fact, GapAnswer, Support
 from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.quantities import TorqueUnit
 
 
 class Vehicle(Fact):
-    """The vehicle as entered at the opening."""
+    """The vehicle as entered at the opening; nobody knows the unit of an odometer that has none."""
 
     name: str = ""
     identification: str = ""
     odometer: Whole | None = None
+    odometer_unit: DistanceUnit | None = None
     corrosion: Corrosion = "unknown"
     support: Support = "unknown"
 

@@ -9,12 +9,11 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Le
 from pydantic import Field
 
-from sparehand.job.events.words_events import Fact
+from sparehand.job.events.words_events import DistanceUnit, Fact
 
 Payer = Literal["customer", "warranty", "goodwill", "internal", "training"]
 LineWork = Literal["diagnosis", "road test", "work elsewhere", "waiting", "found work", "helper"]
 LineResult = Literal["good", "not good"]
-DistanceUnit = Literal["km", "mi"]
 Amount = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=3, allow_inf_nan=False)]
 """Money, in the currency of the shop."""
 Distance = Annotated[float, Ge(0), Le(10_000_000)]

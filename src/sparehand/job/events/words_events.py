@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict
 
 from sparehand.ground.bounds import WORDS_CHARACTERS
 
+DistanceUnit = Literal["km", "mi"]
 Corrosion = Literal["none", "light", "heavy", "unknown"]
 Support = Literal["lift", "stands", "unknown"]
 HoldReason = Literal[

@@ -6,13 +6,13 @@ from dataclasses import replace
 
 from sparehand.ground.clock import Moment
 from sparehand.job import events as e
-from sparehand.job.progress import Progress, answered
+from sparehand.job.progress import SEEN_FIELDS, Progress, answered
 from sparehand.procedures.plan import RunPlan
 
 
 def conditions_seen(event: e.ConditionsSeen, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     """What was said takes the place of what was known before; the rest stays."""
-    said = {name: getattr(event, name) for name in ("corrosion", "support", "odometer")}
+    said = {name: getattr(event, name) for name in SEEN_FIELDS}
     seen = progress.seen.model_copy(update={name: value for name, value in said.items() if value is not None})
     progress = replace(progress, seen=seen)
     return progress if event.odometer is None else answered(progress, "odometer")
