@@ -270,6 +270,7 @@ def test_a_promise_finds_the_job_of_its_vehicle_around_then_and_no_other() -> No
     jobs = [
         JobEnd("long ago", "DEMO 42", NOON - timedelta(days=30), NOON - timedelta(days=29)),
         JobEnd("another", "DEMO 43", NOON, NOON),
+        JobEnd("done before", "DEMO 42", NOON - timedelta(hours=9), NOON - timedelta(hours=5)),
         JobEnd("right", "demo-42", NOON, NOON + timedelta(hours=1)),
     ]
     with_plate, without = promise(1, 0.9, None, "DEMO 42"), promise(2, 0.9, None)

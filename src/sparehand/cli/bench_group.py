@@ -51,7 +51,9 @@ def work(
         str, typer.Option("--with", metavar="A,B", help="Who else is on the job, each as NAME: SPOKEN.")
     ] = "",
     vehicle: Annotated[str, typer.Option(metavar="TEXT", help="The vehicle, in your own words.")] = "",
-    odometer: Annotated[int | None, typer.Option(min=0, help="What the odometer shows, in its own unit.")] = None,
+    odometer: Annotated[
+        int | None, typer.Option(min=0, help="What the odometer shows, in the distance_unit of the settings.")
+    ] = None,
     identification: Annotated[str, typer.Option(metavar="TEXT", help="Number plate or vehicle number.")] = "",
     complaint: Annotated[str, typer.Option(metavar="TEXT", help="What the customer complains of.")] = "",
     rework_of: Annotated[str | None, typer.Option(metavar="JOB", help="The earlier job that this puts right.")] = None,

@@ -88,7 +88,7 @@ def _answer_form(found: StoredEstimate, folder: Path) -> DeskContent:
     was = found.outcome or "no answer yet"
     fields = (
         FormField("estimate", "", value=found.id),
-        FormField("outcome", "What became of it", get_args(Outcome)),
+        FormField("outcome", "What became of it", ("", *get_args(Outcome)), needed=True),
         FormField("job", "Into the log of an open job; empty for none", ("", *jobs_for(found, folder))),
         FormField("by", "Who writes this down"),
     )

@@ -54,7 +54,7 @@ def _tick(scale: _Scale, moment: datetime, height: float) -> Markup:
     return Markup(
         '<g><line x1="{0}" x2="{0}" y1="22" y2="{1}" stroke="currentColor" stroke-opacity="0.25"/>'
         '<text x="{0}" y="16" text-anchor="middle">{2}</text></g>'
-    ).format(scale.at(moment), height, f"{moment:%H:%M}")
+    ).format(scale.at(moment), height, f"{moment:%H:%M}" if moment.hour else f"{moment:%a} 0:00")
 
 
 def _row(scale: _Scale, row: JobForecast, top: float, at: datetime) -> Markup:

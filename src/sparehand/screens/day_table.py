@@ -33,7 +33,7 @@ def day_table(day: DayForecast) -> RenderableType:
 def day_cells(row: JobForecast, at: datetime) -> tuple[str, ...]:
     """The cells of a row, as COLUMNS names them."""
     moments = (at_words(one, at) if one else "" for one in (row.starts, row.ready_half, row.ready_most, row.promised))
-    kept = "" if row.chance is None else f"{100 * row.chance:.0f} %"
+    kept = "" if row.chance is None else f"{100 * row.chance:.0f}\u00a0%"
     late = f"by {span_words(row.late_minutes)}" if row.at_risk else ""
     return (row.name, ", ".join(filter(None, (row.technician, row.bay))), *moments, kept, late)
 

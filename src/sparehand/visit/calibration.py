@@ -15,7 +15,10 @@ from sparehand.visit.records import Promise
 
 BANDS = (0.0, 0.5, 0.7, 0.8, 0.9, 1.0)
 EARLIER, LATER = timedelta(hours=12), timedelta(days=7)
-"""A job of the vehicle counts if it was opened from so long before the promise to so long after it was due."""
+"""A job of the vehicle counts if it was opened from so long before the promise to so long after it was due.
+
+One that was closed when the promise was made is another job.
+"""
 
 
 @dataclass(frozen=True)
@@ -111,5 +114,6 @@ def _job_of(promise: Promise, jobs: Sequence[JobEnd]) -> JobEnd | None:
         for job in sorted(jobs, key=lambda job: job.opened_at)
         if plate and plate_key(job.plate) == plate
         if promise.made_at - EARLIER <= job.opened_at <= promise.due + LATER
+        if job.closed_at is None or job.closed_at > promise.made_at
     )
     return next(around, None)
