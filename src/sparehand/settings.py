@@ -79,8 +79,8 @@ EXPLANATIONS: Mapping[str, str] = {
     "technicians": "Who works here and how each is called aloud: Ada Brook: ada, Ben Field: ben.",
     "bench": "This bench's name in records that several benches share.",
     "memo_seconds": "The greatest length of one memo: 10 to 900 seconds.",
-    "customer_days": "For how many days vehicle and complaint of a closed job are kept; 0 is for good.",
-    "memo_days": "For how many days the sound of memos is kept once their job is closed; 0 is for good.",
+    "customer_days": "For how many days vehicle, complaint and pictures of a closed job are kept; 0 is for good.",
+    "memo_days": "For how many days memos' sound and pictures are kept once their job is closed; 0 is for good.",
 }
 """What each setting is for, as the file itself and the manual say it."""
 

@@ -67,7 +67,7 @@ def test_a_memo_is_a_file_named_by_its_event_and_on_the_disk_before_it(tmp_path:
     bench = MemoBench(tmp_path, "keep a memo", Recognition(""), "end the memo")
     (memo,) = bench.hear(*SAYS_IT_AND_MORE, 0.96, 1.28, 2.0)
     assert bench.memos.kept_before_its_event == [True]
-    assert bench.memos.has(memo.id)
+    assert bench.memos.file_of(memo)
     samples = from_wav(bench.memos.read(memo.id) or b"")
     assert samples is not None
     assert memo.sound_ms == round(len(samples) / 16)

@@ -152,15 +152,16 @@ def open_job(
     procedure: Procedure | None = None,
     operations: tuple[str, ...] = (),
     sides: tuple[Side, ...] = ("right",),
+    pictures: dict[str, UUID] | None = None,
 ) -> Table:
-    """A job just opened on an invented vehicle."""
+    """A job just opened on an invented vehicle, with the `pictures` of its steps."""
     procedure = procedure or demo_procedure()
     clock = start_of_run(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "run 0")
     opened = opening(
         procedure,
         operations or tuple(operation.id for operation in procedure.operations),
         tuple(side for side in sides if side in procedure.sides) or procedure.sides[:1],
-    )
+    ).model_copy(update={"pictures": pictures or {}})
     first = e.Recorded(
         id=UUID(int=0),
         job="a-job",

@@ -80,6 +80,8 @@ def _of(kind: Any, limits: tuple[object, ...] = ()) -> st.SearchStrategy[Any]:
         return st.one_of([_of(one, limits) for one in within])
     if origin is tuple:
         return st.lists(_of(within[0]), min_size=_least_length(limits), max_size=3).map(tuple)
+    if origin is dict:
+        return st.dictionaries(_of(within[0]), _of(within[1]), max_size=3)
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return moments() if kind is Moment else _of_model(kind)
     if dataclasses.is_dataclass(kind):

@@ -22,6 +22,7 @@ from sparehand.page.page_address import Address
 from sparehand.page.page_app import page_app
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
+from sparehand.page.picture_routes import Album
 from sparehand.page.server import PageServer
 
 _PATIENCE_SECONDS = 30
@@ -113,8 +114,8 @@ def _with_script(send: Send) -> Send:
 class Bench:
     """A bench with its page, which can be stopped and started again at the same port."""
 
-    def __init__(self, probe: Probe) -> None:
-        self.probe, self.port, self.pressed = probe, 0, list[str]()
+    def __init__(self, probe: Probe, album: Album | None = None) -> None:
+        self.probe, self.port, self.pressed, self._album = probe, 0, list[str](), album
         self.start()
 
     def start(self, needs_code: bool = False) -> None:
@@ -122,7 +123,7 @@ class Bench:
         self.pressed.clear()
         self.view, self.pairing = PageView(), Pairing(needs_code)
         self.view.listens("always listening")
-        app = self.probe.around(page_app(self.view, self.pairing, self.pressed.append))
+        app = self.probe.around(page_app(self.view, self.pairing, self.pressed.append, album=self._album))
         self.server = PageServer(app, Address("127.0.0.1", self.port))
         self.port = self.server.port
 

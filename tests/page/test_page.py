@@ -23,6 +23,7 @@ from sparehand.page.page_address import Address, names_a_number, parse_address
 from sparehand.page.page_app import SECURITY_HEADERS, page_app
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import FREE_TRIES, LONGEST_WAIT_SECONDS, Pairing, TooSoonError
+from sparehand.page.picture_routes import Album
 from sparehand.page.server import PageServer
 from sparehand.page.terminal_and_page import TerminalAndPage
 from sparehand.screens.glance_view import glance
@@ -33,14 +34,15 @@ from sparehand.voice.phrases.phrase_file import load_phrases
 class Served:
     """A page served on this machine, with the phrases that its buttons brought."""
 
-    def __init__(self, closing: ExitStack, needs_code: bool) -> None:
+    def __init__(self, closing: ExitStack, needs_code: bool, album: Album | None = None) -> None:
         self.view, self.pairing, self.pressed = PageView(), Pairing(needs_code), list[str]()
-        server = PageServer(page_app(self.view, self.pairing, self.pressed.append), Address("127.0.0.1", 0))
+        app = page_app(self.view, self.pairing, self.pressed.append, album=album)
+        server = PageServer(app, Address("127.0.0.1", 0))
         self.host = f"127.0.0.1:{server.port}"
         closing.callback(server.close)
         closing.callback(self.view.close)
 
-    def ask(self, path: str, body: str | None = None, **headers: str) -> http.client.HTTPResponse:
+    def ask(self, path: str, body: str | bytes | None = None, **headers: str) -> http.client.HTTPResponse:
         connection = http.client.HTTPConnection(self.host, timeout=20)
         given = {"Origin": f"http://{self.host}"} if body is not None else {}
         connection.request("GET" if body is None else "POST", path, body, {**given, **headers})

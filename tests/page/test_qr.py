@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import ExitStack
+from pathlib import Path
 
 import pytest
 from rich.console import Console
@@ -13,6 +14,7 @@ from screens.bay import cam_bolt_waiting
 from screens.terminal import Terminal
 from screens.test_dialogue import Said
 from sparehand.conversation.input_stream import Keyboard
+from sparehand.log.memos import MemoFolder
 from sparehand.page.page_address import parse_address
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
@@ -39,7 +41,7 @@ def test_it_fits_the_smallest_screen_with_a_line_below_it() -> None:
 def test_on_a_network_address_the_terminal_shows_it_before_anything_else() -> None:
     terminal = Terminal(60, 18)
     with ExitStack() as closing:
-        with_page(GlanceScreen(terminal.console), "0.0.0.0:0", Keyboard(None), closing)
+        with_page(GlanceScreen(terminal.console), "0.0.0.0:0", Keyboard(None), closing, MemoFolder(Path("none")))
         rows = terminal.shown()
     (told,) = [row for row in rows if "code" in row]
     assert read_back([row.ljust(60) for row in rows if row != told]).split("#")[0] in told

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from dataclasses import dataclass
+from uuid import UUID
 
 from sparehand.at_work.surroundings import Surroundings
 from sparehand.conversation.responder import OpeningResponder
@@ -90,9 +92,14 @@ def vehicle_of(choice: Choice, unit: DistanceUnit | None) -> Vehicle:
 
 
 def opened(
-    loaded: LoadedProcedure, chosen: Opening, technician: str, vehicle: Vehicle, settings: Settings
+    loaded: LoadedProcedure,
+    chosen: Opening,
+    technician: str,
+    vehicle: Vehicle,
+    settings: Settings,
+    pictures: Mapping[str, UUID],
 ) -> JobOpened:
-    """The event that begins the job."""
+    """The event that begins the job; `pictures` are those of its steps."""
     return JobOpened(
         procedure=loaded.procedure,
         procedure_sha256=loaded.sha256,
@@ -101,4 +108,5 @@ def opened(
         technician=technician,
         vehicle=vehicle,
         torque_unit=settings.torque_unit,
+        pictures=dict(pictures),
     )

@@ -18,6 +18,7 @@ from sparehand.at_work.job_choice import (
     vehicle_of,
 )
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside, state_of_open
+from sparehand.at_work.procedure_pictures import kept_pictures
 from sparehand.at_work.procedure_version import changed_since
 from sparehand.at_work.several_jobs import SeveralJobs
 from sparehand.at_work.surroundings import ListeningOptions, Surroundings, surroundings_for
@@ -35,6 +36,7 @@ from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
 from sparehand.job.events import Event, JobOpened, Vehicle
 from sparehand.job.experience import Experience
 from sparehand.job.job_opening import Opening
+from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.library import find_procedure, list_procedures, origin_words
@@ -134,7 +136,8 @@ def conduct(
     with ExitStack() as claims:
         claims.enter_context(store.claim(job))
         with others_put_aside(store, job, crew, now, settings) as others:
-            begun = opened(loaded, chosen, crew[0], vehicle, settings)
+            pictures = kept_pictures(loaded, MemoFolder.beside(store.path), surroundings.view.note)
+            begun = opened(loaded, chosen, crew[0], vehicle, settings, pictures)
             experience = _experience(begun, store, surroundings)
             session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
         surroundings.view.expects(experience)

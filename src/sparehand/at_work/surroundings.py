@@ -106,7 +106,7 @@ def surroundings_for(
     people: Mapping[str, str] | None = None,
 ) -> Iterator[Surroundings]:
     """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
-    wrenches = load_wrenches(folder)
+    wrenches, memos = load_wrenches(folder), MemoFolder(folder / MEMOS_FOLDER)
 
     def table_of(wanted: Procedure) -> PhraseTable:
         return phrase_table(settings, folder, options.phrases, spoken_names(wanted, people, wrenches))
@@ -116,20 +116,28 @@ def surroundings_for(
         if options.live:
             closing.enter_context(quiet_libraries())
         keyboard = _keyboard(options, settings, closing)
-        view = _view(keyboard.report, closing)
+        view, asks_picture = _view(keyboard.report, closing), _no_page
         closing.enter_context(suspendable(sys.stdin, view.close))
         speaker = _speaker(options, settings)
         closing.callback(speaker.close)
         if options.page is not None:
             from sparehand.page.server import with_page
 
-            view = with_page(view, options.page, keyboard, closing, page_maker(folder, beside_bay=True))
-        notes = NoteTaker(MemoFolder(folder / MEMOS_FOLDER), settings.memo_seconds)
+            view = paged = with_page(view, options.page, keyboard, closing, memos, page_maker(folder, beside_bay=True))
+            asks_picture = paged.asks_picture
+        notes = NoteTaker(memos, settings.memo_seconds)
         if options.trouble:
             view.note(f"{options.trouble[:1].upper()}{options.trouble[1:]}. Going on by keyboard: type each phrase.")
         if options.ears == "keyboard":
             clock: Clock = LiveClock(new_run_id())
-            bench = Bench(view, speaker, table, idle_minutes=settings.idle_reminder_minutes, notes=notes)
+            bench = Bench(
+                view,
+                speaker,
+                table,
+                idle_minutes=settings.idle_reminder_minutes,
+                notes=notes,
+                asks_picture=asks_picture,
+            )
             yield Surroundings(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
             return
         recogniser = open_recogniser(_engine(options), folder / MODELS_FOLDER)
@@ -149,8 +157,14 @@ def surroundings_for(
             listening=how,
             idle_minutes=settings.idle_reminder_minutes,
             notes=notes,
+            asks_picture=asks_picture,
         )
         yield Surroundings(bench, sound_and_typing(source, keyboard), source.clock, view, table_of, wrenches)
+
+
+def _no_page() -> bool:
+    """Nobody can be asked for a picture."""
+    return False
 
 
 def require_unlike(people: Mapping[str, str]) -> None:

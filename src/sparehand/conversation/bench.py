@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from sparehand.conversation.asking_back import AskingBack
 from sparehand.conversation.idle_reminder import IdleReminder
-from sparehand.conversation.input_stream import Incoming, KeyPress, Report, TimePassed, TypedLine
+from sparehand.conversation.input_stream import Incoming, KeyPress, PictureArrived, Report, TimePassed, TypedLine
 from sparehand.conversation.intake import Intake
 from sparehand.conversation.keys import Press
 from sparehand.conversation.mouth import Mouth
@@ -17,7 +17,7 @@ from sparehand.conversation.saving import Saving
 from sparehand.conversation.self_echo import TOO_SOON, SelfEcho
 from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer, plain
-from sparehand.job.commands import Command, Help, NoteTaken, Quiet, Understood
+from sparehand.job.commands import Command, Help, NoteTaken, PictureCame, Quiet, TakePicture, Understood
 from sparehand.job.events import By
 from sparehand.job.obligations import open_warning
 from sparehand.screens.job_view import JobView
@@ -31,6 +31,7 @@ TICK_MS = 1_000
 """How often time is let pass on the job."""
 NEAR_MISSES_BEFORE_HELP = 2
 _UNREAD = Answer((plain("That warning was not read out to its end."), plain("Press repeat and listen.")), "refused")
+_NO_PAGE = Answer((plain("Nobody has the bay page open."), plain("Open it, then say take a picture.")), "refused")
 
 
 class Bench:
@@ -46,16 +47,19 @@ class Bench:
         listening: str = "keyboard only",
         idle_minutes: int = 0,
         notes: NoteTaker | None = None,
+        asks_picture: Callable[[], bool] = lambda: False,
     ) -> None:
         """`listening` says on the screen how the ears listen when nothing else is to be said of them.
 
-        After `idle_minutes` without a word it asks whether the work is on hold; 0 is never.
+        After `idle_minutes` without a word it asks whether the work is on hold; 0 is never. `asks_picture` asks
+        whoever has the page for a picture, and says whether anybody has it.
         """
         echo = SelfEcho()
         self._view = view
         self._notes = notes or NoteTaker()
         self._intake = Intake(table, ears, speaker, echo, deaf_while_speaking)
         self._mouth = Mouth(view, speaker, echo, self._notes.sound)
+        self._asks_picture = asks_picture
         self._asking_back = AskingBack()
         self._saving = Saving()
         self._idle = IdleReminder(idle_minutes)
@@ -97,6 +101,9 @@ class Bench:
                 self._type(responder, item)
             case KeyPress(press=press, moment=moment):
                 self._press(responder, press, moment)
+            case PictureArrived(id=id, job=job, at=at, moment=moment):
+                self._mouth.say(self._respond(responder, PictureCame(id, job, at), moment, "page"))
+                self._show(responder, moment)
             case Report(text=text):
                 self._mouth.tell(text)
             case TimePassed():
@@ -156,6 +163,8 @@ class Bench:
     def _carry_out(self, responder: Responder, command: Command, moment: Moment, by: By | None = None) -> None:
         """The responder answers; each part takes from the command what concerns it, in any order."""
         answer = self._respond(responder, command, moment, by)
+        if isinstance(command, TakePicture) and answer.tone != "refused" and not self._asks_picture():
+            answer = _NO_PAGE
         self._mouth.say(answer, command)
         self._intake.obey(command)
         if answer.tone != "refused":

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from functools import partial
 from io import TextIOWrapper
 from typing import Protocol, TextIO
+from uuid import UUID
 
 from sparehand.conversation.keys import Press
 from sparehand.ground.clock import Clock, Moment
 from sparehand.ground.supervision import supervised
+from sparehand.procedures.plan import StepKey
 from sparehand.voice.recognising.heard import Source
 from sparehand.voice.sound.samples import SoundBlock
 from sparehand.voice.sound.sources import SoundSource
@@ -48,13 +50,23 @@ class Report:
 
 
 @dataclass(frozen=True)
+class PictureArrived:
+    """A picture of a step of `job` was taken with the page; its file, named by `id`, is on the disk."""
+
+    id: UUID
+    job: str
+    at: StepKey
+    moment: Moment
+
+
+@dataclass(frozen=True)
 class TimePassed:
     """Nothing came; time passed."""
 
     moment: Moment
 
 
-Incoming = SoundBlock | TypedLine | KeyPress | Report | TimePassed
+Incoming = SoundBlock | TypedLine | KeyPress | PictureArrived | Report | TimePassed
 _Waiting = Callable[[Moment], Incoming]
 
 
@@ -77,6 +89,10 @@ class Keyboard:
     def press_on_page(self, phrase: str) -> None:
         """The phrase of a button of the bay page. May be called from any thread."""
         self._waiting.put(partial(TypedLine, phrase, source="page"))
+
+    def bring_picture(self, id: UUID, job: str, at: StepKey) -> None:
+        """A picture that was taken with the page. May be called from any thread."""
+        self._waiting.put(partial(PictureArrived, id, job, at))
 
     def report(self, text: str) -> None:
         """Something to show and to speak. May be called from any thread."""

@@ -8,6 +8,7 @@ from sparehand.desk.page_file import write_page
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
 from sparehand.job.state import fold
+from sparehand.log.memos import PICTURE, MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
 
@@ -33,7 +34,8 @@ def write_card(job: str, to: Path | None, data: Path | None) -> Path:
     history = store.events(id)
     state = fold(history)
     target = to or Path(f"{id}.html")
-    write_page(target, job_card(state, timesheet(state), history))
+    memos = MemoFolder.beside(store.path)
+    write_page(target, job_card(state, timesheet(state), history, lambda id: memos.read(id, PICTURE)))
     new_console().print(f"Job card: {target}")
     return target
 

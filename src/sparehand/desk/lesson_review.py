@@ -80,7 +80,7 @@ def _words(lesson: Lesson, store: SqliteEventStore) -> Iterator[str]:
     heard = " (as a recogniser heard it)" if note.heard else ""
     yield f"“{note.words}”{heard}" if note.words else "not written down"
     if note.sound_ms:
-        yield str(memos.path(note.id)) if memos.has(note.id) else "its sound is gone"
+        yield str(memos.file_of(note) or "its sound is gone")
 
 
 def _standing(lesson: Lesson) -> str:

@@ -33,7 +33,7 @@ def verify_log(job: str | None, data: Path | None) -> int:
     for verdict in verdicts:
         print(verdict)
     if all(verdict.sound for verdict in verdicts):
-        _tell_missing_sounds(store)
+        _tell_missing_files(store)
     return 0 if all(verdict.sound for verdict in verdicts) else 1
 
 
@@ -82,8 +82,8 @@ def forget_person(name: str, data: Path | None) -> None:
 
     done = forget(SqliteEventStore(data_folder(data) / LOG_FILE), name)
     if done.people:
-        recordings, notes = how_many(done.recordings, "recording"), how_many(done.words, "note")
-        print(f"{done.people} forgotten, {recordings} deleted, words of {notes} blanked.")
+        files = how_many(done.recordings, "recording or picture", "recordings and pictures")
+        print(f"{done.people} forgotten, {files} deleted, words of {how_many(done.words, 'note')} blanked.")
     else:
         print(f"Nobody here is called '{name}'.")
     for file in done.still_in:
@@ -92,25 +92,25 @@ def forget_person(name: str, data: Path | None) -> None:
 
 
 def tidy(data: Path | None, *, really: bool) -> None:
-    """List recordings and customer data that need not be kept any longer; delete them only where that is asked for."""
+    """List recordings, pictures and customer data that are past keeping; delete them only where that is asked for."""
     from sparehand.log.customer import blank_customer, customers_past_retention
     from sparehand.log.memos import delete_file
-    from sparehand.log.stored_notes import recordings_past_retention
+    from sparehand.log.stored_notes import files_past_retention
     from sparehand.log.visit_records import VisitRecords
 
     folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
     now = datetime.now(UTC)
-    files = tuple(recordings_past_retention(store, settings.memo_days, now))
+    files = tuple(files_past_retention(store, settings.memo_days, now, settings.customer_days))
     jobs = tuple(customers_past_retention(store, settings.customer_days, now))
     records, before = VisitRecords(store.engine, store.path), now - timedelta(days=settings.customer_days)
     estimates = records.past_retention(before) if settings.customer_days else 0
     for found in (*files, *(f"vehicle and complaint of job {job}" for job in jobs)):
         print(found)
-    print(f"Recordings of closed jobs are {_kept_for('memo_days', settings.memo_days)}. {len(files)} are past keeping.")
-    kept_for = _kept_for("customer_days", settings.customer_days)
-    print(f"Customer data are {kept_for}. Past keeping: {how_many(len(jobs), 'job')}.")
+    memos_for, customers_for = (_kept_for(name, getattr(settings, name)) for name in ("memo_days", "customer_days"))
+    print(f"Recordings and pictures of closed jobs are {memos_for}. {len(files)} are past keeping.")
+    print(f"Customer data are {customers_for}. Past keeping: {how_many(len(jobs), 'job')}.")
     if estimates:
         print(f"Past keeping: {how_many(estimates, 'record')} of estimates and promises.")
     if (files or jobs or estimates) and not really:
@@ -128,11 +128,12 @@ def _kept_for(setting: str, days: int) -> str:
     return f"kept for {how_many(days, 'day')}" if days else f"kept for good (see the setting {setting})"
 
 
-def _tell_missing_sounds(store: SqliteEventStore) -> None:
-    from sparehand.log.stored_notes import missing_sounds
+def _tell_missing_files(store: SqliteEventStore) -> None:
+    from sparehand.log.stored_notes import missing_files
 
-    for note in missing_sounds(store):
-        print(f"{note.kind} {note.name} of job {note.job}: its sound is gone (tidied away, forgotten or lost)")
+    for note in missing_files(store):
+        what = "it" if note.kind == "picture" else "its sound"
+        print(f"{note.kind} {note.name} of job {note.job}: {what} is gone (tidied away, forgotten or lost)")
 
 
 def _times_of(history: tuple[Recorded, ...]) -> JobTimes:

@@ -65,6 +65,7 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.FindingRecorded: fold_recording.finding_recorded,
     e.FaultFound: fold_finding.fault_found,
     e.FaultMeasured: fold_finding.fault_measured,
+    e.PictureTaken: fold_finding.picture_taken,
     e.MeasurementRecorded: fold_recording.measurement_recorded,
     e.MarkMade: fold_recording.mark_made,
     e.MarkFound: fold_recording.mark_found,

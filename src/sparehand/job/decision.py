@@ -102,6 +102,7 @@ Topic = Literal[
     "operation dropped",
     "recording",
     "note kept",
+    "picture asked",
     "phase opened",
     "step opened",
     "fastener named",

@@ -109,7 +109,7 @@ def with_answer(procedure: Procedure, told: e.FastenerTold) -> Procedure:
     )
 
 
-def with_name(procedure: Procedure, of: e.NoteKind, at: StepKey, number: int, words: str) -> Procedure:
+def with_name(procedure: Procedure, of: str, at: StepKey, number: int, words: str) -> Procedure:
     """The procedure with a phase, a step or a fastener called by these words; the same where there are none."""
     text = " ".join(words.split())[:LONGEST_TEXT]
     if not text:

@@ -1,10 +1,11 @@
-"""The memos and other free words of a job: a fold over its history, for they change nothing of how the job stands."""
+"""The memos, other free words and pictures of a job: a fold over its history, for they change nothing of the work."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Literal
 from uuid import UUID
 
 from sparehand.job import events as e
@@ -13,13 +14,14 @@ from sparehand.procedures.plan import StepKey
 
 @dataclass(frozen=True)
 class Note:
-    """Free words as they were kept; `heard` marks words that a recogniser wrote down.
+    """Free words as they were kept, or a picture; `heard` marks words that a recogniser wrote down.
 
-    In a first job they may name something: the phase or step they were kept at, or the fastener of that `number`.
+    `id` names its file, if it has one. In a first job they may name something: the phase or step they were kept at, or
+    the fastener of that `number`.
     """
 
     id: UUID
-    kind: e.NoteKind
+    kind: e.NoteKind | Literal["picture"]
     job: str
     at: StepKey
     by: str
@@ -28,6 +30,12 @@ class Note:
     words: str
     heard: bool = False
     number: int = 0
+    finding: int | None = None
+
+    @property
+    def ending(self) -> str:
+        """That of its file's name; empty where it has no file."""
+        return ".jpg" if self.kind == "picture" else ".wav" if self.sound_ms else ""
 
     @property
     def name(self) -> str:
@@ -36,13 +44,15 @@ class Note:
 
 
 def notes(history: Iterable[e.Recorded]) -> tuple[Note, ...]:
-    """All free words that were not taken back, in order."""
+    """All free words and pictures that were not taken back, in order."""
     kept: dict[UUID, tuple[int, Note]] = {}
     written: dict[UUID, str] = {}
     for recorded in history:
         match recorded.event:
             case e.MemoKept() | e.LessonKept() | e.NameKept():
                 kept[recorded.id] = (recorded.batch, _note(recorded, recorded.event))
+            case e.PictureTaken():
+                kept[recorded.id] = (recorded.batch, _picture(recorded, recorded.event))
             case e.WordsWritten(of=of, words=words):
                 written[of] = words
             case e.Undone(batch=batch):
@@ -64,6 +74,20 @@ def _note(recorded: e.Recorded, event: e.MemoKept | e.LessonKept | e.NameKept) -
         sound_ms=event.sound_ms,
         words=event.words,
         number=event.number if isinstance(event, e.NameKept) else 0,
+    )
+
+
+def _picture(recorded: e.Recorded, event: e.PictureTaken) -> Note:
+    return Note(
+        id=event.picture,
+        kind="picture",
+        job=recorded.job,
+        at=event.at,
+        by=recorded.technician,
+        kept_at=recorded.at.wall,
+        sound_ms=0,
+        words="",
+        finding=event.finding,
     )
 
 

@@ -97,6 +97,7 @@ class Progress:
     findings: Mapping[Sided, FindingAnswer] = field(default_factory=dict)
     findings_said: Mapping[Sided, tuple[FindingAnswer, ...]] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
+    pictures: tuple[e.PictureTaken, ...] = ()
     measurements: Mapping[Sided, e.MeasurementRecorded] = field(default_factory=dict)
     tightenings: tuple[e.TighteningConfirmed, ...] = ()
     out_of_limits: tuple[e.OutOfLimitsRead, ...] = ()

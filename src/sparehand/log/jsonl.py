@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -10,11 +11,13 @@ from io import BufferedReader
 from itertools import groupby, islice
 from pathlib import Path
 from typing import Any, BinaryIO
+from uuid import UUID
 
 from sqlalchemy import Connection, insert, select
 
 from sparehand.ground.bounds import EVENTS_OF_JOB, LINE_CHARACTERS, NAME_CHARACTERS, name_in_bounds, read_json
 from sparehand.ground.errors import FailureError, InputError
+from sparehand.ground.picture_cleaning import clean_picture
 from sparehand.log.connection import plain_errors, reading, writing
 from sparehand.log.event_rows import (
     StoredEvent,
@@ -26,16 +29,19 @@ from sparehand.log.event_rows import (
     update_header,
 )
 from sparehand.log.marks import Mark
+from sparehand.log.memos import PICTURE, MemoFolder
 from sparehand.log.people import People
 from sparehand.log.replay import replay
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
+from sparehand.log.stored_notes import picture_ids
 from sparehand.log.tables import PEOPLE
 from sparehand.log.wire import canonical, from_wire, people_in
 
-_HEADERS = tuple(canonical({"format": "sparehand log", "version": version}) for version in (1, 2))
-"""The first lines of the versions that are read. From the second on the last line is a seal over all before it."""
+_HEADERS = tuple(canonical({"format": "sparehand log", "version": version}) for version in (1, 2, 3))
+"""The first lines of the versions that are read. From the second on the last line is a seal over all before it; the
+third, which is written where there are pictures, has these before the seal."""
 
 _LINE_BYTES = 8 * LINE_CHARACTERS
 """A character has at most four bytes, or six where it is escaped."""
@@ -60,14 +66,15 @@ class _Line:
 def export_log(store: SqliteEventStore, path: Path, job: str | None = None) -> int:
     """Write all jobs, or one, as lines of JSON; gives the number of events. Damage is refused with DamagedLogError.
 
-    After a first line that names the format come the events of each job with their chain hashes, the people, and a
-    seal: the SHA-256 (FIPS 180-4) of all that is before it.
+    After a first line that names the format come the events of each job with their chain hashes, the people, the
+    pictures in base64 (RFC 4648), and a seal: the SHA-256 (FIPS 180-4) of all that is before it.
     """
     try:
+        pictures = picture_ids(store, job)
         with path.open("wb") as file:
             marks = store.marks.read_all()
             with plain_errors(store.path), reading(store.engine) as connection:
-                return _write(connection, marks, file, job)
+                return _write(connection, marks, file, job, MemoFolder.beside(store.path), pictures)
     except OSError as error:
         raise FailureError(f"{path} cannot be written ({error.strerror}); choose another place") from error
 
@@ -81,7 +88,8 @@ def import_log(path: Path, store: SqliteEventStore) -> LogImport:
     jobs = events = taken = 0
     with plain_errors(store.path), _opened(path) as file:
         with writing(store.engine) as connection:
-            for job, of_job in groupby(_lines(path, file, connection), key=lambda line: line.job):
+            lines = _lines(path, file, connection, MemoFolder.beside(store.path))
+            for job, of_job in groupby(lines, key=lambda line: line.job):
                 told = list(islice(of_job, EVENTS_OF_JOB + 1))
                 new = _new_here(path, connection, job, told)
                 if new:
@@ -95,14 +103,21 @@ def import_log(path: Path, store: SqliteEventStore) -> LogImport:
     return LogImport(jobs, events, taken)
 
 
-def _write(connection: Connection, marks: Mapping[str, Mark | None], file: BinaryIO, job: str | None) -> int:
+def _write(
+    connection: Connection,
+    marks: Mapping[str, Mark | None],
+    file: BinaryIO,
+    job: str | None,
+    folder: MemoFolder,
+    pictures: Sequence[UUID],
+) -> int:
     seal = hashlib.sha256()
 
     def write(line: str) -> None:
         seal.update(f"{line}\n".encode())
         file.write(f"{line}\n".encode())
 
-    write(_HEADERS[-1])
+    write(_HEADERS[-1 if pictures else -2])
     people: set[str] = set()
     count = 0
     for header in stored_headers(connection):
@@ -117,6 +132,9 @@ def _write(connection: Connection, marks: Mapping[str, Mark | None], file: Binar
     for id in sorted(people):
         name = connection.scalar(select(PEOPLE.c.name).where(PEOPLE.c.id == id))
         write(canonical({"name": name, "person": id}))
+    for picture in pictures:
+        jpeg = base64.b64encode(folder.read(picture, PICTURE) or b"").decode()
+        write(canonical({"jpeg": jpeg, "picture": str(picture)}))
     write(canonical({"seal": seal.hexdigest()}))
     return count
 
@@ -132,10 +150,13 @@ def _opened(path: Path) -> Iterator[BufferedReader]:
         ) from error
 
 
-def _lines(path: Path, file: BufferedReader, connection: Connection) -> Iterator[_Line]:
-    """The events, line by line; people are put into the database on the way. At the end the seal must fit."""
-    sealed, seal = _is_sealed(path, file), hashlib.sha256()
-    seal.update(_HEADERS[-1].encode() + b"\n")
+def _lines(path: Path, file: BufferedReader, connection: Connection, pictures: MemoFolder) -> Iterator[_Line]:
+    """The events, line by line; people and pictures are put in their places on the way. At the end the seal must fit.
+
+    A picture that stays though the rest is refused belongs to no event, and goes with `sparehand log tidy`.
+    """
+    first = _first_line(path, file)
+    sealed, seal = first != _HEADERS[0], hashlib.sha256(f"{first}\n".encode())
     number = 1
     # No line is longer than what one holds, so that a file without line ends fills no memory.
     while raw := file.readline(_LINE_BYTES):
@@ -148,20 +169,23 @@ def _lines(path: Path, file: BufferedReader, connection: Connection) -> Iterator
             seal.update(raw)
             if "person" in told:
                 _take_person(connection, told["person"], told["name"])
+            elif "picture" in told:
+                jpeg = base64.b64decode(told["jpeg"], validate=True)
+                pictures.keep_picture(UUID(told["picture"]), clean_picture(jpeg))
             else:
                 yield _event_of(number, told)
-        except (ValueError, KeyError, TypeError, DamagedLogError) as error:
+        except (ValueError, KeyError, TypeError, AttributeError, InputError, DamagedLogError) as error:
             raise InputError(f"{path}, line {number}: this is no line of an exported log; nothing was taken") from error
     if sealed:
         raise InputError(f"{path} was changed, or its end is missing; nothing was taken: export it again")
 
 
-def _is_sealed(path: Path, file: BufferedReader) -> bool:
-    """Whether the first line is one of a version with a seal. Raises InputError for one of no version."""
+def _first_line(path: Path, file: BufferedReader) -> str:
+    """The first line, which tells the version. Raises InputError for one of no version."""
     first = file.readline(_LINE_BYTES).decode(errors="replace").rstrip("\r\n")
     if first not in _HEADERS:
         raise InputError(f"{path}, line 1: this is no exported log, or one of another version")
-    return first != _HEADERS[0]
+    return first
 
 
 def _event_of(number: int, told: Mapping[str, Any]) -> _Line:

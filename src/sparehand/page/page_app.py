@@ -17,6 +17,7 @@ from sparehand.page.desk_routes import MakePage, desk_routes
 from sparehand.page.page_address import names_a_number
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing, TooSoonError
+from sparehand.page.picture_routes import Album, picture_routes
 from sparehand.page.request_body import body_of
 
 COOKIE = "sparehand_page"
@@ -27,8 +28,8 @@ LONGEST_BODY = 64
 """No button and no code is longer."""
 
 SECURITY_HEADERS = {
-    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
+    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
     "x-content-type-options": "nosniff",
     "referrer-policy": "no-referrer",
     "cross-origin-opener-policy": "same-origin",
@@ -46,10 +47,16 @@ DESK_POLICY = (
 _FILES = {"page.css": "text/css", "desk.css": "text/css", "page.js": "text/javascript", "pair.js": "text/javascript"}
 
 
-def page_app(view: PageView, pairing: Pairing, press: Callable[[str], None], make: MakePage | None = None) -> ASGIApp:
+def page_app(
+    view: PageView,
+    pairing: Pairing,
+    press: Callable[[str], None],
+    make: MakePage | None = None,
+    album: Album | None = None,
+) -> ASGIApp:
     """The application. `press` is called with the phrase of a button, from the server's thread.
 
-    With `make` the desk's pages are served beside it.
+    With `make` the desk's pages are served beside it, with `album` pictures are shown and taken in.
     """
     page = _Page(view, pairing, press)
     routes = [
@@ -57,6 +64,7 @@ def page_app(view: PageView, pairing: Pairing, press: Callable[[str], None], mak
         Route("/glances", page.glances),
         Route("/say", page.say, methods=["POST"]),
         *(desk_routes(page.admits, make) if make else []),
+        *(picture_routes(page.admits, view, album) if album else []),
         *page.for_all(),
     ]
     return _Guard(Starlette(routes=routes))
@@ -168,6 +176,15 @@ def _refused(request: Request) -> str:
 
 async def _stream(view: PageView) -> AsyncIterator[str]:
     """Each new state as an event, and a beat in between; ends with the conversation."""
+    view.watching += 1
+    try:
+        async for part in _shown_anew(view):
+            yield part
+    finally:
+        view.watching -= 1
+
+
+async def _shown_anew(view: PageView) -> AsyncIterator[str]:
     sent, quiet = "", 0.0
     while True:
         shown = view.shown

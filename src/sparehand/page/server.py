@@ -14,12 +14,14 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 from sparehand.conversation.input_stream import Keyboard
 from sparehand.ground.errors import FailureError
 from sparehand.ground.supervision import supervised
+from sparehand.log.memos import MemoFolder
 from sparehand.page.desk_routes import MakePage
 from sparehand.page.limits import WAITING_TO_BE_TAKEN, Doorkeeper
 from sparehand.page.page_address import Address, parse_address
 from sparehand.page.page_app import page_app
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
+from sparehand.page.picture_routes import Album
 from sparehand.page.qr import qr_rows
 from sparehand.page.terminal_and_page import TerminalAndPage
 from sparehand.screens.job_view import JobView
@@ -73,15 +75,22 @@ class PageServer:
 
 
 def with_page(
-    terminal: JobView, given: str, keyboard: Keyboard, closing: ExitStack, make: MakePage | None = None
-) -> JobView:
-    """The terminal's view with the page beside it, served at `given` until `closing`; `make` makes the desk's pages.
+    terminal: JobView,
+    given: str,
+    keyboard: Keyboard,
+    closing: ExitStack,
+    pictures: MemoFolder,
+    make: MakePage | None = None,
+) -> TerminalAndPage:
+    """The terminal's view with the page beside it, served at `given` until `closing`.
 
+    `pictures` keeps those of the job, `make` makes the desk's pages.
     Raises InputError for an address that is none and FailureError for one that cannot be had.
     """
     address = parse_address(given)
     page, pairing = PageView(), Pairing(needed=not address.loopback)
-    server = PageServer(page_app(page, pairing, keyboard.press_on_page, make), address, keyboard.report)
+    app = page_app(page, pairing, keyboard.press_on_page, make, Album(pictures, keyboard.bring_picture))
+    server = PageServer(app, address, keyboard.report)
     closing.callback(server.close)
     closing.callback(page.close)
     url = address.url(server.port)

@@ -8,6 +8,7 @@ from sparehand.ground.clock import Moment
 from sparehand.job.answer import Answer
 from sparehand.job.experience import Experience
 from sparehand.job.state import JobState
+from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
 from sparehand.screens.job_view import Heard, JobView
 
@@ -15,7 +16,7 @@ from sparehand.screens.job_view import Heard, JobView
 class TerminalAndPage(JobView):
     """Tells two views. The code stands beside the terminal's listening sign until a device has used it."""
 
-    def __init__(self, terminal: JobView, page: JobView, pairing: Pairing) -> None:
+    def __init__(self, terminal: JobView, page: PageView, pairing: Pairing) -> None:
         self._terminal, self._page, self._pairing = terminal, page, pairing
         self._listening = ""
         self._code = pairing.code
@@ -58,6 +59,10 @@ class TerminalAndPage(JobView):
     def picture(self, rows: Sequence[str]) -> None:
         """Show it on the terminal alone."""
         self._terminal.picture(rows)
+
+    def asks_picture(self) -> bool:
+        """Ask on the page."""
+        return self._page.asks_picture()
 
     def close(self) -> None:
         """Close both."""

@@ -11,6 +11,7 @@ from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
 from sparehand.screens.card_content import card_content
 from sparehand.screens.card_fasteners import with_side
+from sparehand.screens.card_notes import ReadPicture
 from sparehand.screens.hours_tables import (
     balance_words,
     conserved,
@@ -39,7 +40,9 @@ class HoursRow:
     complete: bool
 
 
-def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> str:
+def job_card(
+    state: JobState, sheet: Timesheet, history: Sequence[Recorded], picture: ReadPicture = lambda _: None
+) -> str:
     """The card of a job as HTML. `history` tells who decided what when, and how much was taken back."""
     opened, procedure = state.opened, state.plan.procedure
     closed_at = next((one.at.wall for one in reversed(history) if isinstance(one.event, e.JobClosed)), None)
@@ -62,7 +65,7 @@ def job_card(state: JobState, sheet: Timesheet, history: Sequence[Recorded]) -> 
         closed=f"{closed_at:{_DAY_AND_TIME}}" if closed_at and state.progress.closed else "",
         as_of=f"{state.ledger.latest.wall:{_DAY_AND_TIME}}",
         worked=f"{sheet.work_seconds / 3600:.2f} h",
-        content=card_content(state, history),
+        content=card_content(state, history, picture),
         hours=_hours(state, sheet),
         holds=hold_words(sheet),
         balance=balance_words(sheet),

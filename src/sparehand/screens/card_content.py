@@ -17,7 +17,7 @@ from sparehand.procedures.phase_order import phases_of
 from sparehand.procedures.plan import StepKey
 from sparehand.screens.card_extra import extra_work_rows, fault_rows, way_rows
 from sparehand.screens.card_fasteners import part_rows, tightening_rows, with_side
-from sparehand.screens.card_notes import note_rows
+from sparehand.screens.card_notes import ReadPicture, note_rows, picture_rows
 from sparehand.screens.card_open import by_side
 from sparehand.screens.card_rows import AnswerRow, CardContent, DepartureRow, GateRow, MeasurementRow, OperationRow
 from sparehand.screens.card_visit import follow_up_words, line_rows
@@ -25,7 +25,7 @@ from sparehand.screens.card_wrenches import wrench_rows
 from sparehand.screens.vehicle_plan import loose_at, vehicle_plan
 
 
-def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
+def card_content(state: JobState, history: Sequence[Recorded], picture: ReadPicture) -> CardContent:
     """All that a card tells of a job, in the order of the work. `history` says who decided what when."""
     closed = state.progress.closed
     return CardContent(
@@ -41,6 +41,7 @@ def card_content(state: JobState, history: Sequence[Recorded]) -> CardContent:
         wrenches=tuple(wrench_rows(state)),
         departures=tuple(_departures(state, history)),
         notes=tuple(note_rows(state, history)),
+        pictures=tuple(picture_rows(state, history, picture)),
         gates=tuple(_gates(state)),
         left_open=by_side(dict.fromkeys((*(closed.left_open if closed else ()), *_open(state))), state.plan.sides),
         plan=vehicle_plan(loose_at(state)) if state.loose else "",

@@ -31,7 +31,7 @@ def way_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[ExtraWo
 
 
 def fault_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[AnswerRow]:
-    """Every fault that was found, with how soon it wants attention, what was measured, and its memo."""
+    """Every fault that was found, with how soon it wants attention, what was measured, its memo and pictures."""
     memos = {
         one.event.finding: one for one in history if isinstance(one.event, e.MemoKept) and one.event.finding is not None
     }
@@ -41,6 +41,8 @@ def fault_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[Answe
             told.append(f"{wording.quantity_shown(fault.measured.value, fault.measured.unit)} measured")
         if memo := memos.get(fault.number):
             told.append(memo.event.words if isinstance(memo.event, e.MemoKept) and memo.event.words else str(memo.id))
+        pictures = (number for number, one in enumerate(state.progress.pictures, 1) if one.finding == fault.number)
+        told += [f"picture {number}" for number in pictures]
         yield AnswerRow(fault_words(state.plan.procedure, fault.found), "; ".join(told))
 
 

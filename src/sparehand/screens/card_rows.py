@@ -121,6 +121,14 @@ class NoteRow:
 
 
 @dataclass(frozen=True)
+class PictureRow:
+    """A picture as the address of its own bytes (`data:`), empty where it is gone, and what is below it."""
+
+    source: str
+    caption: str
+
+
+@dataclass(frozen=True)
 class GateRow:
     """A check before the vehicle moves under its own power."""
 
@@ -144,6 +152,7 @@ class CardContent:
     wrenches: tuple[WrenchRow, ...]
     departures: tuple[DepartureRow, ...]
     notes: tuple[NoteRow, ...]
+    pictures: tuple[PictureRow, ...]
     gates: tuple[GateRow, ...]
     left_open: tuple[OpenOnSide, ...]
     plan: str

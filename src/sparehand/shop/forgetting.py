@@ -23,7 +23,7 @@ _PIECE_BYTES = 1 << 20
 
 @dataclass(frozen=True)
 class Forgotten:
-    """What became of it: how many people had the name, how many recordings and words went, where the name still is."""
+    """What became of it: how many people had the name, how many files and words went, where the name still is."""
 
     people: int
     recordings: int
@@ -39,8 +39,8 @@ def forget(store: SqliteEventStore, name: str) -> Forgotten:
     """
     folder = store.path.parent
     mine = [note for note in stored_notes(store) if note.by == name]
-    # Sound and words first: while the name is still there, a forgetting that was cut off can be done again.
-    recordings = MemoFolder.beside(store.path).remove([note.id for note in mine])
+    # Sound, pictures and words first: while the name is still there, a forgetting that was cut off can be done again.
+    recordings = MemoFolder.beside(store.path).remove(mine)
     said = {note.id for note in mine if note.words}
     for job in sorted({note.job for note in mine if note.words}):
         rewrite_job(store, job, lambda body: _without_words(body, said))

@@ -225,6 +225,7 @@ WORDINGS: dict[Topic, Wording] = {
     "name asked": _here(lambda _state: (plain("Say what you do."),)),
     "name kept": _here(lambda state: (plain("Kept."), *answer_drafting.asks(state))),
     "note kept": lambda _state, reply, _context: (plain(reply.about),),
+    "picture asked": _fixed("Take it on the page."),
     "which job": _here(answer_overview.which_job),
     "put right": _here(answer_forgotten.put_right),
     "crew": _here(answer_people.crew),

@@ -109,6 +109,8 @@ from sparehand.job.commands.noting_commands import (
     KeepMemo as KeepMemo,
     NoteTaken as NoteTaken,
     NotingCommand,
+    PictureCame as PictureCame,
+    TakePicture as TakePicture,
 )
 from sparehand.job.commands.opening_commands import (
     Begin as Begin,
@@ -214,5 +216,5 @@ ASKING = frozenset({
     "WhichTools", "PhaseTime", "Explain", "WhatWasFound",
 })  # fmt: skip
 """Names of the commands that change nothing: they are answered."""
-UNSPOKEN = frozenset({"Tick", "NoteTaken"})
+UNSPOKEN = frozenset({"Tick", "NoteTaken", "PictureCame"})
 """The commands that the bench itself sends, for which there are no words."""

@@ -1,4 +1,4 @@
-"""Free words: a memo or a lesson begins, ends, and is taken down."""
+"""Free words: a memo or a lesson begins, ends, and is taken down. A picture is asked for and comes."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from sparehand.job.events import NoteKind
+from sparehand.procedures.plan import StepKey
 
 
 @dataclass(frozen=True)
@@ -42,4 +43,18 @@ class NoteTaken:
     words: str = ""
 
 
-NotingCommand = KeepMemo | KeepLesson | EndMemo | DropMemo | NoteTaken
+@dataclass(frozen=True)
+class TakePicture:
+    """Ask whoever has the page for a picture of this step."""
+
+
+@dataclass(frozen=True)
+class PictureCame:
+    """A picture of a step of `job` was taken. Sent by the bench, never spoken; its file, named by `id`, is there."""
+
+    id: UUID
+    job: str
+    at: StepKey
+
+
+NotingCommand = KeepMemo | KeepLesson | EndMemo | DropMemo | NoteTaken | TakePicture | PictureCame

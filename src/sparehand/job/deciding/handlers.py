@@ -99,6 +99,8 @@ ANY_TIME: dict[type[c.Command], Handler] = {
     c.WasWork: decide_timing.was_work,
     c.WasHold: decide_timing.was_hold,
     c.NoteTaken: decide_noting.note_taken,
+    c.TakePicture: decide_noting.take_picture,
+    c.PictureCame: decide_noting.picture_came,
     c.EndMemo: decide_noting.nothing_recorded,
     c.DropMemo: decide_noting.nothing_recorded,
 }

@@ -71,6 +71,7 @@ from sparehand.job.events.noting_events import (
     MemoKept as MemoKept,
     NoteKind as NoteKind,
     NotingEvent,
+    PictureTaken as PictureTaken,
     WordsWritten as WordsWritten,
 )
 from sparehand.job.events.opening_events import (

@@ -36,6 +36,15 @@ class LessonKept(Kept):
     kind: Literal["lesson kept"] = "lesson kept"
 
 
+class PictureTaken(Fact):
+    """A picture of the step, and of the finding of that number; it lies in a file named by `picture`."""
+
+    kind: Literal["picture taken"] = "picture taken"
+    at: StepKey
+    picture: UUID
+    finding: int | None = Field(default=None, ge=1)
+
+
 class WordsWritten(Fact):
     """The words of a recording, as a recogniser wrote them down; the sound stays what counts."""
 
@@ -58,4 +67,4 @@ class LessonRetired(Fact):
     lesson: UUID
 
 
-NotingEvent = MemoKept | LessonKept | WordsWritten | LessonReviewed | LessonRetired
+NotingEvent = MemoKept | LessonKept | PictureTaken | WordsWritten | LessonReviewed | LessonRetired

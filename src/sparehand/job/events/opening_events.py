@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Literal
+from uuid import UUID
 
 from pydantic import Field
 
@@ -24,7 +25,10 @@ class Vehicle(Fact):
 
 
 class JobOpened(Fact):
-    """A job begins: the procedure it will follow to the end is part of the event."""
+    """A job begins: the procedure it will follow to the end is part of the event.
+
+    `pictures` names the files in which the job keeps what its steps show, by their paths in the procedure.
+    """
 
     kind: Literal["job opened"] = "job opened"
     procedure: Procedure
@@ -36,6 +40,7 @@ class JobOpened(Fact):
     torque_unit: TorqueUnit = "N·m"
     complaint: str = ""
     rework_of: str | None = None
+    pictures: dict[str, UUID] = Field(default_factory=dict)
 
 
 class BenchStarted(Fact):

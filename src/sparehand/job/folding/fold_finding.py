@@ -1,4 +1,4 @@
-"""Faults found: each beside those before it."""
+"""Faults found and pictures taken: each beside those before it."""
 
 from __future__ import annotations
 
@@ -20,3 +20,8 @@ def fault_measured(event: e.FaultMeasured, progress: Progress, _at: Moment, _pla
     """A finding has its number; the last one measured counts, and the history holds all."""
     faults = tuple(replace(one, measured=event) if one.number == event.finding else one for one in progress.faults)
     return replace(answered(progress, str(event.finding)), faults=faults)
+
+
+def picture_taken(event: e.PictureTaken, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """One picture more."""
+    return replace(progress, pictures=(*progress.pictures, event))

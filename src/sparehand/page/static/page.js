@@ -1,6 +1,8 @@
 "use strict";
 const SILENT_MS = 6000;
 const AGAIN_MS = 2000;
+const SETTLE_MS = 800;
+const MOST_BYTES = 20000000;
 const LOST = "Not connected. What stands here may be old.";
 const STOPPED = "The bench has stopped. What stands here is how it stood last.";
 const at = (id) => document.getElementById(id);
@@ -42,6 +44,63 @@ function heard(line) {
   return `${SOURCES[line.source]}: ${[`“${line.text}”`, line.sureness, outcome].filter(Boolean).join(", ")}`;
 }
 
+function pictures(all) {
+  if (same("pictures", all)) return;
+  at("pictures").replaceChildren(...all.map((one) => {
+    const figure = Object.assign(document.createElement("figure"), { className: one.taken ? "taken" : "" });
+    const picture = Object.assign(document.createElement("img"), { src: `pictures/${one.id}`, alt: one.words });
+    figure.append(picture, ...(one.taken ? [document.createElement("figcaption")] : []));
+    if (one.taken) figure.lastChild.textContent = one.words;
+    return figure;
+  }));
+}
+
+let asked = 0;
+let camera = Boolean(navigator.mediaDevices);
+
+function askFor(number) {
+  if (number === asked) return;
+  asked = number;
+  tell("camera", asked ? "A picture is asked for. Press Picture." : "");
+  if (asked && camera) snap();
+}
+
+async function send(picture) {
+  if (!picture) return;
+  tell("camera", picture.size > MOST_BYTES ? "A picture has at most 20 MB; take a smaller one." : "Sending the picture.");
+  if (picture.size > MOST_BYTES) return;
+  try {
+    const answer = await fetch(`picture?asked=${asked}`, { method: "POST", body: picture });
+    tell("camera", answer.ok ? "" : `Not kept: ${await answer.text()}.`);
+  } catch {
+    tell("camera", "Not kept: the bench was not reached.");
+  }
+}
+
+// Browsers lend the camera to pages of their own machine alone, or encrypted ones; elsewhere a file input asks for it.
+async function snap() {
+  if (!camera) return at("file").click();
+  const finder = at("finder");
+  try {
+    finder.srcObject = await navigator.mediaDevices.getUserMedia({
+      video: { facingMode: "environment", width: { ideal: 1600 } },
+    });
+    finder.hidden = false;
+    await finder.play();
+    await new Promise((done) => setTimeout(done, SETTLE_MS));
+    const sheet = new OffscreenCanvas(finder.videoWidth, finder.videoHeight);
+    sheet.getContext("2d").drawImage(finder, 0, 0);
+    await send(await sheet.convertToBlob({ type: "image/jpeg", quality: 0.9 }));
+  } catch {
+    camera = false;
+    tell("camera", "No camera here, or none allowed. Press Picture to choose one.");
+  } finally {
+    for (const track of finder.srcObject?.getTracks() ?? []) track.stop();
+    finder.srcObject = null;
+    finder.hidden = true;
+  }
+}
+
 function show(shown) {
   const glance = shown.glance;
   for (const id of ["place", "counted", "step", "listening", "warning", "fastener", "gate", "halted", "question"]) {
@@ -52,6 +111,8 @@ function show(shown) {
   list("to_answer", glance.to_answer);
   list("coming", glance.coming);
   list("loose_by_side", glance.loose_by_side);
+  pictures(shown.pictures);
+  askFor(shown.picture_asked);
   tell("told", shown.told);
   tell("heard", heard(glance.heard));
   const count = glance.loose.length;
@@ -108,7 +169,7 @@ async function renew() {
 connect();
 setInterval(() => { if (Date.now() - lastSign > SILENT_MS && at("lost").hidden) lose(LOST); }, 1000);
 
-for (const button of document.querySelectorAll("nav button")) {
+for (const button of document.querySelectorAll("nav button[value]")) {
   button.addEventListener("click", async () => {
     button.closest("details")?.removeAttribute("open");
     try {
@@ -119,3 +180,9 @@ for (const button of document.querySelectorAll("nav button")) {
     }
   });
 }
+
+at("snap").addEventListener("click", snap);
+at("file").addEventListener("change", () => {
+  send(at("file").files[0]);
+  at("file").value = "";
+});
