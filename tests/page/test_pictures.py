@@ -14,6 +14,7 @@ from conversation.noted import NotedSpeaker
 from ground.pictured import PLACE, as_file, drawn, png_that_claims, segments, with_place
 from job.table import demo_procedure, opening
 from log.demo import MORNING, closing
+from log.memory_store import MemoryEventStore
 from log.small_disk import small_disk_at
 from page.test_page import Served
 from sparehand.conversation.bench import Bench
@@ -23,7 +24,6 @@ from sparehand.ground.clock import HandClock, start_of_run
 from sparehand.ground.picture_cleaning import PICTURE_BYTES
 from sparehand.job.deciding.decide_noting import MOST_PICTURES
 from sparehand.job.events import PictureTaken
-from sparehand.log.memory import MemoryEventStore
 from sparehand.log.memos import PICTURE, MemoFolder
 from sparehand.page.page_state import ASKED_FOR_MS
 from sparehand.page.picture_routes import SETTLED, Album

@@ -74,7 +74,9 @@ def test_a_word_takes_what_the_camera_sees(bench: PicturedBench) -> None:
     assert green > max(red, blue), "the fake camera's picture is green"
     assert bench.table.state.progress.pictures[0].finding == 1
     assert "torn" in bench.probe.ask("document.querySelector('#pictures figcaption').textContent")
-    assert bench.probe.ask("document.getElementById('finder').offsetHeight === 0 && !document.getElementById('finder').srcObject")
+    assert bench.probe.ask(
+        "document.getElementById('finder').offsetHeight === 0 && !document.getElementById('finder').srcObject"
+    )
     assert bench.view.shown.picture_asked == 0
 
 

@@ -39,6 +39,12 @@ def a_push(installation: str, number: object, upto: object = 99, ahead: str = "0
 NEXT = f"(SELECT max(number) + 1 FROM pushes WHERE installation = {MINE})"
 THEIR_NEXT = f"(SELECT max(number) + 1 FROM pushes WHERE installation = {THEIRS})"
 
+HUGE = "convert_to(repeat('x', 1000001), 'UTF8')"
+A_PICTURE = (
+    "INSERT INTO procedure_pictures (shop, procedure, path, sha256, body, bench, installation) VALUES "
+    f"('Demo Shop', 'p', 'p/x.png', encode({{}}, 'hex'), {{}}, '{{}}', {MINE})"
+)
+
 ATTACKS = {
     "an event of another's job": an_event(THEIR_JOB, 99, MINE, PUSH),
     "an event as another": an_event(THEIR_JOB, 99, THEIRS, PUSH),
@@ -73,6 +79,9 @@ ATTACKS = {
     f"('Demo Shop', encode(sha256('b'), 'hex'), 'p', 'b', 'bay one', {MINE})",
     "a procedure of another hash": "INSERT INTO procedures (shop, sha256, procedure, body, bench, installation) VALUES "
     f"('Demo Shop', 'x', 'p', 'b', 'bay two', {MINE})",
+    "a picture as another": A_PICTURE.format("sha256('b')", "'b'", "bay one"),
+    "a picture of another hash": A_PICTURE.format("sha256('x')", "'b'", "bay two"),
+    "a picture beyond all": A_PICTURE.format(f"sha256({HUGE})", HUGE, "bay two"),
     "a registration": f"INSERT INTO installations VALUES ('Demo Shop', {THEIRS}, 'bay_two')",
     "another's registration": "UPDATE installations SET login = 'bay_two'",
     "the list of logins": "SELECT * FROM members",

@@ -16,7 +16,8 @@ from sparehand.sharing.database_schema import admit, set_up
 DATABASE = "shop"
 EMPTY = """
 TRUNCATE sparehand.benches, sparehand.pushes, sparehand.people, sparehand.jobs, sparehand.events, sparehand.summaries,
-    sparehand.phase_times, sparehand.procedures, sparehand.installations, sparehand.open_jobs;
+    sparehand.phase_times, sparehand.procedures, sparehand.procedure_pictures, sparehand.installations,
+    sparehand.open_jobs;
 DO $$ DECLARE month regclass; BEGIN
     FOR month IN SELECT inhrelid::regclass FROM pg_inherits
         WHERE inhrelid::regclass::text ~ '_20[0-9][0-9]_[0-9]+$' LOOP

@@ -40,6 +40,7 @@ def everything(shop: Shop) -> list[object]:
         "summaries",
         "phase_times",
         "procedures",
+        "procedure_pictures",
     )
     return [sorted(map(repr, shop.rows(f"SELECT * FROM {table}"))) for table in tables]
 

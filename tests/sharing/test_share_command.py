@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+from ground.pictured import PLACE, as_file, drawn, segments, with_place
 from sharing.shop import JOB, OTHER, Shop
 from sparehand.cli.command_line import main
 from sparehand.desk.shop_sharing import Wish, keep_sharing
@@ -13,6 +15,7 @@ from sparehand.ground.places import bundled
 from sparehand.job.events import LessonKept, Undone
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import find_procedure
+from sparehand.procedures.picture_files import read_picture
 from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.settings import set_value
 from sparehand.sharing.sync_state import SyncStates
@@ -45,8 +48,15 @@ def test_a_lesson_and_a_procedure_of_one_bench_are_heard_and_found_on_another(sh
     set_value(one, "bench", "bay one")
     (one / "procedures").mkdir()
     demo = bundled("procedures") / "engine-mounts.yaml"
-    own = demo.read_text().replace("id: engine-mounts", "id: our-own-mounts", 1)
+    own = (
+        demo.read_text()
+        .replace("id: engine-mounts", "id: our-own-mounts", 1)
+        .replace("engine-mounts/", "our-own-mounts/")
+    )
     (one / "procedures" / "our-own-mounts.yaml").write_text(own)
+    picture = one / "procedures" / "our-own-mounts" / "bush-in.png"
+    picture.parent.mkdir()
+    picture.write_bytes(with_place())
     shares(shop, one, "bay_one")
     shares(shop, two, "bay_two")
     (lesson,) = shop_lessons(SqliteEventStore(two / "log.sqlite"))
@@ -55,7 +65,15 @@ def test_a_lesson_and_a_procedure_of_one_bench_are_heard_and_found_on_another(sh
         "Ida Demo",
         "demo-bracket",
     )
-    assert find_procedure("our-own-mounts", two).procedure.id == "our-own-mounts"
+    found = find_procedure("our-own-mounts", two)
+    assert found.procedure.id == "our-own-mounts"
+    assert PLACE not in read_picture(found.path, "our-own-mounts/bush-in.png")
+    segments(read_picture(found.path, "our-own-mounts/bush-in.png"))
+    picture.write_bytes(as_file(drawn(80, 60), "PNG"))
+    shares(shop, one, "bay_one")
+    shares(shop, two, "bay_two")
+    with Image.open(two / "shared" / "procedures" / "our-own-mounts" / "bush-in.png") as changed:
+        assert changed.size == (80, 60)
 
 
 def test_forgetting_by_the_command_line_reaches_the_shared_database(

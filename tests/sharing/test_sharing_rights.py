@@ -17,7 +17,17 @@ from sparehand.sharing.forget_people import forget_in_shop
 from sparehand.sharing.redaction import Redaction
 
 SECRET = "not-to-be-seen"
-TABLES = ("benches", "pushes", "people", "jobs", "events", "summaries", "phase_times", "procedures")
+TABLES = (
+    "benches",
+    "pushes",
+    "people",
+    "jobs",
+    "events",
+    "summaries",
+    "phase_times",
+    "procedures",
+    "procedure_pictures",
+)
 
 
 def told(shop: Shop, login: str, statement: str) -> list[tuple[object, ...]]:

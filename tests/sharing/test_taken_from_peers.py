@@ -8,15 +8,17 @@ from pathlib import Path
 
 import pytest
 
+from ground.pictured import as_file, drawn, png_that_claims
 from sharing.attacks import MINE, NAN, NEXT, a_push, a_revision, says
 from sharing.shop import JOB, OTHER, Bench, Shop
 from sparehand.ground.errors import InputError
+from sparehand.ground.places import bundled
 from sparehand.job.events import JobClosed
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_address import read_address
 from sparehand.sharing.database_schema import MIGRATIONS, set_up
 from sparehand.sharing.parcel import imported_job
-from sparehand.sharing.procedure_files import pull_procedures
+from sparehand.sharing.procedure_files import pull_procedures, push_procedures
 from sparehand.sharing.pull import pull
 from sparehand.sharing.read_shop_copy import shop_copy_notes
 from sparehand.sharing.shop_copy import ShopCopy
@@ -39,6 +41,41 @@ def test_a_procedure_that_is_not_sound_is_set_aside_and_the_sound_one_before_it_
     copy.close()
     assert (aside.row, aside.sender) == (f"procedure/{digest}", "bay two")
     assert list((two[0].folder / "shared").rglob("*.yaml")) == []
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "aside"),
+    [
+        ("our-own-mounts/bush-in.png", b"<svg><script>alert(1)</script></svg>", True),
+        ("our-own-mounts/bush-in.png", png_that_claims(30_000, 30_000), True),
+        ("our-own-mounts/other.png", as_file(drawn()), False),
+        ("engine-mounts/bush-in.png", as_file(drawn()), False),
+        ("../../outside.png", as_file(drawn()), False),
+        ("/outside.png", as_file(drawn()), False),
+    ],
+)
+def test_a_picture_that_is_none_or_that_no_procedure_names_is_not_taken(
+    shop: Shop, two: tuple[Bench, Bench], path: str, body: bytes, aside: bool
+) -> None:
+    one, other = two
+    installed = other.folder / "procedures"
+    installed.mkdir()
+    text = (bundled("procedures") / "engine-mounts.yaml").read_text()
+    own = text.replace("id: engine-mounts", "id: our-own-mounts", 1).replace("engine-mounts/", "our-own-mounts/")
+    (installed / "our-own-mounts.yaml").write_text(own)
+    push_procedures(other.database, other.folder, "bay two", other.pushes().installation)
+    digest = hashlib.sha256(body).hexdigest()
+    says(
+        shop,
+        "bay_two",
+        "INSERT INTO procedure_pictures (shop, procedure, path, sha256, body, bench, installation) VALUES "
+        f"('Demo Shop', 'our-own-mounts', '{path}', '{digest}', '\\x{body.hex()}', 'bay two', {MINE})",
+    )
+    copy = ShopCopy(one.folder)
+    assert pull_procedures(one.database, one.folder, copy) == 1
+    assert [listed.row for listed in copy.set_aside()] == [f"picture/{digest}"] * aside
+    copy.close()
+    assert list(one.folder.rglob("*.png")) == []
 
 
 @pytest.mark.usefixtures("two")

@@ -16,6 +16,7 @@ from sparehand.ground.errors import FailureError, InputError
 from sparehand.sharing.database import SharedDatabase
 from sparehand.sharing.database_rules import RULES
 from sparehand.sharing.open_job_rows import OPEN_JOBS_TABLE
+from sparehand.sharing.shared_pictures import PICTURES_TABLE
 
 _TABLES = """
 CREATE TABLE about (database text NOT NULL, version integer NOT NULL);
@@ -138,7 +139,7 @@ MIGRATIONS: tuple[str, ...] = (
 An older bench refuses a database of a later version. What it can do without is not a version but an addition.
 """
 
-ADDITIONS = {"open_jobs": OPEN_JOBS_TABLE}
+ADDITIONS = {"open_jobs": OPEN_JOBS_TABLE, "procedure_pictures": PICTURES_TABLE}
 """What a bench need not know of, by the table that shows that it is there."""
 
 

@@ -15,13 +15,14 @@ from sparehand.procedures.library import installed_folder, shared_folder
 from sparehand.procedures.load import load_procedure
 from sparehand.sharing.admission import SetAside
 from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.shared_pictures import has_file, pull_pictures, push_pictures
 from sparehand.sharing.shop_copy import ShopCopy
 
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", re.ASCII)
 
 
 def push_procedures(database: SharedDatabase, folder: Path, bench: str, installation: str) -> int:
-    """Send the sound procedure files installed in a data folder; gives how many are new in the database."""
+    """Send the sound procedure files installed in a data folder, and their pictures; gives how many files are new."""
     sent = 0
     for path in sorted(installed_folder(folder).glob("*.yaml")):
         if not _ID.fullmatch(path.stem) or _unsound(path):
@@ -36,11 +37,12 @@ def push_procedures(database: SharedDatabase, folder: Path, bench: str, installa
                 "VALUES (sparehand.my_shop(), %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING",
                 (hashlib.sha256(text).hexdigest(), path.stem, text.decode(), bench, installation),
             ).rowcount
+        push_pictures(database, path, bench, installation)
     return sent
 
 
 def pull_procedures(database: SharedDatabase, folder: Path, copy: ShopCopy) -> int:
-    """Fetch the last file of each procedure of the shop; gives how many were new or changed.
+    """Fetch the last file of each procedure of the shop, and its pictures; gives how many files were new or changed.
 
     One that is not sound is set aside in `copy`, and the file that was fetched before it stays.
     """
@@ -57,7 +59,7 @@ def pull_procedures(database: SharedDatabase, folder: Path, copy: ShopCopy) -> i
         ).all()
     for procedure, sha256, bench in latest:
         path, row = target / f"{procedure}.yaml", f"procedure/{sha256}"
-        if row in aside or (_ID.fullmatch(procedure) and _has(path, sha256)):
+        if row in aside or (_ID.fullmatch(procedure) and has_file(path, sha256)):
             continue
         with database.transaction() as connection:
             query = "SELECT body FROM sparehand.procedures WHERE sha256 = %s"
@@ -69,11 +71,8 @@ def pull_procedures(database: SharedDatabase, folder: Path, copy: ShopCopy) -> i
         if wrong:
             copy.list_aside([SetAside(row, bench, wrong)])
         taken += not wrong
+    pull_pictures(database, folder, copy)
     return taken
-
-
-def _has(path: Path, sha256: str) -> bool:
-    return path.exists() and hashlib.sha256(path.read_bytes()).hexdigest() == sha256
 
 
 def _put(path: Path, body: bytes, sha256: str) -> str:

@@ -15,10 +15,12 @@ _TABLES = {
     "summary": (("phase_times", _OF_REVISION), ("summaries", _OF_REVISION)),
     "event": (("events", "shop = %s AND job = CAST(%s AS uuid) AND sequence = CAST(%s AS integer)"),),
     "procedure": (("procedures", "shop = %s AND sha256 = %s"),),
+    "picture": (("procedure_pictures", "shop = %s AND sha256 = %s"),),
     "open": (("open_jobs", "shop = %s AND place = CAST(%s AS bigint)"),),
 }
 """By kind: the tables that hold such a row, the one that names it last, and what finds it there."""
-_ROW = re.compile(r"(summary|event)/([0-9a-f-]{36})/(\d{1,9})|(procedure)/([0-9a-f]{64})|(open)/(\d{1,18})", re.ASCII)
+_SUMMARY_OR_EVENT = r"(summary|event)/([0-9a-f-]{36})/(\d{1,9})"
+_ROW = re.compile(rf"{_SUMMARY_OR_EVENT}|(procedure|picture)/([0-9a-f]{{64}})|(open)/(\d{{1,18}})", re.ASCII)
 
 
 def rows_there(connection: Connection, shop: str, rows: Iterable[str]) -> frozenset[str]:
