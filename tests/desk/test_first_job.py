@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import shutil
 from pathlib import Path
+from uuid import UUID
 
 import numpy as np
 import pytest
 
+from ground.pictured import as_file, drawn
 from sparehand.cli.command_line import main
 from sparehand.conversation.session import amend
 from sparehand.desk.first_job import unwritten, write_draft
@@ -16,11 +18,12 @@ from sparehand.desk.transcription import write_down
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE
-from sparehand.job.events import NameKept
+from sparehand.job.events import NameKept, PictureTaken
 from sparehand.job.job_notes import notes
-from sparehand.log.memos import MemoFolder
+from sparehand.log.memos import PICTURE, MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.check import check_file
+from sparehand.procedures.format_fields import LEVEL
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.plan import plan_run
 from sparehand.voice.sound.wav import as_wav
@@ -191,3 +194,23 @@ def test_free_words_are_written_down_after_the_work_with_the_sound_beside_them(d
     text = (data / "front-arm.yaml").read_text(encoding="utf-8")
     assert f"say: Lift it 16000. # sound: memos/{spoken.id}.wav" in " ".join(text.split())
     assert load_procedure(data / "front-arm.yaml").procedure.phases[0].steps[0].say == "Lift it 16000."
+
+
+def test_a_picture_that_was_taken_at_a_step_goes_into_the_draft(done: tuple[Path, str], tmp_path: Path) -> None:
+    data, job = done
+    store, memos = SqliteEventStore(data / LOG_FILE), MemoFolder.beside(data / LOG_FILE)
+    step = next(note.at for note in notes(store.events(job)) if note.kind == "step")
+    for id, size in ((UUID(int=1), 40), (UUID(int=2), 60)):
+        memos.keep_picture(id, as_file(drawn(size)))
+        amend(store, job, PictureTaken(at=step, picture=id), "Ada Brook", "bench 1", LiveClock("test").now())
+    to = tmp_path / "there" / "front-arm.yaml"
+    write_draft(job, to, data)
+    loaded = load_procedure(to)
+    (path,) = [one.picture for phase in loaded.procedure.phases for one in phase.steps if one.picture]
+    assert (loaded.procedure.level, path.partition("/")[0]) == (LEVEL, loaded.procedure.id)
+    assert (to.parent / path).read_bytes() == memos.read(UUID(int=2), PICTURE)
+    assert not [found for found in check_file(to) if found.name == "picture-not-usable"]
+    to.unlink()
+    with pytest.raises(InputError, match="writes over nothing"):
+        write_draft(job, to, data)
+    assert not to.exists()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from sparehand.desk.transcription import write_down
@@ -12,13 +13,13 @@ from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.plurals import how_many
-from sparehand.job.draft_procedure import draft, sound_beside
+from sparehand.job.draft_procedure import draft, picture_beside, sound_beside
 from sparehand.job.events import FirstJobBegun
 from sparehand.job.growing_procedure import first_procedure
 from sparehand.job.job_notes import notes
 from sparehand.job.state import fold
 from sparehand.log.durable import write_durably
-from sparehand.log.memos import MEMOS_FOLDER
+from sparehand.log.memos import MEMOS_FOLDER, MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import timesheet
 from sparehand.procedures.check import check_file
@@ -48,8 +49,6 @@ def write_draft(job: str, to: Path, data: Path | None) -> None:
 
     Raises InputError for another kind of job, and for a file that is there already.
     """
-    if to.exists():
-        raise InputError(f"{to} is there already; a draft writes over nothing, name another file")
     folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
@@ -57,11 +56,11 @@ def write_draft(job: str, to: Path, data: Path | None) -> None:
     now = LiveClock(new_run_id()).now()
     with store.claim(id):
         written = write_down(store, id, settings.technician or "the desk", settings.bench, now)
-    procedure, text = _draft(store, id)
-    _write(to, text)
+    procedure, text, pictures = _draft(store, id)
+    _write({to: text.encode()} | {to.parent / path: jpeg for path, jpeg in pictures.items()})
     print(
         f"{to}: {how_many(len(procedure.phases), 'phase')}, {how_many(len(procedure.fasteners), 'fastener')}; "
-        f"{how_many(written, 'recording')} written down"
+        f"{how_many(len(pictures), 'picture')}; {how_many(written, 'recording')} written down"
     )
     left = sum(finding.name == "value-not-confirmed" for finding in check_file(to, procedure_hearing()))
     print(
@@ -69,14 +68,19 @@ def write_draft(job: str, to: Path, data: Path | None) -> None:
     )
 
 
-def _draft(store: SqliteEventStore, job: str) -> tuple[Procedure, str]:
+def _draft(store: SqliteEventStore, job: str) -> tuple[Procedure, str, dict[str, bytes]]:
+    """The procedure of a first job, its file, and the pictures beside that by their paths."""
     history = store.events(job)
     worked: dict[str, float] = {}
     for row in timesheet(fold(history)).phases:
         worked[row.phase] = worked.get(row.phase, 0.0) + row.work_seconds / 60
     names = [note for note in notes(history) if note.kind in ("phase", "step", "fastener")]
-    procedure = draft(history, worked, names)
-    return procedure, procedure_text(procedure, _HEAD.format(job=job), sound_beside(procedure, names, MEMOS_FOLDER))
+    memos = MemoFolder.beside(store.path)
+    taken = [note for note in notes(history) if note.kind == "picture" and memos.file_of(note)]
+    procedure = draft(history, worked, names, taken)
+    pictures = {picture_beside(procedure, note): memos.read(note.id, note.ending) or b"" for note in taken}
+    text = procedure_text(procedure, _HEAD.format(job=job), sound_beside(procedure, names, MEMOS_FOLDER))
+    return procedure, text, pictures
 
 
 def _id(name: str) -> str:
@@ -86,9 +90,14 @@ def _id(name: str) -> str:
     return id[:60].rstrip("-")
 
 
-def _write(path: Path, text: str) -> None:
+def _write(files: Mapping[Path, bytes]) -> None:
+    """Write files where none is. Raises InputError where there is one."""
+    there = next((path for path in files if path.exists()), None)
+    if there:
+        raise InputError(f"{there} is there already; a draft writes over nothing, name another file")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_durably(path, text.encode())
+        for path, content in files.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            write_durably(path, content)
     except OSError as error:
         raise FailureError(f"{path} cannot be written ({error.strerror}); choose another place") from error

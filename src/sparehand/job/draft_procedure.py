@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
+from functools import reduce
 
 from sparehand.ground.errors import InputError
 from sparehand.job import events as e
 from sparehand.job.growing_procedure import RIDE_HEIGHT, unnamed_step, with_name, with_step_changed
 from sparehand.job.job_notes import Note
 from sparehand.job.state import JobState, apply
+from sparehand.procedures.format_fields import LEVEL
 from sparehand.procedures.model import Item, Phase, Procedure
 from sparehand.procedures.yaml_text import Keys
 
@@ -16,8 +18,15 @@ LEAST_MINUTES = 0.5
 """No phase is planned shorter; one that took no time was opened and left."""
 
 
-def draft(history: Sequence[e.Recorded], worked_minutes: Mapping[str, float], names: Iterable[Note]) -> Procedure:
+def draft(
+    history: Sequence[e.Recorded],
+    worked_minutes: Mapping[str, float],
+    names: Iterable[Note],
+    pictures: Iterable[Note] = (),
+) -> Procedure:
     """The procedure as the job left it. `worked_minutes` are those of each phase, `names` what things are called.
+
+    Each step shows the last of the `pictures` that were taken at it, which `picture_beside` says the place of.
 
     Raises InputError for a job that followed a written procedure.
     """
@@ -33,12 +42,24 @@ def draft(history: Sequence[e.Recorded], worked_minutes: Mapping[str, float], na
     grown, names = state.progress.grown, tuple(names)
     for note in names:
         grown = with_name(grown, note.kind, note.at, note.number, note.words)
+    grown = reduce(_pictured, pictures, grown)
     for planned in state.plan.phases:
         for key in planned.step_keys():
             if key.step in reached.get(key.at.phase, ()):
                 grown = with_step_changed(grown, key, lambda step: step.model_copy(update={"establishes": RIDE_HEIGHT}))
     named = {(note.at.at.phase, note.at.step if note.kind == "step" else None) for note in names}
     return _tidied(*_without_blanks(grown, worked_minutes, named))
+
+
+def picture_beside(procedure: Procedure, note: Note) -> str:
+    """Where a picture that was taken at a step goes, from the folder of the file on."""
+    return f"{procedure.id}/{note.at.at.phase}-{note.at.step}.jpg"
+
+
+def _pictured(grown: Procedure, note: Note) -> Procedure:
+    path = picture_beside(grown, note)
+    pictured = with_step_changed(grown, note.at, lambda step: step.model_copy(update={"picture": path}))
+    return pictured.model_copy(update={"level": LEVEL})
 
 
 def sound_beside(procedure: Procedure, names: Iterable[Note], folder: str) -> dict[Keys, str]:
