@@ -21,8 +21,8 @@ RANGE = 0.8
 BEYOND_CHANCE = 3.0
 """Standard errors from which forecasts count as too low or too high; they share a fit, so two are not enough."""
 ONE_IN_A_HUNDRED = 0.01
-WIDEST, STRENGTH = 2.5, 4.0
-"""Ranges grow by no more; so many forecasts that held are added to those made, so that few widen little."""
+LEAST, WIDEST, STRENGTH = 1.15, 2.5, 4.0
+"""Ranges that failed grow within these; so many forecasts that held are added to those made: few widen little."""
 AHEAD = 2.5
 """Standard errors by which the best of the rivals has to be ahead; it is the best of several by chance, too."""
 
@@ -85,7 +85,7 @@ def widening_of(judged: Sequence[Judged]) -> Widening:
     found = findings(judged)
     if not found.failing:
         return Widening()
-    factor = min(WIDEST, max(found.spread, 1.0))
+    factor = min(WIDEST, max(found.spread, LEAST if found.held <= RANGE else 1.0))
     wrong = []
     if found.too_sure:
         wrong.append(f"only {found.held:.0%} fell inside the range meant for 80%")
