@@ -10,8 +10,10 @@ from sparehand.voice.speaking.synthesis_messages import SpeakRequest, Voice, Wor
 def speak(line: str) -> str:
     """A tenth of a second of loud samples for whatever is asked."""
     request = SpeakRequest.read(line)
-    if not request.text:
+    if request.lists_voices:
         return WorkerReply(voices=(Voice("one", "The one", ("en",)),)).line()
+    if not request.text:
+        return WorkerReply().line()
     with wave.open(request.file, "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)

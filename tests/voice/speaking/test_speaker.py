@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import sys
+import threading
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 from sparehand.voice.speaking.device_speaker import STALLED_SECONDS, DeviceSpeaker
 from sparehand.voice.speaking.recording_speaker import RecordingSpeaker
 from sparehand.voice.speaking.speaker import SilentSpeaker, Speaker
+from sparehand.voice.speaking.speech import NoSpeech, Speech
 from sparehand.voice.speaking.synthesis import Synthesiser
 from sparehand.voice.speaking.tones import tone
 
@@ -76,6 +79,47 @@ def bench(synthesiser: Synthesiser) -> Iterator[Bench]:
     bench = Bench(synthesiser)
     yield bench
     bench.speaker.close()
+
+
+@dataclass
+class SlowVoice:
+    """Makes the second sentence only when the test lets it; `asked` is set when the first waits to be played."""
+
+    asked: threading.Event = field(default_factory=threading.Event)
+    go_on: threading.Event = field(default_factory=threading.Event)
+
+
+@pytest.fixture
+def slow(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> SlowVoice:
+    slow, synthesise = SlowVoice(), bench.synthesiser.synthesise
+
+    def wait(text: str) -> Speech | NoSpeech:
+        if text == "Then this.":
+            slow.asked.set()
+            assert slow.go_on.wait(30)
+        return synthesise(text)
+
+    monkeypatch.setattr(bench.synthesiser, "synthesise", wait)
+    bench.speaker.say("First this. Then this.")
+    assert slow.asked.wait(30)
+    return slow
+
+
+def test_a_sentence_sounds_while_the_next_is_made(bench: Bench, slow: SlowVoice) -> None:
+    assert bench.outputs[-1].play(2).any()
+    assert bench.speaker.speaking
+    slow.go_on.set()
+    bench.speaker.wait_until_queued()
+    assert np.count_nonzero(bench.outputs[-1].play(20)) > 4_000
+
+
+def test_what_is_still_to_be_made_is_forgotten_at_a_stop(bench: Bench, slow: SlowVoice) -> None:
+    bench.speaker.stop()
+    slow.go_on.set()
+    bench.speaker.wait_until_queued()
+    bench.outputs[-1].play(1)
+    assert not bench.outputs[-1].play(20).any()
+    assert not bench.speaker.speaking
 
 
 def test_texts_and_tones_come_out_of_the_device_one_after_another(bench: Bench) -> None:

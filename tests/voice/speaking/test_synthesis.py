@@ -22,7 +22,7 @@ from sparehand.voice.speaking.natural_voice import (
     default_voice,
     natural_voice_is_installed,
 )
-from sparehand.voice.speaking.pronounce import for_the_voice
+from sparehand.voice.speaking.pronounce import for_the_voice, sentences
 from sparehand.voice.speaking.speech import NoSpeech, Speech
 from sparehand.voice.speaking.spoken_file import speak_to_file
 from sparehand.voice.speaking.synthesis import FAILURES_UNTIL_SILENT, STORED_TEXTS, Synthesiser
@@ -79,6 +79,27 @@ def test_a_sentence_becomes_sound_at_the_rate_that_flows(voice: Synthesiser) -> 
     assert 0.1 < np.abs(spoken.samples).max() <= 1.0
 
 
+@pytest.mark.parametrize("text", ["Understood.", "Thirty eight steps left.", "Fit the wheel."])
+def test_a_sentence_begins_without_a_silence_before_it(voice: Synthesiser, text: str) -> None:
+    spoken = voice.synthesise(text)
+    assert isinstance(spoken, Speech)
+    audible = 10 ** (-50 / 20)
+    assert np.flatnonzero(np.abs(spoken.native) > audible)[0] / spoken.rate < 0.08
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("Done. After this: Fit it.", ("Done.", "After this: Fit it.")),
+        ("Is it firm? Yes confirm, or no cancel.", ("Is it firm?", "Yes confirm, or no cancel.")),
+        ("no. 5 and so on", ("no. 5 and so on",)),
+        ("one", ("one",)),
+    ],
+)
+def test_an_answer_is_made_sentence_by_sentence(text: str, parts: tuple[str, ...]) -> None:
+    assert sentences(text) == parts
+
+
 def test_what_was_said_before_is_not_synthesised_again(voice: Synthesiser) -> None:
     first = voice.synthesise("the nut")
 
@@ -129,6 +150,17 @@ def test_a_voice_that_is_not_there_is_named_in_the_reason() -> None:
 
 def test_the_voices_of_the_machine_can_be_listed(voice: Synthesiser) -> None:
     assert default_voice() is None or default_voice() in {one.id for one in voice.voices()}
+
+
+def test_the_natural_voice_is_made_ready_and_speaks_without_the_system_s_driver() -> None:
+    skip_unless(natural_voice_is_installed(), "the natural voice's wheel is not installed")
+    broken = "import sparehand.voice.speaking.synthesis_worker as worker; worker._start_engine = None; worker.main()"
+    synthesiser = Synthesiser(NATURAL.id, timeout_seconds=PATIENT, worker_command=(sys.executable, "-c", broken))
+    synthesiser.start()
+    assert isinstance(synthesiser.synthesise("hello"), Speech)
+    with pytest.raises(FailureError):
+        synthesiser.voices()
+    synthesiser.close()
 
 
 def test_where_the_natural_voice_cannot_be_loaded_the_system_s_voice_speaks(tmp_path: Path) -> None:

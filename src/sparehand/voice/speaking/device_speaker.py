@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from queue import Queue
 
@@ -13,6 +13,7 @@ from sparehand.ground.supervision import supervised
 from sparehand.voice.sound.output import DeviceOutput, Output
 from sparehand.voice.sound.player import PlaybackQueue
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
+from sparehand.voice.speaking.pronounce import sentences
 from sparehand.voice.speaking.speech import NoSpeech, Speech
 from sparehand.voice.speaking.synthesis import Synthesiser
 from sparehand.voice.speaking.tones import Tone, tone
@@ -149,26 +150,31 @@ class DeviceSpeaker:
             self._prepare(wanted.ahead)
             return
         self._ensure_output()
-        samples = self._samples(wanted)
-        with self._lock:
-            # Someone may have said stop while this was being synthesised.
-            if wanted.turn == self._turn:
+        for samples in self._samples(wanted):
+            with self._lock:
+                # Someone may have said stop while this was being synthesised.
+                if wanted.turn != self._turn:
+                    return
                 self._queue.add(samples)
 
     def _prepare(self, texts: Iterable[str]) -> None:
         """Synthesise `texts` until something is wanted now."""
-        for text in texts:
+        for sentence in (one for text in texts for one in sentences(text)):
             if not self._wanted.empty():
                 return
-            self._synthesiser.synthesise(text)
+            self._synthesiser.synthesise(sentence)
 
-    def _samples(self, wanted: _Wanted) -> Samples:
-        """At the device's rate. Raises FailureError where there is no voice."""
+    def _samples(self, wanted: _Wanted) -> Iterator[Samples]:
+        """At the device's rate, each sentence as soon as it is there. Raises FailureError where there is no voice."""
         if wanted.tone is not None:
-            return tone(wanted.tone, self._queue.rate) * self._volume
-        if wanted.recording is not None:
-            return Speech("", wanted.recording, SAMPLE_RATE).at(self._queue.rate)
-        spoken = self._synthesiser.synthesise(wanted.text)
+            yield tone(wanted.tone, self._queue.rate) * self._volume
+        elif wanted.recording is not None:
+            yield Speech("", wanted.recording, SAMPLE_RATE).at(self._queue.rate)
+        else:
+            yield from map(self._spoken, sentences(wanted.text))
+
+    def _spoken(self, sentence: str) -> Samples:
+        spoken = self._synthesiser.synthesise(sentence)
         if isinstance(spoken, NoSpeech):
             raise FailureError(f"no voice: {spoken.reason}; `sparehand selfcheck` says what to do")
         return spoken.at(self._queue.rate)

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+import numpy as np
+
 from sparehand.ground.errors import FailureError
 from sparehand.settings import Settings
 from sparehand.voice.speaking.natural_voice import default_voice
@@ -23,11 +25,15 @@ from sparehand.voice.speaking.synthesis_process import (
 )
 
 STORED_TEXTS = 64
-"""How many texts are kept ready; a sentence takes about 0.2 MB."""
+"""How many sentences are kept ready; one takes about 0.2 MB."""
 STARTING_SECONDS = 20.0
 """How long a worker may take to start, on a slow machine from a cold disk; meanwhile there is text only."""
 FAILURES_UNTIL_SILENT = 3
 """After so many texts in a row that no worker would speak, none is tried again."""
+AUDIBLE = 0.001
+"""The amplitude from which a sample counts as sound: 60 dB below full scale."""
+LEAD_SECONDS = 0.01
+"""What is left of the silence that voices put before a sentence; the natural one has a quarter of a second of it."""
 
 
 class Synthesiser:
@@ -86,7 +92,7 @@ class Synthesiser:
         """The voices of this machine. Raises FailureError where speech does not work at all."""
         try:
             with self._turn() as deadline:
-                reply = self._ask("", deadline)
+                reply = self._ask("", deadline, lists_voices=True)
         except (WorkerLostError, WorkerBusyError) as error:
             reply = WorkerReply(error=str(error))
         if reply.error:
@@ -116,7 +122,9 @@ class Synthesiser:
         except WorkerBusyError as error:
             return NoSpeech(text, str(error))
         self._failures = 0
-        return Speech(text, native[:, 0].copy(), rate)
+        audible = np.abs(native[:, 0]) > AUDIBLE
+        lead = max(0, int(audible.argmax()) - round(LEAD_SECONDS * rate))
+        return Speech(text, native[lead:, 0].copy(), rate)
 
     @contextmanager
     def _turn(self) -> Iterator[float]:
@@ -129,18 +137,18 @@ class Synthesiser:
         finally:
             self._asking.release()
 
-    def _ask(self, words: str, deadline: float) -> WorkerReply:
+    def _ask(self, words: str, deadline: float, *, lists_voices: bool = False) -> WorkerReply:
         """The reply to `words`, from a second worker where the first is lost before half of the time is over."""
         half = (deadline - time.monotonic()) / 2
         with suppress(WorkerLostError):
-            return self._ask_once(words, half)
-        return self._ask_once(words, deadline - time.monotonic())
+            return self._ask_once(words, half, lists_voices=lists_voices)
+        return self._ask_once(words, deadline - time.monotonic(), lists_voices=lists_voices)
 
-    def _ask_once(self, words: str, timeout_seconds: float) -> WorkerReply:
+    def _ask_once(self, words: str, timeout_seconds: float, *, lists_voices: bool = False) -> WorkerReply:
         process = self._process = self._process or SynthesisProcess(self._command)
         self._file = process.folder / "speech.wav"
         voice, words_per_minute, volume = self._settings
-        request = SpeakRequest(words, str(self._file), voice, words_per_minute, volume)
+        request = SpeakRequest(words, str(self._file), voice, words_per_minute, volume, lists_voices)
         try:
             return process.ask(request, timeout_seconds)
         except WorkerLostError:

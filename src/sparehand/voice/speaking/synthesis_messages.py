@@ -17,13 +17,17 @@ class Voice:
 
 @dataclass(frozen=True)
 class SpeakRequest:
-    """Synthesise `text` into `file`; `volume` is 0 to 1. An empty text asks for the list of voices instead."""
+    """Synthesise `text` into `file`; `volume` is 0 to 1.
+
+    An empty text makes the voice ready and no more; with `lists_voices` it asks for the list of voices.
+    """
 
     text: str
     file: str
     voice: str | None
     words_per_minute: int
     volume: float
+    lists_voices: bool = False
 
     def line(self) -> str:
         """As one line."""
@@ -37,7 +41,7 @@ class SpeakRequest:
 
 @dataclass(frozen=True)
 class WorkerReply:
-    """The file is written, the voices are these, or `error` says why not."""
+    """The file is written or the voice ready, the voices are these, or `error` says why not."""
 
     error: str = ""
     voices: tuple[Voice, ...] = field(default=())

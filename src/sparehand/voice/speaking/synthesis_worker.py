@@ -112,14 +112,15 @@ class Voices:
             return None
 
     def reply(self, request: SpeakRequest) -> WorkerReply:
-        """The sound file written, or without a text the list of voices, the asked one ready to speak."""
-        natural = self._natural if request.voice == NATURAL.id else None
-        if not request.text:
+        """The sound file written, or without a text the asked voice ready to speak, or the list of voices."""
+        if request.lists_voices:
             own = (NATURAL,) if natural_voice_is_installed() else ()
             return WorkerReply(voices=(*own, *self._system.voices()))
-        if natural is not None:
-            return natural.speak(request)
-        return self._system.speak(replace(request, voice=SYSTEM_VOICE) if request.voice == NATURAL.id else request)
+        driver: NaturalDriver | Driver | None = self._natural if request.voice == NATURAL.id else None
+        if driver is None:
+            driver = self._system
+            request = replace(request, voice=SYSTEM_VOICE) if request.voice == NATURAL.id else request
+        return driver.speak(request) if request.text else WorkerReply()
 
 
 def _start_engine() -> tuple[pyttsx3.Engine, Callable[[], bool]]:
