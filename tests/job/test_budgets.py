@@ -14,6 +14,7 @@ from sparehand.job import commands as c
 from sparehand.job.answer import from_file, plain
 from sparehand.job.answering.budgets import REFUSAL, RESUME, budget, within
 from sparehand.job.answering.value_lines import torque_line
+from sparehand.job.fasteners import pieces_of
 from sparehand.job.obligations import obligations, present_tightening
 from sparehand.job.state import JobState
 
@@ -186,6 +187,25 @@ def test_what_comes_after_names_its_side_where_that_changes() -> None:
     told = [told for _, told in heard_through("brake-discs-epb")]
     assert any("After this, right: Tighten the five wheel bolts crosswise." in one for one in told)
     assert not any("After this, left" in one for one in told)
+
+
+def test_what_is_loose_is_counted_in_pieces_and_named_as_several() -> None:
+    table = open_job(demo_procedure("belt-drive-locking-tools"))
+    table.work_until("mount-off")
+    assert table.do(c.WhatIsLoose()).spoken == "Six loose. Six cover bolts out."
+    assert table.do(c.LeftOnThisSide()).spoken.startswith("Thirty five steps to do.")
+    table.work_until("mount-tight")
+    table.do(c.MarkDone(), c.Hold("parts"))
+    assert pieces_of(table.state.loose) == 9
+    refused = open_job(demo_procedure("brake-discs-epb"))
+    refused.work_until("lower")
+    assert "five wheel bolts at stage one of two" in refused.do(c.Close()).spoken
+
+
+def test_a_wait_is_named_once() -> None:
+    told = [said.answer.spoken for said in whole_jobs() if said.topic == "timer" and "meanwhile?" in said.answer.spoken]
+    assert told
+    assert [one for one in told if one.count("Timer") != one.count(" left.")] == []
 
 
 def test_the_second_side_says_that_it_is_the_same_and_reads_its_warnings_whole() -> None:

@@ -209,7 +209,7 @@ def test_leaving_open_steps_behind_is_asked_by_count_and_first_name() -> None:
 def test_the_other_side_says_what_stays_open_and_that_its_wheel_is_on() -> None:
     table = axle_job("press-out", ("left", "right"))
     told = table.do(c.OtherSide()).shown
-    assert "steps open on the left, two loose there." in told
+    assert "steps open on the left, six loose there." in told
     assert "The wheel, right, is still on." in told
     assert table.state.progress.question is None
     assert table.state.progress.skipped == ()
@@ -227,7 +227,7 @@ def test_closing_names_what_kind_of_step_is_not_done_and_wants_a_reason() -> Non
     table = axle_job("wheel-in")
     assert "The job cannot close." in refused(table, c.Close())
     told = table.do(c.Close("parts on order")).shown
-    assert "Steps not done: one refit, two lower, three tighten, one check." in told
+    assert "Steps not done: one to refit, two to lower, three to tighten, one to check." in told
     assert "Not safe to drive." in told
 
 

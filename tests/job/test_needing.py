@@ -10,7 +10,7 @@ def test_it_names_sizes_wrenches_tools_and_parts() -> None:
     told = open_job(operations=("roll-link",)).do(c.WhatDoINeed())
     assert "15, 16, 17 mm" in told.shown
     assert "one five, one six, one seven millimetres" in told.spoken
-    assert "torque wrench, for 42 N·m to 120 N·m" in told.shown.lower() or "42 N·m to 120 N·m" in told.shown
+    assert "Torque wrench, for 42 to 120 N·m." in told.shown
     assert "1 upper link nut, use-once" in told.shown
     assert "joint bolt" not in told.shown
 

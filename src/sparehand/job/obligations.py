@@ -11,7 +11,7 @@ from sparehand.job.fasteners import hand_tight, is_final, present_stage
 from sparehand.job.open_ways import open_choice, ways_of
 from sparehand.job.run_tools import tools_of_run
 from sparehand.job.state import JobState
-from sparehand.procedures.labels import in_words
+from sparehand.procedures.labels import in_words, named
 from sparehand.procedures.model import Fastener, Item, Procedure, Side, Stage
 from sparehand.procedures.plan import FastenerKey
 from sparehand.procedures.spoken_names import way_said
@@ -229,16 +229,18 @@ def withheld(state: JobState, fastener: Fastener) -> str | None:
     if not state.plan.procedure.released:
         return "This procedure is not released; its torques are withheld."
     if _departed(state, fastener.id):
-        return f"The procedure was left for {fastener.name}; its torque is withheld."
+        return f"The procedure was left for the {named(fastener)}; the torque is withheld."
     if "tightening" in fastener.unconfirmed:
-        return f"The torque of {fastener.name} is not confirmed; it is withheld."
+        return f"The torque of the {named(fastener)} is not confirmed; it is withheld."
     return None
 
 
 def unknown_angle(present: PresentTightening) -> str:
     """What to do about an angle that was interrupted; never to turn it on."""
-    renew = " Fit a new one, it is use-once." if present.fastener.use_once else ""
+    one = present.fastener.quantity == 1
+    it, fresh = ("it", "a new one, it is") if one else ("them", "new ones, they are")
+    renew = f" Fit {fresh} use-once." if present.fastener.use_once else ""
     return (
-        f"The angle of {present.fastener.name} was interrupted and is unknown. "
-        f"Slacken it and follow the maker's rule.{renew} Begin at stage one."
+        f"The angle of the {named(present.fastener)} was interrupted and is unknown. "
+        f"Slacken {it} and follow the maker's rule.{renew} Begin at stage one."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from sparehand.job.fasteners import LooseFastener
@@ -14,7 +15,7 @@ from sparehand.job.vehicle.listed_parts import unanswered_names
 from sparehand.procedures.labels import in_words
 from sparehand.procedures.model import Side
 from sparehand.procedures.plan import StepKey
-from sparehand.procedures.wording import counted
+from sparehand.procedures.wording import counted, number_spoken
 
 
 def open_items(state: JobState) -> tuple[str, ...]:
@@ -40,7 +41,8 @@ def loose_sentence(entry: LooseFastener) -> str:
     """Where a loose fastener is and what state it is in."""
     head = f"{entry.key.side.capitalize()}: " if entry.key.side else ""
     things = in_words(entry.fastener, entry.fastener.quantity)
-    sentence = f"{head}{things} {entry.state}."
+    state = re.sub(r"^stage (.*) done$", r"at stage \1", entry.state)
+    sentence = f"{head}{things} {re.sub(r'[0-9]+', lambda found: number_spoken(int(found[0])), state)}."
     return f"{sentence[:1].upper()}{sentence[1:]}"
 
 

@@ -169,6 +169,6 @@ def _loose(glance: Glance, columns: int) -> str:
     """What is loose by name; where that is too long, how much on which side."""
     if not glance.loose:
         return "nothing loose" if glance.begun else ""
-    count = f"{len(glance.loose)} LOOSE"
+    count = f"{sum(one.count for one in glance.loose_at)} LOOSE"
     told = f"{count}: {', '.join(glance.loose)}"
     return told if cell_len(told) <= columns - 2 else f"{count}: {loose_words(glance.loose_at)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from sparehand.job.fasteners import pieces_of
 from sparehand.job.state import JobState
 from sparehand.procedures.model import Axle, Side
 
@@ -35,7 +36,7 @@ _FILL = ' fill="currentColor"'
 
 @dataclass(frozen=True)
 class LooseAt:
-    """How many entries of the loose list are at a corner, on a side where no axle is given, or on none (None)."""
+    """How many pieces of the loose list are at a corner, on a side where no axle is given, or on none (None)."""
 
     axle: Axle | None
     side: Side | None
@@ -49,7 +50,8 @@ class LooseAt:
 
 def loose_at(state: JobState) -> tuple[LooseAt, ...]:
     """The loose list counted: every side of the job, and what has no side where there is any."""
-    counted = [(side, sum(entry.key.side == side for entry in state.loose)) for side in (*state.plan.sides, None)]
+    sides = (*state.plan.sides, None)
+    counted = [(side, pieces_of(entry for entry in state.loose if entry.key.side == side)) for side in sides]
     axle = state.plan.procedure.axle
     return tuple(LooseAt(axle if side else None, side, count) for side, count in counted if side or count)
 

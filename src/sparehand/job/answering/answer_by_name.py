@@ -84,8 +84,8 @@ def left_on_side(state: JobState) -> tuple[Line, ...]:
     steps = sum(key not in state.progress.done for phase in phases for key in phase.step_keys())
     where = f" on the {side}" if side else ""
     if not steps:
-        return (plain(f"Nothing is left{where}."),)
-    head = counted(steps, "step").framed(after=f" left{where}.")
+        return (plain(f"All is done{where}."),)
+    head = counted(steps, "step").framed(after=f" to do{where}.")
     titles = ((one.phase.title if side else phase_title(state, one.key)) for one in phases)
     return (head, *(plain(f"{title}.").of_entries(1) for title in titles))
 

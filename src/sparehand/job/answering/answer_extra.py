@@ -6,9 +6,11 @@ from sparehand.job.answer import Line, from_file, plain, quantity, together
 from sparehand.job.events import Question
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
+from sparehand.job.fasteners import pieces_of
 from sparehand.job.found_faults import fault_of, fault_words, work_title
 from sparehand.job.open_ways import chosen_ways
 from sparehand.job.state import JobState
+from sparehand.job.vehicle.naming import sentence
 from sparehand.procedures import wording
 from sparehand.procedures.plan import plan_run
 
@@ -74,8 +76,9 @@ def declined(state: JobState, operation: str) -> tuple[Line, ...]:
 
 def dropped(state: JobState, operation: str) -> tuple[Line, ...]:
     """The operation is out; what is apart stays to be put back."""
-    loose = len(state.loose)
-    left = f" {wording.counted(loose, 'fastener')} stay loose, with the steps that put them back." if loose else ""
+    loose = pieces_of(state.loose)
+    stays = f"{wording.counted(loose, 'fastener')} {'stays' if loose == 1 else 'stay'} loose"
+    left = f" {sentence(stays)}, with the steps that put back what is apart." if loose else ""
     return (plain(f"Dropped: {_title(state, operation)}.{left}"),)
 
 

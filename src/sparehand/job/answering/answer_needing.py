@@ -44,7 +44,8 @@ def _sizes(head: str, sizes: tuple[KitSize, ...]) -> Line | None:
 
 
 def _wrench(wrench: KitWrench) -> Line:
-    least, most = (quantity(torque.value, torque.unit) for torque in (wrench.least, wrench.greatest))
+    unit = "" if wrench.least.unit == wrench.greatest.unit else wrench.least.unit
+    least, most = quantity(wrench.least.value, unit), quantity(wrench.greatest.value, wrench.greatest.unit)
     span = most if wrench.least == wrench.greatest else together((least, most), " to ")
     return span.framed(f"{wrench.tool.name}, for ", ".").shortened(f"{wrench.tool.name}.")
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sparehand.ground.clock import Moment
-from sparehand.job.answer import Line, counted, duration, from_file, numbered, plain, together
+from sparehand.job.answer import Line, called, counted, duration, from_file, numbered, plain, together
 from sparehand.job.answering.answer_here import phase_name, present_step
 from sparehand.job.answering.answer_remaining import job_left
 from sparehand.job.answering.answer_resuming import asks_gap, check_by_hand, last_done
 from sparehand.job.answering.loose_words import loose_by_side
 from sparehand.job.experience import Experience
 from sparehand.job.extra_work import waiting
+from sparehand.job.fasteners import pieces_of
 from sparehand.job.ledger import milliseconds
 from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.open_items import (
@@ -38,7 +39,7 @@ def loose(state: JobState) -> tuple[Line, ...]:
     entries = state.loose
     if not entries:
         return _nothing_loose(state)
-    return (numbered("{count} loose.", count=len(entries)).shortened(""), *loose_by_side(state))
+    return (numbered("{count} loose.", count=pieces_of(entries)).shortened(""), *loose_by_side(state))
 
 
 def _nothing_loose(state: JobState) -> tuple[Line, ...]:
@@ -69,7 +70,7 @@ def place(state: JobState) -> tuple[Line, ...]:
     if state.progress.snag:
         lines.append(plain(f"Snag running: {state.progress.snag}."))
     if state.loose:
-        lines.append(numbered("{count} loose.", count=len(state.loose)))
+        lines.append(numbered("{count} loose.", count=pieces_of(state.loose)))
     proposed = waiting(state)
     if proposed:
         lines.append(plain(f"Proposed, not answered: {state.plan.procedure.operation(proposed).title}."))
@@ -145,7 +146,9 @@ def timers(state: JobState, now: Moment) -> tuple[Line, ...]:
     if not state.progress.timers:
         return (plain("No timer is running."),)
     return tuple(
-        duration(max(0, timer.remaining_ms(now)) / 1000).framed(f"{timer.name}: ", " left.").of_entries(1)
+        together((called(timer.name), duration(max(0, timer.remaining_ms(now)) / 1000)), ": ")
+        .framed(after=" left.")
+        .of_entries(1)
         for timer in state.progress.timers
     )
 

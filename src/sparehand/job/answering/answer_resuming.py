@@ -7,6 +7,7 @@ from sparehand.job.answer import Line, duration, hint, numbered, plain
 from sparehand.job.open_items import on_side
 from sparehand.job.state import JobState
 from sparehand.procedures import wording
+from sparehand.procedures.labels import in_words
 
 _NO_DOING = (
     e.HoldStarted,
@@ -52,7 +53,7 @@ def asks_gap(state: JobState) -> tuple[Line, ...]:
 def check_by_hand(state: JobState) -> tuple[Line, ...]:
     """After a time away: what was only hand tight then may be looser now."""
     names = [
-        on_side(entry.fastener.name, entry.key.side).rstrip(",")
+        on_side(in_words(entry.fastener, entry.fastener.quantity), entry.key.side).rstrip(",")
         for entry in state.loose
         if entry.fastening.fitted and entry.state == "hand tight"
     ]

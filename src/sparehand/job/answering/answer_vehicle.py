@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sparehand.job.answer import Line, duration, plain, together
+from sparehand.job.answer import Line, called, duration, plain, together
 from sparehand.job.answering import answer_here
 from sparehand.job.deciding.decide_claims import told
 from sparehand.job.deciding.decide_moving import to_skip
 from sparehand.job.events import Event, Question, TimerStarted
-from sparehand.job.fasteners import pieces_in
+from sparehand.job.fasteners import pieces_in, pieces_of
 from sparehand.job.folding.fold_ending import finding_asked
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.naming import be, counted_pieces, sentence, with_side
 from sparehand.job.work_order import place_elsewhere
 from sparehand.procedures import wording
-from sparehand.procedures.labels import plural_of
+from sparehand.procedures.labels import named, plural_of
 from sparehand.procedures.model import Fastener
 from sparehand.procedures.plan import FastenerKey
 
@@ -66,7 +66,7 @@ def counted(state: JobState, id: str) -> tuple[Line, ...]:
 
 def other_side(state: JobState, left: str) -> tuple[Line, ...]:
     """What stays open on the side that was left, what is still on here, and the step."""
-    loose = sum(entry.key.side == left for entry in state.loose)
+    loose = pieces_of(entry for entry in state.loose if entry.key.side == left)
     open_steps = [key for key in state.plan.steps if key.at.side == left and key not in state.progress.done]
     here = [
         one.name
@@ -80,16 +80,16 @@ def other_side(state: JobState, left: str) -> tuple[Line, ...]:
     return (*((plain(sentence(first)),) if left and open_steps else ()), *on, *answer_here.arrival(state))
 
 
-def meanwhile(state: JobState, events: Sequence[Event]) -> tuple[Line, ...]:
-    """While a wait that has just begun runs: where the work can go on at another side."""
+def meanwhile(state: JobState, events: Sequence[Event], *, told: bool) -> tuple[Line, ...]:
+    """While a wait that has just begun runs, and was perhaps `told`: where the work can go on at another side."""
     begun = next((event for event in events if isinstance(event, TimerStarted)), None)
     free = state.side is not None and not state.progress.hold and state.progress.question is None
     place = place_elsewhere(state) if free else None
     if begun is None or place is None:
         return ()
-    wait = duration(60 * begun.minutes).framed(f"{wording.label_spoken(begun.name).capitalize()}: ", ".")
-    goes_on = f"{answer_here.phase_title(state, place.at)}, meanwhile? Say to the other side."
-    return (together((wait, plain(goes_on)), " ").kept_whole(),)
+    wait = together((called(begun.name), duration(60 * begun.minutes)), ": ").framed(after=". ")
+    goes_on = plain(f"{answer_here.phase_title(state, place.at)}, meanwhile? Say to the other side.")
+    return ((goes_on if told else together((wait, goes_on), "")).kept_whole(),)
 
 
 def asks_to_skip(state: JobState, asked: Question) -> tuple[Line, ...]:
@@ -137,8 +137,8 @@ def told_without_step(state: JobState) -> tuple[Line, ...]:
 
 def asks_angle_begun(state: JobState, asked: Question) -> tuple[Line, ...]:
     """Whether the angle had been begun when the work stopped."""
-    name = state.plan.procedure.fastener(asked.about.partition("/")[0]).name
-    return (plain(f"Had you begun to turn the {name}?"),)
+    fastener = state.plan.procedure.fastener(asked.about.partition("/")[0])
+    return (plain(f"Had you begun to turn the {named(fastener)}?"),)
 
 
 def asks_which_finding(state: JobState, asked: Question) -> tuple[Line, ...]:

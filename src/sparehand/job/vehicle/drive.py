@@ -40,11 +40,11 @@ def not_done(state: JobState) -> tuple[StepKey, ...]:
 
 
 def undone_kinds(state: JobState) -> str:
-    """How many steps of each kind that must not be left are not done: "2 refit, 1 check"; empty where there is none."""
+    """How many steps of each kind that must not be left are not done: "two to refit, one to check"; else empty."""
     if not begun(state):
         return ""
     kinds = [kind_of(state.plan.step(key)) for key in not_done(state)]
-    return ", ".join(f"{wording.number_spoken(kinds.count(kind))} {kind}" for kind in _MUST if kind in kinds)
+    return ", ".join(f"{wording.number_spoken(kinds.count(kind))} to {kind}" for kind in _MUST if kind in kinds)
 
 
 def brings_down(state: JobState) -> bool:

@@ -115,7 +115,7 @@ function show(shown) {
   askFor(shown.picture_asked);
   tell("told", shown.told);
   tell("heard", heard(glance.heard));
-  const count = glance.loose.length;
+  const count = glance.loose_at.reduce((sum, at) => sum + at.count, 0);
   const place = (at) => [at.axle, at.side].filter(Boolean).join(" ") || "no side";
   const where = glance.loose_at.map((at) => `${place(at)} ${at.count}`).join(", ");
   tell("loose", count ? `${count} loose: ${where}` : glance.begun ? "Nothing loose" : "");
