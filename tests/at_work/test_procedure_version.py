@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from ground.pictured import segments, with_place
 from sparehand.cli.command_line import main
 from sparehand.ground.places import LOG_FILE, bundled
 from sparehand.job.events import JobOpened
+from sparehand.log.memos import PICTURE, MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.library import installed_folder
 
@@ -68,3 +70,22 @@ def test_a_file_that_is_gone_says_nothing(
     own.unlink()
     conversation(tmp_path, ["where am i"], "resume", patch=monkeypatch)
     assert NEWER not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_job_keeps_the_pictures_that_it_began_with_and_goes_on_without_one_that_is_missing(
+    there: bool, installed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    picture = installed.parent / "engine-mounts" / "bush-in.png"
+    if there:
+        picture.parent.mkdir()
+        picture.write_bytes(with_place())
+    open_a_job(tmp_path, monkeypatch)
+    picture.unlink(missing_ok=True)
+    store = SqliteEventStore(tmp_path / LOG_FILE, read_only=True)
+    (header,) = store.jobs()
+    opened = store.events(header.id)[0].event
+    assert isinstance(opened, JobOpened)
+    kept = [MemoFolder.beside(store.path).read(id, PICTURE) or b"" for id in opened.pictures.values()]
+    assert [len(segments(jpeg)) > 0 for jpeg in kept] == [True] * there
+    assert ("bush-in.png is not beside" in " ".join(capsys.readouterr().out.split())) is not there

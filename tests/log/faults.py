@@ -22,10 +22,10 @@ from sqlalchemy import event
 from log.demo import long_job, opening, recorded
 from sparehand.ground.errors import SparehandError
 from sparehand.ground.places import bundled
-from sparehand.job.events import Event, MemoKept, Recorded
+from sparehand.job.events import Event, MemoKept, PictureTaken, Recorded
 from sparehand.job.job_notes import notes
 from sparehand.log.fault_points import MemoPoint, Point, Watch
-from sparehand.log.memos import MemoFolder
+from sparehand.log.memos import SOUND, MemoFolder
 from sparehand.log.rescue import RescuedJob, rescue
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import import_times
@@ -131,14 +131,16 @@ def _hold(events: tuple[Recorded, ...]) -> list[Event]:
     return [long_job(JOB, len(events) + 1)[-1].event] if events else []
 
 
-def killed_while_keeping(folder: Path, point: Point | MemoPoint, turn: int) -> Tally:
-    """A bench that keeps a memo with every event, killed at `point`: each event that is there has its whole sound."""
+def killed_while_keeping(folder: Path, point: Point | MemoPoint, turn: int, ending: str = SOUND) -> Tally:
+    """A bench that keeps a memo or a picture with every event, killed at `point`: what is told of is there, whole."""
     path, memos = folder / "log.sqlite", MemoFolder(folder / "memos")
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         try:
-            _keep_memos(path, folder / "memos", KillAt(point, turn), lambda number: os.write(writing, b"%4d" % number))
+            _keep_files(
+                path, folder / "memos", KillAt(point, turn), lambda number: os.write(writing, b"%4d" % number), ending
+            )
         finally:
             os._exit(1)
     os.close(writing)
@@ -146,24 +148,30 @@ def killed_while_keeping(folder: Path, point: Point | MemoPoint, turn: int) -> T
         answered = len(answers.read()) // 4
     os.waitpid(child, 0)
     told = notes(SqliteEventStore(path).events(JOB))
-    assert all(memos.read(note.id) == _sound_of(note.id) for note in told)
-    assert all(path.suffix in (".wav", ".part") for path in memos.folder.glob("*"))
-    assert all(memos.read(UUID(path.stem)) == _sound_of(UUID(path.stem)) for path in memos.folder.glob("*.wav"))
+    assert all(memos.read(note.id, ending) == _content_of(note.id) for note in told)
+    assert all(path.suffix in (ending, ".part") for path in memos.folder.glob("*"))
+    assert all(path.read_bytes() == _content_of(UUID(path.stem)) for path in memos.folder.glob(f"*{ending}"))
     return Tally(kills=1, answered=answered, answered_lost=max(0, answered - len(told)))
 
 
-def _keep_memos(path: Path, folder: Path, watch: Watch, say: Callable[[int], object], length: int = 12) -> None:
+def _keep_files(path: Path, folder: Path, watch: Watch, say: Callable[[int], object], ending: str) -> None:
     store, memos = SqliteEventStore(path, watch=watch), MemoFolder(folder, watch)
-    memo = MemoKept(at=StepKey(PhaseKey("fit", "left"), "offer-up"), sound_ms=1_000)
-    for one in long_job(JOB, length, lambda _: memo):
+    at = StepKey(PhaseKey("fit", "left"), "offer-up")
+
+    def note(number: int) -> Event:
+        return MemoKept(at=at, sound_ms=1_000) if ending == SOUND else PictureTaken(at=at, picture=UUID(int=number))
+
+    for one in long_job(JOB, 12, note):
         if isinstance(one.event, MemoKept):
-            memos.keep(one.id, _sound_of(one.id))
+            memos.keep(one.id, _content_of(one.id))
+        elif isinstance(one.event, PictureTaken):
+            memos.keep_picture(one.event.picture, _content_of(one.event.picture))
         store.append(JOB, one.sequence, [one])
-        if isinstance(one.event, MemoKept):
+        if isinstance(one.event, MemoKept | PictureTaken):
             say(one.sequence)
 
 
-def _sound_of(id: UUID) -> bytes:
+def _content_of(id: UUID) -> bytes:
     return id.bytes * 1_000
 
 
