@@ -77,7 +77,7 @@ def test_a_wrong_line_is_named_with_file_line_and_what_to_do(tmp_path: Path, lin
 def test_a_value_that_is_refused_changes_nothing(tmp_path: Path) -> None:
     before = write_default(tmp_path).read_bytes()
 
-    for key, value in (("volume", "loud"), ("volume", 7), ("nonsense", 1)):
+    for key, value in (("volume", "loud"), ("volume", 7), ("nonsense", 1), ("bench", "bay\x1b[31m")):
         with pytest.raises(InputError, match=key):
             set_value(tmp_path, key, value)
 

@@ -9,6 +9,7 @@ from typing import Any, Literal
 import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from sparehand.ground.bounds import Name
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.toml_file import parse_toml, read_toml
 from sparehand.job.events import DistanceUnit
@@ -47,7 +48,7 @@ class Settings(BaseModel):
     sensitivity: Sensitivity = "normal"
     technician: str | None = Field(default=None, max_length=60)
     technicians: str | None = Field(default=None, max_length=500)
-    bench: str = Field(default="bench 1", min_length=1, max_length=60)
+    bench: Name = Field(default="bench 1", min_length=1, max_length=60)
     memo_seconds: int = Field(default=120, ge=10, le=900)
     memo_days: int = Field(default=0, ge=0, le=36_500)
     customer_days: int = Field(default=0, ge=0, le=36_500)

@@ -49,3 +49,9 @@ def test_plate_and_complaint_are_asked_and_an_earlier_follow_up_comes_back(
     assert "from before: Bleed again" in said
     state = fold(store.events(store.jobs()[-1].id))
     assert (state.vehicle.identification, state.progress.order["complaint"]) == ("DEMO-42", "It squeals")
+
+
+def test_a_plate_that_no_reader_would_keep_whole_is_refused_as_every_other_text(tmp_path: Path) -> None:
+    options = ("--vehicle", "estate", "--technician", "Ida", "--ears", "keyboard", "--mute", "--complaint", "none")
+    said = typed(tmp_path, "", "work", "--new", "demo arm", *options, "--identification", "x" * 4_001)
+    assert said == "sparehand: 'identification' must have 4000 characters or fewer"

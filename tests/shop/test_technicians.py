@@ -49,3 +49,14 @@ def test_names_that_sound_alike_are_refused_where_they_have_to_be_heard() -> Non
     require_unlike({"ada": "Ada Brook", "ben": "Ben Field"})
     with pytest.raises(InputError, match="'ben' and 'den' sound alike; call Den Moor otherwise"):
         require_unlike({"ben": "Ben Field", "den": "Den Moor"})
+
+
+@pytest.mark.parametrize("text", [":", " : ", ":bee", "Ada Brook, :bee", "Ada\x1b[31m: ada", f"{'x' * 121}: ex"])
+def test_a_name_that_is_none_is_one_line(text: str) -> None:
+    with pytest.raises(InputError, match="is no technician's name") as refusal:
+        read_technicians(text)
+    assert str(refusal.value).isprintable()
+
+
+def test_a_job_opened_without_a_name_is_taken_up_again() -> None:
+    assert spoken_technicians(read_technicians("Ada Brook"), [""]) == {}

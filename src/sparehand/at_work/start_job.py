@@ -110,7 +110,8 @@ def _arrived(choice: Choice, order: Order | None, settings: Settings) -> tuple[V
     vehicle = vehicle_of(choice, settings.distance_unit)
     plate = order.identification or asked_at_terminal("Number plate or vehicle number")
     complaint = order.complaint or asked_at_terminal("What the customer says")
-    return vehicle.model_copy(update={"identification": plate}), replace(order, complaint=complaint)
+    vehicle = Vehicle.model_validate({**vehicle.model_dump(), "identification": plate})
+    return vehicle, replace(order, complaint=complaint)
 
 
 def conduct(

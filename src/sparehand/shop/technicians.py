@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from sparehand.ground.bounds import NAME_CHARACTERS, name_in_bounds
 from sparehand.ground.choices import listed
 from sparehand.ground.errors import InputError
 
@@ -21,8 +22,12 @@ class Technician:
 
     @classmethod
     def read(cls, text: str) -> Technician:
-        """One from "name" or "name: spoken name". Raises InputError for a spoken name that is none."""
+        """One from "name" or "name: spoken name". Raises InputError for a name, or a spoken one, that is none."""
         name, _, spoken = (part.strip() for part in text.partition(":"))
+        if not name or name != name_in_bounds(name):
+            raise InputError(
+                f"'{name_in_bounds(name)}' is no technician's name: give 1 to {NAME_CHARACTERS} printable characters"
+            )
         spoken = spoken.lower() or name.split()[0].lower()
         if not _SPOKEN.fullmatch(spoken):
             raise InputError(f"'{spoken}' cannot be said as it is written; say how, such as '{name}: bee'")
@@ -39,7 +44,7 @@ def spoken_technicians(known: Iterable[Technician], on_the_job: Iterable[str] = 
 
     Raises InputError for two who are called the same.
     """
-    people = {person.name: person for person in (*(Technician.read(name) for name in on_the_job), *known)}
+    people = {person.name: person for person in (*(Technician.read(name) for name in on_the_job if name), *known)}
     if len(people) < 2:
         return {}
     said: dict[str, str] = {}
