@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings, strategies as st
 from pydantic import AwareDatetime, TypeAdapter
 
+import needs
 from log.demo import opening, recorded
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.log.job_rows import rows_of
@@ -204,6 +206,27 @@ def test_what_is_no_text_file_is_refused_in_one_line(store: SqliteEventStore, tm
         import_times(path, store)
     with pytest.raises(FailureError, match="cannot be written"):
         export_times([], tmp_path / "nowhere" / "times.csv")
+
+
+@pytest.mark.parametrize("endless", [Path("/dev/zero"), "no end of a line", "no end of a quotation"])
+def test_a_file_without_end_is_refused_in_bounded_memory(
+    store: SqliteEventStore, tmp_path: Path, endless: Path | str
+) -> None:
+    needs.skip_unless(isinstance(endless, str) or endless.exists(), "no /dev/zero")
+    path = endless if isinstance(endless, Path) else tmp_path / "times.csv"
+    if path != endless:
+        begun = '"' if "quotation" in str(endless) else ""
+        path.write_text(f"{HEADER}\n{begun}{'9' * 5_000_000}", encoding="utf-8")
+    with suppress(InputError):
+        assert import_times(path, store).bad > 0
+    assert not store.times.imported()
+
+
+def test_a_header_without_end_is_one_line(store: SqliteEventStore, tmp_path: Path) -> None:
+    path = tmp_path / "times.csv"
+    path.write_text('"' + "a" * 200_000, encoding="utf-8")
+    with pytest.raises(InputError, match="line 1, column 1: 'job' expected"):
+        import_times(path, store)
 
 
 def test_a_file_from_a_spreadsheet_with_a_byte_order_mark_is_taken(store: SqliteEventStore, tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 from hypothesis import given, strategies as st
 
+import needs
 from sparehand.ground.errors import InputError
 from sparehand.job.events import Payer
 from sparehand.visit.currencies import CURRENCIES, decimals_of
@@ -135,6 +136,13 @@ def test_a_wrong_rates_file_is_one_line_with_file_line_and_key(text: str, says: 
         load_rates(path)
     assert says in str(refused.value)
     assert "\n" not in str(refused.value)
+
+
+def test_a_file_without_end_is_no_rates_file() -> None:
+    endless = Path("/dev/zero")
+    needs.skip_unless(endless.exists(), "no /dev/zero")
+    with pytest.raises(InputError, match="larger than 1000000 bytes; that is no rates file"):
+        load_rates(endless)
 
 
 def test_a_part_or_a_payer_without_a_price_is_named(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import tomllib
 from collections.abc import Callable
@@ -71,9 +72,11 @@ def _text(path: Path, what: str, absent: str | None) -> str:
     try:
         if absent is not None and not path.exists():
             return absent
-        if path.stat().st_size > LARGEST_BYTES:
+        with path.open("rb") as file:
+            read = file.read(LARGEST_BYTES + 1)
+        if len(read) > LARGEST_BYTES:
             raise InputError(f"{path}: larger than {LARGEST_BYTES} bytes; that is no {what}")
-        return path.read_text(encoding="utf-8")
+        return io.TextIOWrapper(io.BytesIO(read), encoding="utf-8").read()
     except OSError as error:
         raise InputError(f"{path}: the {what} cannot be read ({error.strerror}); mend that, or name another") from error
     except UnicodeDecodeError as error:

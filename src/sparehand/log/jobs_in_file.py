@@ -10,12 +10,13 @@ import io
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import chain, groupby
 from operator import itemgetter
 from pathlib import Path
 from typing import NamedTuple, TextIO
 
+from sparehand.ground.bounds import LINE_CHARACTERS
 from sparehand.ground.errors import InputError
 from sparehand.log.packed_jobs import HEAD_COLUMNS, PackedJob, PhaseCells, admitted_job, packed, phases_text
 from sparehand.log.time_rows import COLUMNS, CellError, TimeRow, read_row
@@ -31,6 +32,8 @@ _LINE = re.compile(
 )
 """Groups: what is said of the job; technician, side and phase; seconds; snags; conditions; whether complete."""
 _of_job = itemgetter(0, 4)
+_HEADER_CHARACTERS = 1_000
+"""Of the first line; the right one has fewer."""
 
 
 @dataclass(frozen=True)
@@ -68,11 +71,15 @@ class TimesFile:
         self._require_header()
         rest = ""
         while block := self._file.read(_BLOCK_CHARACTERS):
+            if len(rest) > LINE_CHARACTERS:
+                raise InputError(
+                    f"{self._path}, line {self._line}: longer than any row; this is no file of phase times"
+                )
             text, newline, rest = (rest + block).rpartition("\n")
             if '"' in block:
                 # Quoted text may go on behind the block.
-                begun = io.StringIO(text + newline + rest + self._file.readline(), newline="")
-                yield from self._one_by_one(chain(begun, self._file))
+                begun = io.StringIO(text + newline + rest + self._file.readline(LINE_CHARACTERS), newline="")
+                yield from self._one_by_one(chain(begun, iter(partial(self._file.readline, LINE_CHARACTERS), "")))
                 rest = ""
             else:
                 yield from self._block(text + newline)
@@ -125,7 +132,7 @@ class TimesFile:
                 rows = []
 
     def _require_header(self) -> None:
-        header = next(csv.reader([self._file.readline()]), [])
+        header = next(csv.reader([self._file.readline(_HEADER_CHARACTERS)]), [])
         self._line += 1
         if header != list(COLUMNS):
             differing = next(
