@@ -116,6 +116,16 @@ def test_after_words_in_another_voice_a_phrase_is_a_reply_and_after_ones_own_it_
     assert heard.reason == reason
 
 
+def test_what_it_says_itself_is_no_turn_of_another_voice() -> None:
+    recogniser = ScriptedRecogniser(Recognition(""), "say again", voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 2])
+    ears = _ears(recogniser)
+    heard: list[Heard] = []
+    for block in talk(0.0, 1.28, 0.64, 1.28, 0.64, 2.0):
+        ears.bench_speaks = block.end_seconds < 2.0
+        heard += ears.hear(block)
+    assert texts(heard) == ["say again"]
+
+
 @pytest.mark.parametrize(("text", "accepted"), [("hold for parts", True), ("i need parts", False), ("next", False)])
 def test_in_a_conversation_only_what_stops_something_counts(text: str, accepted: bool) -> None:
     recogniser = ScriptedRecogniser(Recognition(""), text, voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 4])

@@ -73,6 +73,7 @@ class Ears:
         self._clean = CleanSound() if recogniser.wants_filtered else None
         self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen], filtered=self._clean is not None)
         self._now = 0.0
+        self._bench_spoke_at = -1.0
         self._attentive_until = -1.0
         self._history: deque[tuple[SoundBlock, bool]] = deque(maxlen=round(HISTORY_SECONDS / BLOCK_SECONDS))
         self._held: list[tuple[SoundBlock, bool]] | None = None
@@ -97,6 +98,8 @@ class Ears:
     def hear(self, block: SoundBlock) -> tuple[Heard, ...]:
         """Take in the next block; gives what was decided with it, mostly nothing."""
         self._now = block.end_seconds
+        if self.bench_speaks:
+            self._bench_spoke_at = self._now
         if self._clean is not None:
             block = self._clean.feed(block)
         pause = self._segmenter.hear(block, dictated=frozenset(self.situations) == {"memo"}, echo=self.bench_speaks)
@@ -179,7 +182,7 @@ class Ears:
         self._known = None
         if heard.accepted:
             self._segmenter.take()
-        else:
+        elif utterance.start > self._bench_spoke_at:
             self._talkers.unanswered(utterance)
         return (heard,)
 

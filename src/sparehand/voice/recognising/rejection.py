@@ -20,9 +20,10 @@ IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
 LONG_CONVERSATION = 0.18
 TURNS_OF_ONE_VOICE = 4
-TURNS_IN_NOISE = 3
-"""The share and the utterances from which it is talk with somebody, and no command that was missed and said again: of
-one voice, and where voices cannot be told apart."""
+TURNS_OF_ANY = 3
+"""The share and the utterances from which it is talk with somebody, and no command that was missed and said again: in
+what is clearly one voice, and in all else.
+"""
 VOICES_TOLD_DB = 20.0
 """Speech above noise from which voices are told apart: over a wrench 5 dB below one talker seemed two."""
 PAUSES_HEARD_DB = 12.0
@@ -53,7 +54,7 @@ class Sensitivity:
     least_reading_confidence: float
     least_silence_before: float
     least_confidence_in_conversation: float = 0.7
-    least_silence_before_in_conversation: float = 2.0
+    least_silence_before_in_conversation: float = 3.0
     least_silence_after: float = 0.3
     least_number_silence_after: float = 0.6
     least_silence_after_in_conversation: float = 0.6
@@ -106,7 +107,7 @@ def _is_reply(utterance: Utterance, sensitivity: Sensitivity) -> bool:
     if utterance.silence_before >= sensitivity.least_silence_before_in_conversation:
         return False
     snr_db = signal_to_noise_db(utterance.samples)
-    turns = TURNS_OF_ONE_VOICE if snr_db >= VOICES_TOLD_DB else TURNS_IN_NOISE
+    turns = TURNS_OF_ONE_VOICE if utterance.one_voice else TURNS_OF_ANY
     long_talk = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= turns
     return snr_db >= PAUSES_HEARD_DB and (long_talk or utterance.other_turns > 0)
 

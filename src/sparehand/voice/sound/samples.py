@@ -35,7 +35,8 @@ class Utterance:
     """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
 
     `recent_speech` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1;
-    `recent_turns` is how many utterances that was, and `other_turns` how many of them were in another voice.
+    `recent_turns` is how many utterances that was, and `other_turns` how many of them were in another voice;
+    `one_voice` says that most were clearly in the voice of this one.
     """
 
     samples: Samples
@@ -49,6 +50,7 @@ class Utterance:
     recent_speech: float = 0.0
     recent_turns: int = 0
     other_turns: int = 0
+    one_voice: bool = False
 
 
 @dataclass(frozen=True)
