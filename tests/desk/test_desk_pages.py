@@ -16,7 +16,7 @@ from log.demo import recorded
 from sparehand.desk.desk_pages import made_page
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.places import LOG_FILE
-from sparehand.job.events import FollowUpScheduled, JobClosed, Vehicle
+from sparehand.job.events import FollowUpDone, FollowUpScheduled, JobClosed, Vehicle
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.visit_records import VisitRecords
 from sparehand.screens.desk_page import PLACES
@@ -126,6 +126,24 @@ def test_an_answer_that_cannot_be_is_one_line_and_nothing_is_lost(data: Path) ->
         assert (status, says in html) == (400, True), html
     assert answered(data, estimate="zzz", outcome="approved")[0] == 400
     assert ">open</a>" in page(data, "estimates")
+
+
+def test_what_is_due_is_ticked_on_the_page_once(data: Path) -> None:
+    assert f'href="/desk/due?job={JOB}&amp;what=bleed"' in page(data, "due")
+    assert "Bleed &lt;b&gt;again&lt;/b&gt;" in page(data, "due", job=JOB, what="bleed")
+    fields = {"job": JOB, "what": "bleed", "result": "good <i>", "by": "Ida Demo"}
+    assert made_page("due", fields, data, to_make=True) == (303, "/desk/due")
+    assert "Bleed" not in page(data, "due")
+    last = SqliteEventStore(data / LOG_FILE).events(JOB)[-1]
+    assert (last.event, last.by, last.technician) == (
+        FollowUpDone(follow_up="bleed", result="good <i>"),
+        "page",
+        "Ida Demo",
+    )
+    for wrong, says in (({}, "was done on"), ({"what": "x"}, "has no follow-up"), ({"job": "zzz"}, "there is no job")):
+        status, html = made_page("due", {**fields, **wrong}, data, to_make=True)
+        assert (status, says in html) == (400, True), html
+    assert made_page("due", {"job": JOB, "what": "bleed"}, data, to_make=False)[0] == 400
 
 
 def test_the_way_to_the_bay_page_is_there_where_that_is(data: Path) -> None:

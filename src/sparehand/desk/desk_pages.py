@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
+from urllib.parse import urlencode
 
 from sparehand.desk.estimate_pages import Fields, estimates_page, named_work, unanswered_table, write_estimate
-from sparehand.desk.follow_up_list import due_of
+from sparehand.desk.follow_up_list import due_of, ticked
 from sparehand.desk.promise_list import outcomes_of
 from sparehand.desk.quoting import QuoteOptions, labour_page
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError, SparehandError
 from sparehand.ground.ids import new_run_id
-from sparehand.screens.desk_page import Cell, DeskContent, DeskTable, Made, Row, desk_page
+from sparehand.screens.desk_page import Cell, DeskContent, DeskTable, FormField, Made, Row, desk_page
+from sparehand.shop.follow_ups import DueFollowUp
 from sparehand.visit.calibration import calibration
 
 PLAN_FILE = "day.toml"
@@ -28,10 +30,10 @@ def made_page(place: str, fields: Fields, folder: Path, *, to_make: bool, beside
     """
     now = datetime.now().astimezone()
     try:
-        if place not in _PAGES or (to_make and place != "estimates"):
+        if place not in (_FORMS if to_make else _PAGES):
             raise InputError(f"there is no page '{place}' at the desk{' that takes a form' if to_make else ''}")
         if to_make:
-            return 303, write_estimate(fields, folder)
+            return 303, _FORMS[place](fields, folder)
         made = _PAGES[place](fields, folder, now)
     except SparehandError as error:
         problem = DeskContent(place, "That did not work", lines=(str(error),), is_problem=True)
@@ -73,20 +75,45 @@ def _day(_fields: Fields, folder: Path, _now: datetime) -> Made:
     return DeskContent("day", title, day_lines(day), (DeskTable("In this order", COLUMNS, rows),), day_plot(day))
 
 
-def _due(_fields: Fields, folder: Path, now: datetime) -> Made:
+def _due(fields: Fields, folder: Path, now: datetime) -> Made:
     from sparehand.screens.due_table import vehicle_words, when_words
 
     found, damaged = due_of(folder, now.date())
-    rows = [
-        (
-            (one.standing, when_words(one), one.note.words, vehicle_words(one), one.job),
+    if fields.get("job"):
+        return _tick_form(fields, found)
+    rows = tuple(
+        Row(
+            (
+                *map(Cell, (one.standing, when_words(one), one.note.words, vehicle_words(one), one.job)),
+                Cell("done", f"/desk/due?{urlencode({'job': one.job, 'what': one.note.id})}"),
+            ),
             one.standing in ("overdue", "due"),
         )
         for one in found
-    ]
-    table = DeskTable("Over all jobs", ("stands", "due", "what", "vehicle", "job"), _marked(rows))
+    )
+    table = DeskTable("Over all jobs", ("stands", "due", "what", "vehicle", "job", ""), rows)
     lines = (*(() if found else ("Nothing is due.",)), *map(_damaged, damaged))
     return DeskContent("due", "Due", lines, (table,) if found else ())
+
+
+def _tick_form(fields: Fields, found: Sequence[DueFollowUp]) -> DeskContent:
+    job, what = fields["job"], fields.get("what", "")
+    lines = tuple(one.note.words for one in found if (one.job, one.note.id) == (job, what))
+    if not lines:
+        raise InputError(f"job {job} has no follow-up '{what}' that is to be done")
+    asked = (
+        *(FormField(name, "", value=value) for name, value in (("job", job), ("what", what))),
+        FormField("result", "Its result"),
+        FormField("by", "Who writes this down"),
+    )
+    return DeskContent("due", f"Follow-up of job {job}", lines, fields=asked, button="It was done")
+
+
+def _write_tick(fields: Fields, folder: Path) -> str:
+    """Where to look after a follow-up was ticked."""
+    job, what, result = (fields.get(name, "") for name in ("job", "what", "result"))
+    ticked(job, what, result, fields.get("by") or None, folder, "page")
+    return "/desk/due"
 
 
 def _labour(fields: Fields, folder: Path, now: datetime) -> Made:
@@ -115,6 +142,7 @@ def _damaged(job: str) -> str:
     return f"Job {job} is damaged and left out; see `sparehand log verify {job}`."
 
 
+_FORMS: Mapping[str, Callable[[Fields, Path], str]] = {"due": _write_tick, "estimates": write_estimate}
 _PAGES: Mapping[str, Callable[[Fields, Path, datetime], Made]] = {
     "today": _today,
     "day": _day,

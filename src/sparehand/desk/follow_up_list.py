@@ -10,7 +10,7 @@ from sparehand.desk.job_desk import JobDesk, job_on_desk, unit_of
 from sparehand.ground.errors import InputError
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
-from sparehand.job.events import FollowUpDone, FollowUpScheduled
+from sparehand.job.events import By, FollowUpDone, FollowUpScheduled
 from sparehand.job.open_follow_ups import follow_ups_of
 from sparehand.job.visit_lines import FollowUpNote
 from sparehand.log.sqlite import SqliteEventStore
@@ -79,13 +79,21 @@ def schedule(job: str, follow_up: str, when: DueWhen, words: str, by: str | None
 
 
 def tick(job: str, follow_up: str, result: str, by: str | None, data: Path | None) -> None:
-    """A follow-up was done. Raises InputError for one that the job does not have, or that was done already."""
-    with job_on_desk(job, by, data) as desk:
+    """A follow-up was done; says so."""
+    print(ticked(job, follow_up, result, by, data_folder(data)))
+
+
+def ticked(job: str, follow_up: str, result: str, by: str | None, folder: Path, made_with: By | None = None) -> str:
+    """A follow-up was done; gives a line about it.
+
+    Raises InputError for one that the job does not have, or that was done already.
+    """
+    with job_on_desk(job, by, folder, made_with) as desk:
         note = _known(desk, follow_up)
         if note.done_on:
             raise InputError(f"job {desk.id}: {note.id} was done on {note.done_on:%Y-%m-%d} already")
         desk.add(FollowUpDone(follow_up=note.id, result=result))
-    print(f"Job {desk.id}: {note.id} is done, written down by {desk.who}.")
+    return f"Job {desk.id}: {note.id} is done, written down by {desk.who}."
 
 
 def _worth_a_row(one: DueFollowUp, since: date) -> bool:

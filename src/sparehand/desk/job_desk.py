@@ -12,7 +12,7 @@ from sparehand.ground.choices import one_of
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import LOG_FILE, data_folder
-from sparehand.job.events import DistanceUnit, Event
+from sparehand.job.events import By, DistanceUnit, Event
 from sparehand.job.state import JobState, fold
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.settings import load_settings
@@ -27,6 +27,8 @@ class JobDesk:
     who: str
     bench: str
     distance_unit: DistanceUnit | None = None
+    made_with: By | None = None
+    """What else than the command line it is said with."""
 
     @property
     def state(self) -> JobState:
@@ -36,7 +38,7 @@ class JobDesk:
     def add(self, *events: Event) -> None:
         """Record events of the desk. Raises FailureError where they cannot be saved."""
         for event in events:
-            amend(self.store, self.id, event, self.who, self.bench, LiveClock(new_run_id()).now())
+            amend(self.store, self.id, event, self.who, self.bench, LiveClock(new_run_id()).now(), self.made_with)
 
 
 def unit_of(said: str | None, desk: JobDesk) -> DistanceUnit:
@@ -45,11 +47,12 @@ def unit_of(said: str | None, desk: JobDesk) -> DistanceUnit:
 
 
 @contextmanager
-def job_on_desk(job: str, by: str | None, data: Path | None) -> Iterator[JobDesk]:
+def job_on_desk(job: str, by: str | None, data: Path | None, made_with: By | None = None) -> Iterator[JobDesk]:
     """The job that `job` names. Raises InputError where there is none, FailureError where another window has it."""
     folder = data_folder(data)
     settings = load_settings(folder)
     store = SqliteEventStore(folder / LOG_FILE)
     id = store.find_job(job)
     with store.claim(id):
-        yield JobDesk(store, id, by or settings.technician or "the desk", settings.bench, settings.distance_unit)
+        who = by or settings.technician or "the desk"
+        yield JobDesk(store, id, who, settings.bench, settings.distance_unit, made_with)
