@@ -93,7 +93,7 @@ def test_work_that_the_plan_does_not_have_is_named(data: Path, capsys: pytest.Ca
     assert day(data, capsys, PLAN + job)["besides"] == []
 
 
-def test_a_technician_cannot_be_in_work_twice(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_technician_or_a_bay_cannot_be_in_work_twice(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
     store = SqliteEventStore(data / LOG_FILE)
     store.append("261130-more", 0, recorded("261130-more", 0, opening()))
     jobs = (
@@ -102,6 +102,10 @@ def test_a_technician_cannot_be_in_work_twice(data: Path, capsys: pytest.Capture
     (data / "plan.toml").write_text(PLAN + jobs, encoding="utf-8")
     said = refused(data, capsys, "day", str(data / "plan.toml"))
     assert "'Ada Brook' is used twice" in said
+    by_ben = opening().model_copy(update={"technician": "Ben Field"})
+    store.append("261130-bens", 0, recorded("261130-bens", 0, by_ben))
+    (data / "plan.toml").write_text(PLAN + jobs.replace("261130-more", "261130-bens"), encoding="utf-8")
+    assert "bay 'lift' is used twice" in refused(data, capsys, "day", str(data / "plan.toml"))
     apart = jobs.replace('name = "b"', 'name = "b"\nparts_at = 2026-11-30T10:00:00+01:00')
     assert len(day(data, capsys, PLAN + apart)["jobs"]) == 4
 
