@@ -67,6 +67,23 @@ def test_the_hours_of_the_operations_make_up_those_of_the_quote(data: Path, caps
     assert Decimal(made["total"]) == Decimal(made["labour_hours"]) * 90 + Decimal("110.40")  # 41.5 + 58 + 4.2 + 6.7
 
 
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("Ida Dmeo", "Ida Dmeo has no times here: taken as someone new to the shop. Is Ida Demo meant?"),
+        ("Cleo", "Cleo has no times here: taken as someone new to the shop."),
+        ("Ida Demo", ""),
+    ],
+)
+def test_a_technician_who_has_no_times_is_asked_about(
+    data: Path, capsys: pytest.CaptureFixture[str], name: str, says: str
+) -> None:
+    open_the_job(data).close()
+    command(data, "estimate", "brake-discs-epb", "--technician", name, "--to", str(data / "e.html"))
+    last = " ".join(capsys.readouterr().out.partition("e.html")[2].split())
+    assert last == says
+
+
 def test_access_that_two_procedures_share_is_counted_once(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
     together = estimate(
         data, capsys, "brake-discs-epb:brake-discs,wheel-bearing-press:wheel-bearing", "--sides", "left"

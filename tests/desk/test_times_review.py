@@ -8,12 +8,15 @@ from pathlib import Path
 import pytest
 
 from cli.test_command_line import run
-from labour.examples import job, link_jobs
+from labour.examples import job, link_jobs, procedure
 from sparehand.ground.places import LOG_FILE
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.times_csv import export_times
 from sparehand.log.visit_records import TIMES_DECIDED, VisitRecords
-from sparehand.times.what_counts import CLICKED_THROUGH
+from sparehand.procedures.library import installed_folder
+from sparehand.procedures.write import procedure_text
+from sparehand.times.sample import Plans
+from sparehand.times.what_counts import CLICKED_THROUGH, left_out_reason
 
 ASKED = ("quote", "front-end", "--json")
 CLICKED = job(50, {"access": 0.05, "link/left": 0.1, "refit": 0.05})
@@ -49,6 +52,27 @@ def test_review_lists_what_does_not_count_with_its_reason(shop: Path, capsys: py
     out = run("times", "review", "--data", shop, capsys=capsys)[1]
     assert f"job-50  2024-04-20  front-end: left out, {CLICKED_THROUGH}" in out
     assert "1 of 13 jobs do not count" in out
+
+
+def test_an_imported_job_is_judged_by_its_plan_as_one_timed_here_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    quick = job(60, {"access": 0.7, "link/left": 0.7, "refit": 0.7})
+    kept = left_out_reason(quick, Plans.of([procedure()]).of_procedure("front-end"))
+    assert kept == CLICKED_THROUGH
+    for installed in (False, True):
+        folder = tmp_path / str(installed)
+        installed_folder(folder).mkdir(parents=True)
+        if installed:
+            (installed_folder(folder) / "front-end.yaml").write_text(procedure_text(procedure()), encoding="utf-8")
+        export_times([quick, job(61, {"access": 20})], folder / "times.csv")
+        run("times", "import", folder / "times.csv", "--data", folder, capsys=capsys)
+        out = run("times", "review", "--data", folder, capsys=capsys)[1]
+        assert (f"job-60  2024-04-30  front-end: left out, {kept}" in out) is installed
+        assert f"{int(installed)} of 2 jobs do not count" in out
+    export_times([quick, job(60, {"joint/left": 90, "joint/right": 90, "link/right": 30})], folder / "times.csv")
+    run("times", "import", folder / "times.csv", "--data", folder, capsys=capsys)
+    assert "0 of 2 jobs do not count" in run("times", "review", "--data", folder, capsys=capsys)[1]
 
 
 def test_a_decision_changes_the_quote_and_taking_it_back_restores_it(

@@ -16,6 +16,7 @@ from sparehand.ground.choices import one_of
 from sparehand.ground.clock import LiveClock
 from sparehand.ground.errors import InputError
 from sparehand.ground.ids import new_job_id, new_run_id
+from sparehand.ground.near_names import said_to_be_new
 from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
 from sparehand.job.events import Corrosion, LineWork, Payer, Support
@@ -67,7 +68,11 @@ def print_estimate(asked: EstimateOptions, *, as_json: bool, to: Path | None, da
         print(sheet.model_dump_json())
     else:
         new_console().print(estimate_table(sheet))
-    new_console(stderr=as_json).print(f"Estimate {sheet.id}: {target}")
+    console = new_console(stderr=as_json)
+    console.print(f"Estimate {sheet.id}: {target}")
+    names = SqliteEventStore(folder / LOG_FILE, read_only=True).times.status().names.values()
+    if asked.technician and (new := said_to_be_new(asked.technician, names)):
+        console.print(new)
 
 
 def keep_estimate(asked: EstimateOptions, folder: Path) -> EstimateSheet:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
@@ -11,7 +12,8 @@ from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.plurals import how_many
 from sparehand.ground.terminal import new_console
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.shop.earlier_jobs import shop_lessons, shop_times
+from sparehand.shop.earlier_jobs import other_procedures, shop_lessons, shop_times
+from sparehand.times.sample import Plans
 
 
 def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
@@ -25,7 +27,8 @@ def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
     columns = (TextColumn("reading"), BarColumn(), TaskProgressColumn())
     with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
         task = bar.add_task("reading", total=1.0)
-        report = import_times(file, store, skip_bad, lambda share: bar.update(task, completed=share))
+        told = partial(bar.update, task)
+        report = import_times(file, store, skip_bad, lambda share: told(completed=share), partial(planned_of, folder))
     for error in report.errors:
         print(f"{file}: {error}")
     print(
@@ -36,6 +39,11 @@ def take_times(file: Path, *, skip_bad: bool, data: Path | None) -> int:
     if report.taken:
         believe_ahead(store, folder)
     return 2 if report.bad and not skip_bad else 0
+
+
+def planned_of(folder: Path, name: str) -> dict[str, float]:
+    """The planned seconds of a procedure's phases; none where it is not installed."""
+    return Plans.of(other_procedures([name], "", folder)).of_procedure(name)
 
 
 def give_times(file: Path, data: Path | None) -> None:

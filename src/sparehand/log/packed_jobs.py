@@ -23,7 +23,7 @@ from sparehand.log.time_rows import (
     snag_parts,
 )
 from sparehand.log.wire import canonical
-from sparehand.times.job_times import PhaseSpec, SnagTime
+from sparehand.times.job_times import KeptJob, PhaseSpec, SnagTime
 
 HEAD_COLUMNS = ("job", "opened_at", "procedure", "operations", "corrosion", "support")
 PHASE_COLUMNS = ("phase", "side", "technician", "snags", "complete")
@@ -140,6 +140,22 @@ def numbers_of(seconds: str) -> tuple[list[float], list[float]]:
     """The worked and the held seconds of each phase."""
     numbers = list(map(float, seconds.replace(";", ",").split(",")))
     return numbers[::2], numbers[1::2]
+
+
+def kept_job(job: PackedJob, *, rework: bool, left_out: str | None) -> KeptJob:
+    """The job as the estimates see it."""
+    return KeptJob(
+        job.job,
+        datetime.fromisoformat(job.opened_at),
+        job.procedure,
+        operations_of(job.operations),
+        job.corrosion,  # type: ignore[arg-type]  # its reader gave one of the words
+        job.support,  # type: ignore[arg-type]
+        specs_of(job.phases),
+        *numbers_of(job.seconds),
+        rework,
+        left_out,
+    )
 
 
 def with_people(phases: str, id_of: Callable[[str], str]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime
 from operator import attrgetter
 from typing import Any
 
@@ -11,16 +10,7 @@ from sqlalchemy import Connection, Select, delete, false, insert, or_, select, t
 
 from sparehand.log import tally_tables
 from sparehand.log.job_rows import rows_of
-from sparehand.log.packed_jobs import (
-    PackedJob,
-    numbers_of,
-    operations_of,
-    packed,
-    row_of,
-    seal_of,
-    specs_of,
-    with_people,
-)
+from sparehand.log.packed_jobs import PackedJob, kept_job, packed, row_of, seal_of, with_people
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOB_TIMES, JOBS
@@ -142,16 +132,5 @@ def _job(row: Sequence[Any], called: Callable[[str], str] = str) -> KeptJob:
     *values, rework, left_out, seal = row
     job = PackedJob._make(values)
     require_sealed(job, seal)
-    phases = job.phases if called is str else with_people(job.phases, called)
-    return KeptJob(
-        job.job,
-        datetime.fromisoformat(job.opened_at),
-        job.procedure,
-        operations_of(job.operations),
-        job.corrosion,  # type: ignore[arg-type]  # the seal says that it is one of the words
-        job.support,  # type: ignore[arg-type]
-        specs_of(phases),
-        *numbers_of(job.seconds),
-        rework,
-        left_out,
-    )
+    named = job if called is str else job._replace(phases=with_people(job.phases, called))
+    return kept_job(named, rework=rework, left_out=left_out)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import sqlite3
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import chain, groupby
 from operator import itemgetter
 from typing import cast
@@ -19,12 +20,22 @@ from sparehand.ground.bounds import ROWS_OF_JOB
 from sparehand.ground.ids import new_person_id
 from sparehand.log.jobs_in_file import FileJob, RowError
 from sparehand.log.merging import KnownJob, distinct_rows, merge, people_who_agree
-from sparehand.log.packed_jobs import PackedJob, cells_of, opened_of, people_of, seal_of, with_people
+from sparehand.log.packed_jobs import (
+    PackedJob,
+    cells_of,
+    kept_job,
+    numbers_of,
+    opened_of,
+    people_of,
+    seal_of,
+    with_people,
+)
 from sparehand.log.people import People
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.tables import PEOPLE
 from sparehand.log.tally_tables import set_aside
 from sparehand.log.wire import canonical
+from sparehand.times.what_counts import CLICKED_THROUGH, MOST_SECONDS, left_out_reason
 
 _LINES_AT_ONCE = 40_000
 """Of the file, a transaction: short enough that a job recorded meanwhile does not wait."""
@@ -43,11 +54,16 @@ _IN_DOUBT = (
 _NEW = "FROM staged s LEFT JOIN job_times t ON t.job = s.job WHERE s.line >= ? AND s.line < ? AND t.place IS s.replaces"
 
 
+PlannedOf = Callable[[str], Mapping[str, float]]
+"""Gives the planned seconds of a procedure's phases by id; none where nothing is known of it."""
+
+
 class StagedJobs:
     """The jobs of one file, in the connection's temporary table `staged`. Call `judge`, then perhaps `take`."""
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, planned_of: PlannedOf) -> None:
         self._connection = connection
+        self._planned = lru_cache(maxsize=None)(planned_of)
         self._people = People(connection)
         self._ids: dict[str, str] = {}
         self._new: dict[str, str] = {}
@@ -102,6 +118,7 @@ class StagedJobs:
         """
         self._connection.execution_options(immediate=True)
         driver = cast(sqlite3.Connection, self._connection.connection.driver_connection)
+        driver.create_function("left_out", 1 + len(_JOB), self._left_out, deterministic=True)
         driver.create_function("opened_of", 1, opened_of, deterministic=True)
         driver.create_function("seal_of", len(_JOB), lambda *job: seal_of(job), deterministic=True)
         self._name_new_people()
@@ -115,7 +132,8 @@ class StagedJobs:
             taken += sum(new.values())
             self._connection.exec_driver_sql(
                 f"INSERT OR REPLACE INTO job_times ({', '.join(_JOB)}, rework, imported, left_out, opened, seal) "
-                f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, t.left_out, opened_of(s.opened_at), "
+                f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, "
+                f"left_out(t.left_out, {_OF_FILE}), opened_of(s.opened_at), "
                 f"seal_of({_OF_FILE}) {_NEW} ORDER BY s.line",
                 lines,
             )
@@ -128,6 +146,17 @@ class StagedJobs:
         for table in ("staged", "merged"):
             self._run(f"DROP TABLE IF EXISTS temp.{table}")
         self._connection.commit()
+
+    def _left_out(self, decided: str | None, *job: str) -> str | None:
+        """Why a job does not count, judged by its plan as those timed here are; "" where a person lets it count."""
+        if decided not in (None, CLICKED_THROUGH):
+            return decided
+        told = PackedJob._make(job)
+        planned = self._planned(told.procedure)
+        if not planned or min(numbers_of(told.seconds)[0]) >= MOST_SECONDS:
+            return None
+        times = kept_job(told, rework=False, left_out=None).as_job_times()
+        return left_out_reason(times, planned) or None
 
     def _with_ids(self, phases: str) -> str:
         if len(self._phases) == _PHASES_KNOWN:

@@ -14,7 +14,7 @@ from sparehand.log.connection import checkpoint, plain_errors
 from sparehand.log.job_rows import rows_of
 from sparehand.log.jobs_in_file import RowError, TimesFile
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.staged_jobs import StagedJobs
+from sparehand.log.staged_jobs import PlannedOf, StagedJobs
 from sparehand.log.time_rows import COLUMNS, write_row
 from sparehand.times.job_times import JobTimes
 
@@ -54,16 +54,18 @@ def import_times(
     store: SqliteEventStore,
     skip_bad: bool = False,
     progress: Callable[[float], None] | None = None,
+    planned_of: PlannedOf = lambda _: {},
 ) -> ImportReport:
     """Take the phase times of a file into the store. `progress` is told the share of the file that was read.
 
+    Jobs that were clicked through, by the plans of `planned_of`, are taken but do not count.
     A row that is there already, alike in every column, counts once; one that differs is bad. Of a file with bad rows
     nothing is taken, unless `skip_bad`. A stop half-way leaves whole jobs only; the same import again completes them.
     Raises InputError where it is no such file at all.
     """
     errors = _Errors()
     with plain_errors(store.path), store.engine.connect() as connection, _opened(path) as file:
-        staged = StagedJobs(connection)
+        staged = StagedJobs(connection, planned_of)
         try:
             for jobs in TimesFile(path, file, errors.add, progress or _untold).blocks():
                 staged.add(jobs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sparehand.ground.near_names import near_name
+from sparehand.ground.near_names import said_to_be_new
 from sparehand.labour.evidence.shop_evidence import Evidence
 from sparehand.labour.forecasting.forecast import Knowledge
 from sparehand.times.sample import Plans
@@ -34,10 +34,8 @@ def notes(
         lines.append(f"Never timed to the end, so mostly the plan: {', '.join(planned)}.")
     if unplanned:
         lines.append(f"Neither planned nor timed to the end, so a wide guess: {', '.join(unplanned)}.")
-    if known and technician and not known.fit.layout.knows(technician):
-        near = near_name(technician, known.fit.layout.technicians)
-        meant = f" Is {near} meant?" if near else ""
-        lines.append(f"{technician} has no times here: taken as someone new to the shop.{meant}")
+    if known and technician and (new := said_to_be_new(technician, known.fit.layout.technicians)):
+        lines.append(new)
     doubtful = round(sum(job.copies for job in evidence.rows if job.procedure == procedure))
     if doubtful:
         lines.append(f"{doubtful} of the jobs {_hold(doubtful)} unfinished or doubtful times, which count for less.")
