@@ -32,7 +32,7 @@ def _coverage(axes: Axes, rows: Sequence[Summary]) -> None:
 
 def _chance_over(axes: Axes, rows: Sequence[Summary]) -> None:
     axes.axhspan(-3, 3, color=PALE, linewidth=0)
-    axes.set_ylim(-12, 50)
+    axes.set_ylim(-20, 50)
     _marks(axes, [row.over - row.stated_over for row in rows], [row.over_error for row in rows])
 
 
