@@ -82,15 +82,16 @@ class Table:
     last: Answer = field(default_factory=Answer)
     last_at: Moment | None = None
     decision: Decision | None = None
+    experience: Experience = EXPERIENCE
 
     def do(self, *commands: Command, after_ms: int = 1_000) -> Answer:
         """Play commands in turn and give the last answer."""
         for command in commands:
             self.clock.advance(after_ms)
             now = self.clock.now()
-            self.decision = decide(self.state, command, Context(now, EXPERIENCE))
+            self.decision = decide(self.state, command, Context(now, self.experience))
             self.record(*self.decision.events)
-            context = AnswerContext(now, EXPERIENCE, self.last, ("next", "mark done"), last_at=self.last_at)
+            context = AnswerContext(now, self.experience, self.last, ("next", "mark done"), last_at=self.last_at)
             given = answer(self.state, self.decision, context)
             self.last, self.last_at = (given, now) if given.lines else (self.last, self.last_at)
         return given

@@ -16,6 +16,7 @@ from sparehand.job.events import By
 from sparehand.job.situation import Situation
 from sparehand.job.state import JobState
 from sparehand.log.store import EventStore, JobHeader
+from sparehand.procedures.model import Procedure
 
 TakeUp = Callable[[str, Moment], JobSession]
 """Takes an open job up on this bench."""
@@ -27,9 +28,17 @@ class SeveralJobs:
     """Answers as the job that is worked on, until another one is asked for. Jobs once taken up stay claimed."""
 
     def __init__(
-        self, store: EventStore, session: JobSession, take_up: TakeUp, turn_to: TurnTo, claims: ExitStack
+        self,
+        store: EventStore,
+        session: JobSession,
+        take_up: TakeUp,
+        turn_to: TurnTo,
+        claims: ExitStack,
+        learn: Callable[[Procedure], None] = lambda _procedure: None,
     ) -> None:
+        """`learn` is told of the procedure of a job that another one joined, for the names that it brings."""
         self._store = store
+        self._learn = learn
         self.session = session
         self._take_up, self._turn_to = take_up, turn_to
         self._claims = claims
@@ -54,7 +63,10 @@ class SeveralJobs:
         """The present job answers, but for what is about another."""
         if isinstance(command, OtherJob) and not self.session.state.progress.question:
             return self._switch(now)
+        joined = self.current.progress.joined
         answer = self.session.respond(command, now, phrases, by)
+        if self.current.progress.joined != joined:
+            self._learn(self.current.plan.procedure)
         if isinstance(command, WhichJob):
             return replace(answer, lines=(*answer.lines, *self._others()))
         return answer

@@ -39,11 +39,13 @@ from sparehand.job.job_opening import Opening
 from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
+from sparehand.procedures.joining import Joined
 from sparehand.procedures.library import find_procedure, list_procedures, origin_words
 from sparehand.procedures.load import LoadedProcedure, set_aside_words
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
 from sparehand.shop.follow_ups import left_open_for
+from sparehand.shop.offers import with_offers
 from sparehand.shop.shop_belief import believe_ahead, inputs_for_job
 from sparehand.shop.technicians import read_technicians, spoken_technicians
 
@@ -200,7 +202,7 @@ def _carry_on(
         _introduce(other, store, surroundings)
 
     take_up = partial(_take_up, store, settings, surroundings)
-    jobs = SeveralJobs(store, session, take_up, turn_to, claims)
+    jobs = SeveralJobs(store, session, take_up, turn_to, claims, surroundings.turn_to)
     try:
         surroundings.bench.run(jobs, surroundings.incoming)
     except KeyboardInterrupt:
@@ -231,7 +233,8 @@ def _take_up(
     store: SqliteEventStore, settings: Settings, surroundings: Surroundings, job: str, now: Moment
 ) -> JobSession:
     """An open job on this bench again."""
-    experience = _experience(state_of_open(store, job).opened, store, surroundings)
+    there = state_of_open(store, job)
+    experience = _experience(there.opened, store, surroundings, there.progress.joined)
     session = JobSession.resume(store, job, now, settings.bench, experience)
     session.terse = settings.answer_length == "terse"
     return session
@@ -245,9 +248,13 @@ def _introduce(session: JobSession, store: SqliteEventStore, surroundings: Surro
         surroundings.bench.say(Answer(changed, tone="heard"))
 
 
-def _experience(begun: JobOpened, store: SqliteEventStore, surroundings: Surroundings) -> Experience:
-    """What is expected of a job."""
-    experience = shop_experience(begun, inputs_for_job(begun, store), shop_lessons(store), surroundings.wrenches)
+def _experience(
+    begun: JobOpened, store: SqliteEventStore, surroundings: Surroundings, joined: tuple[Joined, ...] = ()
+) -> Experience:
+    """What is expected of a job and of what joined it or may join it."""
+    kept = shop_lessons(store)
+    experience = shop_experience(begun, inputs_for_job(begun, store), kept, surroundings.wrenches)
+    experience = with_offers(experience, begun, store, joined, kept)
     return replace(experience, follow_ups=left_open_for(store, begun.vehicle))
 
 

@@ -24,6 +24,7 @@ from sparehand.ground.ids import new_run_id
 from sparehand.ground.places import MODELS_FOLDER
 from sparehand.ground.terminal import new_console, unfiltered
 from sparehand.log.memos import MEMOS_FOLDER, MemoFolder
+from sparehand.procedures.library import others_for_vehicle
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.screens.job_view import JobView
@@ -109,7 +110,8 @@ def surroundings_for(
     wrenches, memos = load_wrenches(folder), MemoFolder(folder / MEMOS_FOLDER)
 
     def table_of(wanted: Procedure) -> PhraseTable:
-        return phrase_table(settings, folder, options.phrases, spoken_names(wanted, people, wrenches))
+        others = tuple(one.procedure for one in others_for_vehicle(wanted, folder))
+        return phrase_table(settings, folder, options.phrases, spoken_names(wanted, people, wrenches, others))
 
     with ExitStack() as closing:
         table = table_of(procedure)

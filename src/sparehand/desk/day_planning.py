@@ -29,8 +29,8 @@ from sparehand.procedures.model import Side
 from sparehand.screens.today_table import at_words
 from sparehand.settings import load_settings
 from sparehand.sharing.read_shop_copy import shop_copy_open_jobs
-from sparehand.shop.earlier_jobs import shop_experience
 from sparehand.shop.follow_ups import read_states
+from sparehand.shop.offers import experience_now
 from sparehand.shop.shop_belief import inputs_for_job
 from sparehand.times.time_left import FOUR_IN_FIVE, TimeLeft
 from sparehand.visit.attendance import ALWAYS, Attendance, attendance
@@ -142,10 +142,9 @@ class _Gathering:
 
     def _open_job(self, job: PlannedJob) -> DayJob:
         state = self._state(job)
-        opened = state.opened.model_copy(update={"operations": state.plan.operations, "vehicle": state.vehicle})
-        inputs = inputs_for_job(opened, self._store)
+        inputs = inputs_for_job(state.opened, self._store)
         silent = state.ledger.latest
-        left = time_left(state, silent, shop_experience(opened, inputs))
+        left = time_left(state, silent, experience_now(state, inputs, self._store))
         at_work = _at_work(state)
         who = job.technician or next((name for name in at_work if name in self._plan.technicians), "")
         runs = who in at_work and job.parts_at is None

@@ -20,7 +20,7 @@ from sparehand.log.store import DamagedLogError
 from sparehand.log.visit_records import ESTIMATE_DECIDED, ESTIMATE_GIVEN, PROMISE_MADE, VisitRecords
 from sparehand.sharing.open_job import OpenJob
 from sparehand.sharing.read_shop_copy import shop_copy_open_jobs
-from sparehand.shop.earlier_jobs import shop_experience
+from sparehand.shop.offers import experience_now
 from sparehand.shop.shop_belief import inputs_for_job
 from sparehand.visit.records import Promise, StoredEstimate, stored_estimates, stored_promises
 from sparehand.visit.today import TodayJob, Told, job_for_shop, job_of_shop, today_job
@@ -92,6 +92,5 @@ def _job(
     store: SqliteEventStore, history: tuple[Recorded, ...], promise: Promise | None, now: Moment
 ) -> tuple[TodayJob, JobState]:
     state = fold(history)
-    opened = state.opened.model_copy(update={"operations": state.plan.operations, "vehicle": state.vehicle})
-    experience = shop_experience(opened, inputs_for_job(opened, store))
+    experience = experience_now(state, inputs_for_job(state.opened, store), store)
     return today_job(state, Told(history[-1].bench, experience, promise.due if promise else None), now), state

@@ -70,6 +70,8 @@ _AFTER: dict[type[e.Event], Handler] = {
     e.MarkMade: fold_recording.mark_made,
     e.MarkFound: fold_recording.mark_found,
     e.UnitChosen: fold_recording.unit_chosen,
+    e.ProcedureJoined: fold_extra.joined,
+    e.ThingsAreOne: fold_extra.things_are_one,
     e.ExtraWorkProposed: fold_extra.noted,
     e.ExtraWorkApproved: fold_extra.approved,
     e.ApprovalLimited: fold_extra.limited,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.job.events import ExtraWorkApproved, ExtraWorkProposed
-from sparehand.job.found_faults import Fault, fault_of
+from sparehand.job.found_faults import Fault, fault_of, fault_words
 from sparehand.job.state import JobState
-from sparehand.procedures.model import Stage, Step
+from sparehand.procedures.model import Procedure, Side, Stage, Step
 from sparehand.procedures.plan import FastenerKey, PlannedPhase, StepKey, plan_run
 
 
@@ -18,10 +18,14 @@ def waiting(state: JobState) -> str | None:
     return open_ones[0].operation if open_ones else None
 
 
+def approved_operations(state: JobState) -> tuple[str, ...]:
+    """What was approved, in that order; some of it may have been dropped since."""
+    return tuple(event.operation for event in state.progress.extra_work if isinstance(event, ExtraWorkApproved))
+
+
 def approved_faults(state: JobState) -> tuple[Fault, ...]:
     """The findings whose work was approved, in the order of the approvals."""
-    approved = (event.operation for event in state.progress.extra_work if isinstance(event, ExtraWorkApproved))
-    faults = (fault_of(state.progress.faults, work) for work in approved)
+    faults = (fault_of(state.progress.faults, work) for work in approved_operations(state))
     return tuple(fault for fault in faults if fault is not None)
 
 
@@ -29,6 +33,27 @@ def just_approved(state: JobState) -> str | None:
     """The id of the operation that was approved last, with nothing decided since."""
     latest = state.progress.extra_work[-1:]
     return next((event.operation for event in latest if isinstance(event, ExtraWorkApproved)), None)
+
+
+def work_title(state: JobState, work: str) -> str:
+    """What an operation, or the work that a finding proposes, is called; of another procedure as it was proposed."""
+    fault = fault_of(state.progress.faults, work)
+    if fault:
+        return fault_words(state.plan.procedure, fault.found)
+    told = (event.title for event in _proposals(state, work) if event.title)
+    return next(told, None) or state.plan.procedure.operation(work).title
+
+
+def sides_joined(state: JobState, operation: str, procedure: Procedure) -> tuple[Side, ...]:
+    """The sides on which an operation of another procedure is done: where it was found to be needed, else the job's."""
+    found = tuple(event.side for event in _proposals(state, operation) if event.side)
+    return tuple(side for side in found or state.progress.sides if side in procedure.sides) or procedure.sides
+
+
+def _proposals(state: JobState, work: str) -> Iterator[ExtraWorkProposed]:
+    """How a work was proposed, the last time first."""
+    told = (event for event in reversed(state.progress.extra_work) if isinstance(event, ExtraWorkProposed))
+    return (event for event in told if event.operation == work)
 
 
 def steps_to_keep(state: JobState, operation: str) -> tuple[StepKey, ...]:

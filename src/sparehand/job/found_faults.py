@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sparehand.job import events as e
 from sparehand.procedures.model import Fastener, Item, Phase, Procedure
 from sparehand.procedures.phase_order import phases_of
+from sparehand.procedures.spoken_names import plain_words
 from sparehand.procedures.vehicle import Component
 
 _LINE = "finding "
@@ -35,20 +36,13 @@ def fault_of(faults: Iterable[Fault], work: str) -> Fault | None:
 
 def thing_name(procedure: Procedure, id: str) -> str:
     """The name of a fastener, part or component; the id where the file has it no more."""
-    things: tuple[Item | Fastener | Component, ...] = (*procedure.parts, *procedure.fasteners, *procedure.components)
-    return next((thing.name for thing in things if thing.id == id), id)
+    return next((thing.name for thing in _things(procedure) if thing.id == id), id)
 
 
 def fault_words(procedure: Procedure, found: e.FaultFound) -> str:
     """A finding in words: "torn hub boot, left"."""
     what = f"{found.fault} {thing_name(procedure, found.thing)}" if found.fault else "found, see its memo"
     return f"{what}, {found.side}" if found.side else what
-
-
-def work_title(procedure: Procedure, faults: Iterable[Fault], work: str) -> str:
-    """What an operation, or the work that a finding proposes, is called."""
-    fault = fault_of(faults, work)
-    return fault_words(procedure, fault.found) if fault else procedure.operation(work).title
 
 
 def operation_for(procedure: Procedure, thing: str, without: Iterable[str]) -> str | None:
@@ -60,6 +54,17 @@ def operation_for(procedure: Procedure, thing: str, without: Iterable[str]) -> s
         if operation.id not in known and any(_renews(phase, thing) for phase in phases):
             return operation.id
     return None
+
+
+def things_called(procedure: Procedure, name: str) -> tuple[str, ...]:
+    """The ids of the fasteners, parts and components of that name."""
+    return tuple(
+        dict.fromkeys(thing.id for thing in _things(procedure) if plain_words(thing.name) == plain_words(name))
+    )
+
+
+def _things(procedure: Procedure) -> tuple[Item | Fastener | Component, ...]:
+    return (*procedure.parts, *procedure.fasteners, *procedure.components)
 
 
 def _renews(phase: Phase, thing: str) -> bool:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sparehand.job import events as e
 from sparehand.job.job_notes import Note, notes
 from sparehand.procedures.model import Phase, Step
+from sparehand.procedures.phase_key import parted_id
+from sparehand.procedures.plan import StepKey
 from sparehand.procedures.value_words import holds_value
 
 
@@ -47,10 +49,17 @@ def lessons(history: Sequence[e.Recorded]) -> tuple[Lesson, ...]:
     reviewed = {one.event.lesson for one in history if isinstance(one.event, e.LessonReviewed)}
     retired = {one.event.lesson for one in history if isinstance(one.event, e.LessonRetired)}
     return tuple(
-        Lesson(note, procedure, note.id in reviewed, note.id in retired)
+        Lesson(*_own(note, procedure), note.id in reviewed, note.id in retired)
         for note in notes(history)
         if note.kind == "lesson"
     )
+
+
+def _own(note: Note, opened: str) -> tuple[Note, str]:
+    """A note under the ids of the procedure that it was said in, and which one that is."""
+    joined, phase = parted_id(note.at.at.phase)
+    own = StepKey(replace(note.at.at, phase=phase), note.at.step)
+    return (replace(note, at=own), joined) if joined else (note, opened)
 
 
 def in_use(found: Iterable[Lesson], procedure: str) -> tuple[Lesson, ...]:

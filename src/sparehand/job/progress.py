@@ -14,6 +14,7 @@ from sparehand.job.fasteners import Fastenings
 from sparehand.job.found_faults import Fault
 from sparehand.job.growing_procedure import Naming
 from sparehand.job.visit_lines import Visit
+from sparehand.procedures.joining import Joined
 from sparehand.procedures.model import Axle, FindingAnswer, Procedure, Side
 from sparehand.procedures.plan import FastenerKey, PhaseKey, StepKey
 from sparehand.procedures.quantities import TorqueUnit
@@ -67,6 +68,7 @@ ExtraWork = e.ExtraWorkProposed | e.ExtraWorkApproved | e.ApprovalLimited | e.Ex
 class Progress:
     """Everything the job knows of itself but time. Undo brings an earlier one back whole.
 
+    `sides` are those that the job was opened on, `joined` the procedures that came to its own.
     `off` are the components that are off, `raised` says of each end whether it is off its wheels, as far as known.
     `doubtful` are fasteners read out of limits and not slackened since. `grown` is the procedure that a first job has
     written so far, `naming` the fastener that it is being told of.
@@ -76,6 +78,8 @@ class Progress:
     unit: TorqueUnit
     crew: Crew
     operations: tuple[str, ...] = ()
+    sides: tuple[Side, ...] = ()
+    joined: tuple[Joined, ...] = ()
     keeps: frozenset[StepKey] = frozenset()
     ways: Mapping[PhaseKey, str] = field(default_factory=dict)
     extra_work: tuple[ExtraWork, ...] = ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from sparehand.ground.clock import Moment
@@ -15,11 +15,10 @@ from sparehand.job.events import Recorded
 from sparehand.job.fasteners import LooseFastener, interrupted, loose_list
 from sparehand.job.ledger import Ledger
 from sparehand.job.progress import SEEN_FIELDS, Progress
+from sparehand.job.run_plan import plan_after
 from sparehand.job.visit_lines import WITHOUT_TECHNICIAN, follow_ups_brought
 from sparehand.procedures.model import FollowUp, Side, Step
-from sparehand.procedures.plan import PhaseKey, PlannedPhase, RunPlan, StepKey, plan_run
-
-Extent = tuple[tuple[str, ...], tuple[Side, ...], frozenset[StepKey], Mapping[PhaseKey, str]]
+from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
 
 
 @dataclass(frozen=True)
@@ -136,7 +135,7 @@ def apply(state: JobState | None, recorded: Recorded) -> JobState:
     progress = advance(state.progress, event, recorded.at, state.plan)
     return replace(
         state,
-        plan=_plan_of(state, progress),
+        plan=plan_after(state.opened.procedure, state.plan, state.progress, progress),
         progress=progress,
         ledger=_ledger(state, progress, recorded),
         undo=_with_undo_point(state, recorded),
@@ -163,24 +162,10 @@ def _open(recorded: Recorded, event: e.JobOpened) -> JobState:
         opened=event,
         opened_at=recorded.at,
         plan=plan,
-        progress=Progress(at=first, unit=event.torque_unit, crew=crew, operations=plan.operations),
+        progress=Progress(at=first, unit=event.torque_unit, crew=crew, operations=plan.operations, sides=plan.sides),
         ledger=Ledger.of(Label("work", first.at, event.technician), recorded.at),
         next_sequence=recorded.sequence + 1,
     )
-
-
-def _plan_of(state: JobState, progress: Progress) -> RunPlan:
-    """The plan for what the job contains by now."""
-    before = state.progress
-    same = _extent(before) == _extent(progress)
-    if same and before.grown is progress.grown:
-        return state.plan
-    return plan_run(progress.grown or state.plan.procedure, *_extent(progress, state.plan.sides))
-
-
-def _extent(progress: Progress, sides: tuple[Side, ...] = ()) -> Extent:
-    """What a plan is made of, beside its procedure."""
-    return progress.operations, sides, progress.keeps, progress.ways
 
 
 def _ledger(state: JobState, after: Progress, recorded: Recorded) -> Ledger:
@@ -242,7 +227,7 @@ def _take_back(state: JobState, event: e.Undone, at: Moment) -> JobState:
     )
     return replace(
         state,
-        plan=_plan_of(state, point.progress),
+        plan=plan_after(state.opened.procedure, state.plan, state.progress, point.progress),
         progress=replace(point.progress, fastenings=fastenings, timers=timers),
         ledger=state.ledger.up_to(at).taken_back_to(point.ledger).up_to(at),
         undo=state.undo[: state.undo.index(point)],

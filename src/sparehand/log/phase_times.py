@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from operator import attrgetter
 from typing import Any
 
-from sqlalchemy import Connection, Select, delete, false, insert, or_, select, true, update
+from sqlalchemy import ColumnElement, Connection, Select, and_, delete, false, insert, or_, select, true, update
 
 from sparehand.log import tally_tables
 from sparehand.log.job_rows import rows_of
@@ -14,7 +14,7 @@ from sparehand.log.packed_jobs import PackedJob, kept_job, packed, row_of, seal_
 from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOB_TIMES, JOBS
-from sparehand.times.job_times import JobTimes, KeptJob
+from sparehand.times.job_times import JobTimes, KeptJob, joined_job
 from sparehand.times.what_counts import CLICKED_THROUGH
 
 _T = JOB_TIMES.c
@@ -25,32 +25,39 @@ _ROW = (*PACKED, _T.rework, _T.left_out, _T.seal)
 
 
 def keep(connection: Connection, times: JobTimes) -> None:
-    """Keep the times of a closed job of this bench, in place of what was kept of it before."""
-    before = connection.execute(select(_T.procedure, _T.left_out).where(_T.job == times.job)).first()
-    moved = {before.procedure} if before else set()
-    connection.execute(delete(JOB_TIMES).where(_T.job == times.job))
-    if rows := rows_of(times):
-        job = packed(rows, People(connection).id_of)
-        decided = before.left_out if before else None
-        left_out = times.left_out if decided in (None, CLICKED_THROUGH) else decided
-        row = row_of(job, rework=times.rework, imported=False, left_out=left_out)
+    """Keep the times of a closed job of this bench, and of what joined it, in place of what was kept of it before."""
+    before = connection.execute(select(_T.procedure, _T.left_out).where(_of(times.job)).order_by(_T.job)).all()
+    connection.execute(delete(JOB_TIMES).where(_of(times.job)))
+    decided = before[0].left_out if before else None
+    kept = [each for each in (times, *times.joined) if rows_of(each)]
+    for each in kept:
+        left_out = each.left_out if decided in (None, CLICKED_THROUGH) else decided
+        job = packed(rows_of(each), People(connection).id_of)
+        row = row_of(job, rework=each.rework, imported=False, left_out=left_out)
         connection.execute(insert(JOB_TIMES).values(row))
-    tally_tables.set_aside(connection, moved - ({times.procedure} if rows else set()))
-    for counted in _kept(connection, _jobs(None).where(_T.job == times.job)):
+    moved = {row.procedure for row in before}
+    tally_tables.set_aside(connection, moved - {each.procedure for each in kept})
+    for counted in _kept(connection, _jobs(None).where(_of(times.job))):
         tally_tables.count_job(connection, counted.as_job_times(), jobs_of(connection), again=bool(moved))
+
+
+def _of(job: str) -> ColumnElement[bool]:
+    """The rows of a job of this bench and of what joined it."""
+    joined = _T.job.startswith(joined_job(job, ""), autoescape=True)
+    return or_(_T.job == job, and_(joined, _T.imported == false()))
 
 
 def decide(connection: Connection, job: str, left_out: str) -> None:
     """Leave the times of a job out for a reason, or ("") let them count, whatever was decided before."""
-    procedures = set(connection.scalars(select(_T.procedure).where(_T.job == job)))
-    connection.execute(update(JOB_TIMES).where(_T.job == job).values(left_out=left_out))
+    procedures = set(connection.scalars(select(_T.procedure).where(_of(job))))
+    connection.execute(update(JOB_TIMES).where(_of(job)).values(left_out=left_out))
     tally_tables.set_aside(connection, procedures)
 
 
 def drop(connection: Connection, job: str) -> None:
     """Keep no times of a job of this bench any more."""
-    moved = set(connection.scalars(select(_T.procedure).where(_T.job == job)))
-    connection.execute(delete(JOB_TIMES).where(_T.job == job))
+    moved = set(connection.scalars(select(_T.procedure).where(_of(job))))
+    connection.execute(delete(JOB_TIMES).where(_of(job)))
     tally_tables.set_aside(connection, moved)
 
 

@@ -7,11 +7,23 @@ from collections import defaultdict
 from sparehand.ground.clock import Moment
 from sparehand.job.account import Span
 from sparehand.job.events import TimeCorrected
+from sparehand.job.extra_work import approved_operations
 from sparehand.job.ledger import Ledger, milliseconds
 from sparehand.job.state import JobState
 from sparehand.job.visit_lines import is_line
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.phase_key import parted_id
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.job_times import CorrectedTime, HoldTime, JobTimes, PersonTime, PhaseTime, SnagTime, Timesheet
+from sparehand.times.job_times import (
+    CorrectedTime,
+    HoldTime,
+    JobTimes,
+    PersonTime,
+    PhaseTime,
+    SnagTime,
+    Timesheet,
+    joined_job,
+)
 from sparehand.times.what_counts import PRACTICE, left_out_reason
 
 
@@ -37,21 +49,33 @@ def timesheet(state: JobState, now: Moment | None = None) -> Timesheet:
 
 
 def job_times(state: JobState, sheet: Timesheet) -> JobTimes:
-    """The job as the estimates see it."""
+    """The job as the estimates see it; the work of a procedure that joined it counts as a job of that procedure."""
+    joined = tuple(_times_of(state, sheet, each.procedure, each.procedure.id) for each in state.progress.joined)
+    return _times_of(state, sheet, state.opened.procedure).model_copy(update={"joined": joined})
+
+
+def _times_of(state: JobState, sheet: Timesheet, procedure: Procedure, joined: str = "") -> JobTimes:
+    """What was worked by one procedure, under its own ids. With none of its operations left, those there were count."""
     vehicle = state.vehicle
+    ever = (*state.opened.operations, *approved_operations(state))
+    of_it = [[own for file, own in map(parted_id, ids) if file == joined] for ids in (state.plan.operations, ever)]
     times = JobTimes(
-        job=state.job,
+        job=joined_job(state.job, joined) if joined else state.job,
         opened_at=sheet.opened_at,
-        procedure=sheet.procedure,
-        operations=state.plan.operations,
+        procedure=procedure.id,
+        operations=tuple(dict.fromkeys(of_it[0] or of_it[1])),
         corrosion=vehicle.corrosion,
         support=vehicle.support,
-        phases=tuple(row for row in sheet.phases if not is_line(row.phase)),
+        phases=tuple(_own(row) for row in sheet.phases if not is_line(row.phase) and parted_id(row.phase)[0] == joined),
         rework=state.rework_of is not None,
         left_out=PRACTICE if state.progress.practice else None,
     )
-    planned = {phase.id: 60 * phase.planned_minutes for phase in state.plan.procedure.phases if phase.planned_minutes}
+    planned = {phase.id: 60 * phase.planned_minutes for phase in procedure.phases if phase.planned_minutes}
     return times.model_copy(update={"left_out": left_out_reason(times, planned) or None})
+
+
+def _own(row: PhaseTime) -> PhaseTime:
+    return row.model_copy(update={"phase": parted_id(row.phase)[1]})
 
 
 def _phase_times(state: JobState, spans: tuple[Span, ...]) -> tuple[PhaseTime, ...]:

@@ -142,14 +142,14 @@ def _of_job(
         if not found:
             # A job that was begun since then has its mark by now.
             unmarked = mark is None and store.marks.read(job) is None
-            found = tuple(_differences(connection, job, kept, unmarked, times_of))
+            found = tuple(_differences(connection, kept, unmarked, times_of))
     except _UNREADABLE as error:
         return Verdict(job, 0, (f"cannot be read: {error}",))
     return Verdict(job, len(kept), found)
 
 
 def _differences(
-    connection: Connection, job: str, kept: Sequence[StoredEvent], unmarked: bool, times_of: TimesOf | None
+    connection: Connection, kept: Sequence[StoredEvent], unmarked: bool, times_of: TimesOf | None
 ) -> Iterator[str]:
     """What an unbroken chain does not show."""
     people = People(connection)
@@ -167,6 +167,8 @@ def _differences(
     header = header_of(recorded)
     if header not in stored_headers(connection):
         yield "stands otherwise in the list of jobs than its events tell"
-    times = phase_times.of_job(connection, job)
-    if times_of and times and not header.open and rows_of(times_of(recorded)) != rows_of(times):
-        yield "has other times kept than its events tell"
+    told = times_of(recorded) if times_of and not header.open else None
+    for one in (told, *told.joined) if told else ():
+        times = phase_times.of_job(connection, one.job)
+        if times and rows_of(one) != rows_of(times):
+            yield "has other times kept than its events tell"

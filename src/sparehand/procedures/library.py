@@ -10,6 +10,8 @@ from sparehand.ground.errors import InputError
 from sparehand.ground.places import bundled
 from sparehand.procedures.earlier_names import with_renames
 from sparehand.procedures.load import LoadedProcedure, load_procedure
+from sparehand.procedures.model import Procedure
+from sparehand.procedures.spoken_names import plain_words
 
 _ENDINGS = (".yaml", ".yml")
 
@@ -46,6 +48,24 @@ def list_procedures(data_folder: Path) -> tuple[LoadedProcedure, ...]:
             if path.parent != shared_folder(data_folder):
                 raise
     return tuple(found)
+
+
+def others_for_vehicle(procedure: Procedure, data_folder: Path) -> tuple[LoadedProcedure, ...]:
+    """The other procedures that name the same vehicle, in order of id; one that is not sound is left out."""
+    found: list[LoadedProcedure] = []
+    for id, path in sorted(_files(data_folder).items()):
+        try:
+            if id != procedure.id and _names(path, procedure.vehicle):
+                found.append(_renamed(load_procedure(path), data_folder))
+        except (InputError, OSError):
+            continue
+    return tuple(one for one in found if plain_words(one.procedure.vehicle) == plain_words(procedure.vehicle))
+
+
+def _names(path: Path, vehicle: str) -> bool:
+    """Whether a file may be for a vehicle, without reading it as a procedure, which takes its time."""
+    text = plain_words(path.read_text(encoding="utf-8", errors="replace"))
+    return all(word in text for word in plain_words(vehicle).split())
 
 
 def installed_folder(data_folder: Path) -> Path:

@@ -16,3 +16,19 @@ class PhaseKey:
 
     def __str__(self) -> str:
         return f"{self.phase}/{self.side}" if self.side else self.phase
+
+
+def joined_id(procedure: str, id: str) -> str:
+    """What a thing of a joined procedure is called in the run: no id of a file has a full stop."""
+    return f"{procedure}.{id}"
+
+
+def joined_key(procedure: str, key: PhaseKey) -> PhaseKey:
+    """The same phase of a joined procedure as the run has it."""
+    return PhaseKey(joined_id(procedure, key.phase), key.side)
+
+
+def parted_id(id: str) -> tuple[str, str]:
+    """The procedure and its own id, of an id in a run; the procedure is empty for the one that was opened."""
+    procedure, _, own = id.rpartition(".")
+    return procedure, own

@@ -85,4 +85,4 @@ def _leading_to(procedure: Procedure, phase: str) -> Iterator[tuple[Phase, Way]]
 
 def _sides(procedure: Procedure, offering: Phase, side: Side | None) -> tuple[Side | None, ...]:
     """The sides on which the choice for a phase on `side` is made."""
-    return (None,) if not offering.sided else (side,) if side else procedure.sides
+    return (None,) if not offering.sided else (side,) if side else offering.only_sides or procedure.sides

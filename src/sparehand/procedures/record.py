@@ -6,8 +6,12 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, StringConstraints
 
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=60)]
+_ID = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
+Id = Annotated[str, StringConstraints(pattern=rf"^{_ID}$", max_length=60)]
 """A stable name inside one file: small letters, digits and hyphens."""
+
+OfAnyFile = Annotated[str, StringConstraints(pattern=rf"^{_ID}(\.{_ID})?$", max_length=121)]
+"""An id of this file, or of another one as `FILE.ID`."""
 
 Text = Annotated[str, StringConstraints(min_length=1, max_length=600)]
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Fastener, Item, Procedure
+from sparehand.procedures.phase_key import joined_id
 from sparehand.procedures.ways import Way
 
 
@@ -40,6 +41,14 @@ def names_of_ways(procedure: Procedure) -> dict[str, str]:
     """The spoken names of the ways past phases, and the id that is meant; else their titles."""
     ways = (way for phase in procedure.phases for way in phase.ways)
     return _of_one_meaning((plain_words(name), way.id) for way in ways for name in way.spoken or (way.title,))
+
+
+def names_of_work(procedure: Procedure, others: Iterable[Procedure] = ()) -> dict[str, str]:
+    """The names aloud of the operations that may join a run, those of `others` by the ids that they have in it then."""
+    own = _of_one_meaning(
+        (name, joined_id(other.id, one.id)) for other in others for one in other.operations for name in one.spoken
+    )
+    return own | {name: one.id for one in procedure.operations for name in one.spoken}
 
 
 def names_of_things(procedure: Procedure) -> dict[str, str]:

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from sparehand.procedures.picture_files import PicturePath
-from sparehand.procedures.record import Id, Record, Text
+from sparehand.procedures.record import Id, OfAnyFile, Record, Text
 from sparehand.procedures.vehicle import VehicleEnd
 
 Hazard = Literal[
@@ -30,11 +30,14 @@ Hazard = Literal[
 
 
 class Inspection(Record):
-    """A point to look at; answered good, worn, replace or not inspected. Worn or replace `proposes` an operation."""
+    """A point to look at; answered good, worn, replace or not inspected. Worn or replace `proposes` an operation.
+
+    One of another procedure is named `PROCEDURE.OPERATION`.
+    """
 
     id: Id
     asks: Text
-    proposes: Id | None = None
+    proposes: OfAnyFile | None = None
 
 
 class Measurement(Record):

@@ -9,6 +9,7 @@ from sparehand.ground.plurals import how_many
 from sparehand.job import events as e
 from sparehand.job.events import Recorded
 from sparehand.job.state import JobState
+from sparehand.procedures.model import Procedure
 from sparehand.screens.card_content import card_content
 from sparehand.screens.card_fasteners import with_side
 from sparehand.screens.card_notes import ReadPicture
@@ -51,8 +52,7 @@ def job_card(
         job=state.job,
         status=_status(state),
         procedure=procedure,
-        source=procedure.source,
-        sha256=opened.procedure_sha256,
+        plans=_plans(state),
         vehicle=state.vehicle,
         practice=state.progress.practice,
         complaint=state.progress.order.get("complaint", opened.complaint),
@@ -73,6 +73,12 @@ def job_card(
         corrections=correction_lines(sheet, state.plan.procedure),
         record=_record(history),
     )
+
+
+def _plans(state: JobState) -> tuple[tuple[Procedure, str], ...]:
+    """The procedures of the job, each with the checksum of its file."""
+    joined = ((one.procedure, one.sha256) for one in state.progress.joined)
+    return ((state.opened.procedure, state.opened.procedure_sha256), *joined)
 
 
 def _status(state: JobState) -> str:

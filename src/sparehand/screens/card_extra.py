@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from sparehand.job import events as e
-from sparehand.job.found_faults import fault_words, work_title
+from sparehand.job.extra_work import work_title
+from sparehand.job.found_faults import fault_words
 from sparehand.job.open_ways import chosen_ways
 from sparehand.job.progress import ExtraWork
 from sparehand.job.state import JobState
@@ -17,7 +18,7 @@ def extra_work_rows(state: JobState, history: Sequence[e.Recorded]) -> Iterator[
     """Every decision about the extent of the job, in order, with who wrote it down when."""
     for decision in state.progress.extra_work:
         recorded = next((one for one in reversed(history) if one.event == decision), None)
-        title = work_title(state.plan.procedure, state.progress.faults, decision.operation)
+        title = work_title(state, decision.operation)
         yield ExtraWorkRow(title, _words(decision), *_written(recorded, state))
 
 

@@ -24,6 +24,7 @@ from sparehand.procedures.spoken_names import (
     names_of_places,
     names_of_things,
     names_of_ways,
+    names_of_work,
 )
 from sparehand.settings import Settings, load_settings
 from sparehand.voice.phrases.phrase_file import check_clashes, load_phrases
@@ -35,10 +36,17 @@ if TYPE_CHECKING:
 
 
 def spoken_names(
-    procedure: Procedure, people: Mapping[str, str] | None = None, wrenches: Iterable[ShopWrench] = ()
+    procedure: Procedure,
+    people: Mapping[str, str] | None = None,
+    wrenches: Iterable[ShopWrench] = (),
+    others: Iterable[Procedure] = (),
 ) -> SpokenNames:
-    """What a procedure adds to the phrase table, the technicians by what each is called aloud, and the wrenches."""
+    """What a procedure adds to the phrase table, the technicians by what each is called aloud, and the wrenches.
+
+    `others` are the procedures whose operations may join the job.
+    """
     return SpokenNames(
+        work=names_of_work(procedure, others),
         operations={name: operation.id for operation in procedure.operations for name in operation.spoken},
         phases={name: phase.id for phase in procedure.phases for name in phase.spoken},
         technicians=people or {},

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
-from datetime import datetime
-from uuid import UUID
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime
+from uuid import UUID, uuid5
 
 from sqlalchemy import Connection, RowMapping, select
 
@@ -36,6 +36,7 @@ from sparehand.sharing.parcel import (
     month_of,
 )
 from sparehand.sharing.redaction import Redaction
+from sparehand.times.job_times import JobTimes
 
 EVENTS_AT_ONCE = 5_000
 JOBS_AT_ONCE = 2_000
@@ -75,16 +76,16 @@ def _of_events(connection: Connection, rows: Sequence[RowMapping], after: Offset
             job = _job(connection, name)
             sent = _events(connection, job, of_job, redaction)
             changed = {one.kind for one in sent} & _CHANGES_TIMES or _is_closed(connection, name)
-            summary = _summary(connection, job, sent[-1].sequence) if changed else None
+            found = tuple(_summaries(connection, job, sent[-1].sequence)) if changed else ()
         except _OUT_OF_BOUNDS:
             left_out.append(name)
             continue
         jobs.append(job)
         events += sent
         people |= {id for row in of_job for id in people_in(row["body"])}
-        if summary:
-            summaries.append(summary)
-            people |= summary.times.people
+        summaries += found
+        jobs += [SentJob(one.job, one.month, one.times.job) for one in found if one.job != job.job]
+        people |= {person for one in found for person in one.times.people}
     upto = Offset(rows[-1]["arrival"], after.row)
     named = _people(connection, people, redaction)
     return Parcel(tuple(jobs), tuple(events), tuple(summaries), named, upto, tuple(left_out))
@@ -120,16 +121,22 @@ def _is_closed(connection: Connection, name: str) -> bool:
     return connection.scalar(select(JOBS.c.closed_batch).where(JOBS.c.job == name)) is not None
 
 
-def _summary(connection: Connection, job: SentJob, upto: int) -> SentSummary:
-    """The times of a job as its events up to `upto` tell them."""
+def _summaries(connection: Connection, job: SentJob, upto: int) -> Iterator[SentSummary]:
+    """The times of a job, and of what joined it, as its events up to `upto` tell them."""
     history = _recorded(stored_events(connection, job.name)[: upto + 1])
     state = replay(history)
     times = job_times(state, timesheet(state))
     closed = closed_batch(history) is not None
+    yield _summary(times, job.job, job.month, upto, closed=closed)
+    for each in times.joined:
+        yield _summary(each, uuid5(job.job, each.procedure), job.month, upto, closed=closed)
+
+
+def _summary(times: JobTimes, job: UUID, month: date, revision: int, *, closed: bool) -> SentSummary:
     rows = rows_of(times) if closed else ()
     head = (times.job, times.opened_at.isoformat(), times.procedure, ";".join(times.operations))
     sent = packed(rows) if rows else PackedJob(*head, times.corrosion, times.support, NO_PHASES, "")
-    return SentSummary(job.job, job.month, upto, sent, times.rework or bool(times.left_out), False, closed)
+    return SentSummary(job, month, revision, sent, times.rework or bool(times.left_out), False, closed)
 
 
 def _recorded(kept: Iterable[StoredEvent]) -> tuple[Recorded, ...]:

@@ -22,6 +22,7 @@ from sparehand.times.job_times import JobTimes
 
 if TYPE_CHECKING:
     from sparehand.labour.fitting.belief import QuoteInputs
+    from sparehand.labour.forecasting.quote_records import QuoteRequest
 
 
 def shop_times(store: SqliteEventStore, procedure: str | None = None) -> tuple[JobTimes, ...]:
@@ -34,7 +35,8 @@ def shop_times(store: SqliteEventStore, procedure: str | None = None) -> tuple[J
     here = {times.job for times in imported}
     fetched = (times for times in shop_copy_times(store.path.parent, procedure) if times.job not in here)
     told = (job_times(state, timesheet(state)) for state in unkept)
-    own = (*store.times.of_this_bench(procedure), *(times for times in told if procedure in (None, times.procedure)))
+    each = (one for times in told for one in (times, *times.joined))
+    own = (*store.times.of_this_bench(procedure), *(times for times in each if procedure in (None, times.procedure)))
     return (*fetched, *imported, *own)
 
 
@@ -68,6 +70,20 @@ def shop_lessons(store: SqliteEventStore) -> tuple[Lesson, ...]:
         return fetched
 
 
+def request_of(opened: JobOpened) -> QuoteRequest:
+    """The question of what a job that was opened may take."""
+    from sparehand.labour.forecasting.quote_records import QuoteRequest
+
+    return QuoteRequest(
+        procedure=opened.procedure.id,
+        operations=opened.operations,
+        sides=opened.sides,
+        technician=opened.technician,
+        corrosion=opened.vehicle.corrosion,
+        support=opened.vehicle.support,
+    )
+
+
 def shop_experience(
     opened: JobOpened,
     inputs: QuoteInputs | None = None,
@@ -81,18 +97,9 @@ def shop_experience(
     """
     from sparehand.labour.fitting.belief import inputs_of
     from sparehand.labour.forecasting.expected import expect_from_belief
-    from sparehand.labour.forecasting.quote_records import QuoteRequest
 
-    request = QuoteRequest(
-        procedure=opened.procedure.id,
-        operations=opened.operations,
-        sides=opened.sides,
-        technician=opened.technician,
-        corrosion=opened.vehicle.corrosion,
-        support=opened.vehicle.support,
-    )
     inputs = inputs or inputs_of(opened.procedure.id, (), (opened.procedure,))
-    expected = expect_from_belief(request, opened.procedure, inputs.own, inputs.belief, inputs.plans)
+    expected = expect_from_belief(request_of(opened), opened.procedure, inputs.own, inputs.belief, inputs.plans)
     return replace(
         expected.experience,
         outlook=expected.outlook,

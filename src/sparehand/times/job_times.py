@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from sparehand.ground.bounds import Wall
 from sparehand.procedures.model import Side
 
+JOINED_MARK = "+"
 Seconds = Annotated[float, Field(ge=0, allow_inf_nan=False)]
 
 
@@ -88,7 +89,10 @@ class Timesheet(TimeRecord):
 
 
 class JobTimes(TimeRecord):
-    """One job as the estimates see it, whether logged here or imported."""
+    """One job as the estimates see it, whether logged here or imported.
+
+    What was done in it of other procedures is in `joined`, each as a job of its own, for their estimates.
+    """
 
     job: str
     opened_at: Wall
@@ -100,6 +104,12 @@ class JobTimes(TimeRecord):
     rework: bool = False
     left_out: str | None = None
     """Why it does not count; "" where a person lets it count, None where nobody has decided."""
+    joined: tuple[JobTimes, ...] = ()
+
+
+def joined_job(job: str, procedure: str) -> str:
+    """Under which name the work of a procedure that joined a job is kept."""
+    return f"{job}{JOINED_MARK}{procedure}"
 
 
 class PhaseSpec(NamedTuple):

@@ -103,6 +103,7 @@ _QUESTIONS: dict[QuestionKind, Callable[[JobState, Question], tuple[Line, ...]]]
     "test distance": lambda _state, asked: (answer_visit.asks_distance(asked),),
     "due reading": lambda _state, asked: (answer_visit.asks_distance(asked),),
     "odometer": lambda _state, asked: (answer_conditions.asks_odometer(asked),),
+    "same things": lambda state, _asked: (answer_extra.asks_same(state),),
     "drop operation": lambda state, asked: (answer_extra.asks_to_drop(state, asked),),
     "restart tightening": lambda _state, _asked: (plain("Slacken it and start again at stage one?"),),
 }

@@ -5,13 +5,14 @@ from __future__ import annotations
 from sparehand.job.answer import Line, from_file, plain, quantity, together
 from sparehand.job.events import Question
 from sparehand.job.experience import Experience
-from sparehand.job.extra_work import waiting
+from sparehand.job.extra_work import waiting, work_title
 from sparehand.job.fasteners import pieces_of
-from sparehand.job.found_faults import fault_of, fault_words, work_title
+from sparehand.job.found_faults import fault_of, fault_words
 from sparehand.job.open_ways import chosen_ways
 from sparehand.job.state import JobState
 from sparehand.job.vehicle.naming import sentence
 from sparehand.procedures import wording
+from sparehand.procedures.joining import called_alike, with_joined
 from sparehand.procedures.plan import plan_run
 
 
@@ -20,9 +21,10 @@ def proposed(state: JobState, experience: Experience) -> tuple[Line, ...]:
     work = waiting(state)
     if work is None:
         return ()
-    adds = "" if fault_of(state.progress.faults, work) else f" {_adds(state, work)}"
+    known = work in {operation.id for operation in state.plan.procedure.operations}
+    adds = f" {_adds(state, work)}" if known else ""
     return (
-        plain(f"Proposed: {_title(state, work)}.{adds}"),
+        plain(f"Proposed: {work_title(state, work)}.{adds}"),
         *_hours(experience, work),
         plain("Say customer approved by phone, or customer declined it."),
     )
@@ -48,7 +50,7 @@ def findings(state: JobState) -> tuple[Line, ...]:
 def approved(state: JobState, operation: str) -> tuple[Line, ...]:
     """The work is in the job now, and where its own begins."""
     return (
-        plain(f"Approved, written down: {_title(state, operation)}.{_begins(state, operation)}"),
+        plain(f"Approved, written down: {work_title(state, operation)}.{_begins(state, operation)}"),
         plain("Where there is a limit, say approval limit, and the digits."),
     )
 
@@ -71,7 +73,7 @@ def limited(_state: JobState) -> tuple[Line, ...]:
 
 def declined(state: JobState, operation: str) -> tuple[Line, ...]:
     """The operation stays out."""
-    return (plain(f"Declined, written down: {_title(state, operation)}."),)
+    return (plain(f"Declined, written down: {work_title(state, operation)}."),)
 
 
 def dropped(state: JobState, operation: str) -> tuple[Line, ...]:
@@ -79,7 +81,7 @@ def dropped(state: JobState, operation: str) -> tuple[Line, ...]:
     loose = pieces_of(state.loose)
     stays = f"{wording.counted(loose, 'fastener')} {'stays' if loose == 1 else 'stay'} loose"
     left = f" {sentence(stays)}, with the steps that put back what is apart." if loose else ""
-    return (plain(f"Dropped: {_title(state, operation)}.{left}"),)
+    return (plain(f"Dropped: {work_title(state, operation)}.{left}"),)
 
 
 def way_chosen(state: JobState, id: str) -> tuple[Line, ...]:
@@ -91,7 +93,15 @@ def way_chosen(state: JobState, id: str) -> tuple[Line, ...]:
 
 def asks_to_drop(state: JobState, asked: Question) -> Line:
     """The question before an operation is dropped."""
-    return plain(f"Drop {_title(state, asked.about)}? What is apart stays to be put back.")
+    return plain(f"Drop {work_title(state, asked.about)}? What is apart stays to be put back.")
+
+
+def asks_same(state: JobState) -> Line:
+    """What both procedures know by one name: one thing on the vehicle, or two."""
+    *before, last = state.progress.joined
+    run = with_joined(state.opened.procedure, state.progress.sides, tuple(before))
+    names = wording.listed(list(called_alike(run, last.procedure)))
+    return plain(f"Approved. {last.procedure.title} has things of the same name: {names}. Are they the same ones?")
 
 
 def asks_limit(asked: Question) -> Line:
@@ -110,7 +120,3 @@ def _adds(state: JobState, operation: str) -> str:
 
 def _others(state: JobState, operation: str) -> tuple[str, ...]:
     return tuple(id for id in state.plan.operations if id != operation)
-
-
-def _title(state: JobState, operation: str) -> str:
-    return work_title(state.plan.procedure, state.progress.faults, operation)

@@ -185,6 +185,7 @@ _ON_YES: dict[QuestionKind, Callable[[JobState, Question, Context], Decision]] =
     "test distance": decide_visit.distance_now,
     "due reading": decide_visit.due_reading_now,
     "odometer": decide_conditions.odometer_now,
+    "same things": decide_extra.same_now,
     "skip steps": decide_moving.skip_now,
     "already so": decide_claims.already_so,
     "angle begun": _angle_begun,

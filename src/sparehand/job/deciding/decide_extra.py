@@ -10,31 +10,70 @@ from sparehand.job.events import (
     ExtraWorkDeclined,
     ExtraWorkProposed,
     OperationDropped,
+    ProcedureJoined,
     Question,
     QuestionAsked,
+    ThingsAreOne,
 )
-from sparehand.job.extra_work import just_approved, steps_to_keep, waiting
+from sparehand.job.experience import Offer
+from sparehand.job.extra_work import just_approved, sides_joined, steps_to_keep, waiting
+from sparehand.job.found_faults import fault_of
 from sparehand.job.state import JobState
+from sparehand.procedures.joining import called_alike
+from sparehand.procedures.model import Side
 
 
-def add_operation(state: JobState, command: c.AddOperation, _context: Context) -> Decision:
-    """Propose an operation that the job does not contain yet."""
-    if command.operation not in {operation.id for operation in state.plan.procedure.operations}:
-        return refuse("This procedure has no such operation.", "where am i")
+def add_operation(state: JobState, command: c.AddOperation, context: Context) -> Decision:
+    """Propose an operation that the job does not contain yet, of its own procedure or of another for the vehicle."""
+    offered = context.experience.offered(command.operation)
+    if not _is_here(state, command.operation) and (offered is None or state.progress.grown):
+        return refuse("There is no such operation for this vehicle.", "where am i")
     if command.operation in state.plan.operations:
         return refuse("That operation is part of this job already.", "where am i")
     if waiting(state) == command.operation:
         return refuse("That operation is proposed already.", "customer approved by phone, or customer declined it")
-    return tell("extra work", ExtraWorkProposed(operation=command.operation), about=command.operation)
+    return tell("extra work", proposal(state, command.operation, context), about=command.operation)
 
 
-def approve(state: JobState, command: c.Approve, _context: Context) -> Decision:
-    """The operation proposed last is part of the job from now on."""
+def proposal(state: JobState, operation: str, context: Context, side: Side | None = None) -> ExtraWorkProposed:
+    """The proposal of an operation, with its title where it is one of another procedure."""
+    offered = None if _is_here(state, operation) else context.experience.offered(operation)
+    return ExtraWorkProposed(operation=operation, title=offered[1].title if offered else "", side=side)
+
+
+def _is_here(state: JobState, operation: str) -> bool:
+    return operation in {one.id for one in state.plan.procedure.operations}
+
+
+def approve(state: JobState, command: c.Approve, context: Context) -> Decision:
+    """The operation proposed last is part of the job from now on; one of another procedure brings that with it."""
     operation = waiting(state)
     if operation is None:
         return refuse("No extra work is proposed.", "add operation, and its name")
     event = ExtraWorkApproved(operation=operation, by=command.by, way=command.way)
-    return tell("extra work approved", event, about=operation)
+    if _is_here(state, operation) or fault_of(state.progress.faults, operation):
+        return tell("extra work approved", event, about=operation)
+    offered = context.experience.offered(operation)
+    if offered is None:
+        return refuse("The procedure of that work is not installed any more.", "customer declined it")
+    return _joins(state, offered[0], event)
+
+
+def _joins(state: JobState, offer: Offer, approved: ExtraWorkApproved) -> Decision:
+    """The other procedure, and what was approved of it; what both know by one name is asked about."""
+    procedure = offer.procedure
+    joined = ProcedureJoined(
+        procedure=procedure, procedure_sha256=offer.sha256, sides=sides_joined(state, approved.operation, procedure)
+    )
+    if not called_alike(state.plan.procedure, procedure):
+        return tell("extra work approved", joined, approved, about=approved.operation)
+    question = Question(kind="same things", about=procedure.id)
+    return tell("question", joined, approved, QuestionAsked(question=question))
+
+
+def same_now(state: JobState, question: Question, _context: Context) -> Decision:
+    """What both procedures know by one name is one on the vehicle."""
+    return tell("extra work approved", ThingsAreOne(procedure=question.about), about=just_approved(state) or "")
 
 
 def limit_approval(state: JobState, command: c.LimitApproval, _context: Context) -> Decision:

@@ -31,7 +31,7 @@ def understood(state: JobState, _command: c.Understood, _context: Context) -> De
     return refuse("No warning is open here.", "repeat")
 
 
-def finding(state: JobState, command: c.Finding, _context: Context) -> Decision:
+def finding(state: JobState, command: c.Finding, context: Context) -> Decision:
     """Answer the inspection of the step; a second, other answer is kept beside the first, and asked about."""
     if state.step.inspect is None:
         return refuse("This step asks for no inspection.", "repeat")
@@ -44,14 +44,15 @@ def finding(state: JobState, command: c.Finding, _context: Context) -> Decision:
         question = Question(kind="which finding", about=f"{inspection}/{command.answer}", side=state.side)
         return tell("question", QuestionAsked(question=question))
     event = FindingRecorded(inspection=inspection, side=state.side, finding=command.answer)
-    return tell("finding", event, *proposed_by(state, state.step.inspect, command.answer), about=command.answer)
+    work = proposed_by(state, state.step.inspect, command.answer, context)
+    return tell("finding", event, *work, about=command.answer)
 
 
-def later_finding(state: JobState, question: Question, _context: Context) -> Decision:
+def later_finding(state: JobState, question: Question, context: Context) -> Decision:
     """The later of two findings counts."""
     inspection, answer = finding_asked(question)
     event = FindingRecorded(inspection=inspection, side=question.side, finding=answer)
-    return tell("finding", event, *proposed_by(state, state.step.inspect, answer), about=answer)
+    return tell("finding", event, *proposed_by(state, state.step.inspect, answer, context), about=answer)
 
 
 def renewed(state: JobState, _command: c.Renewed, _context: Context) -> Decision:

@@ -49,6 +49,8 @@ from sparehand.job.events.extra_events import (
     ExtraWorkDeclined as ExtraWorkDeclined,
     ExtraWorkProposed as ExtraWorkProposed,
     OperationDropped as OperationDropped,
+    ProcedureJoined as ProcedureJoined,
+    ThingsAreOne as ThingsAreOne,
 )
 from sparehand.job.events.finding_events import (
     FaultFound as FaultFound,

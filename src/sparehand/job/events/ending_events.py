@@ -31,6 +31,7 @@ QuestionKind = Literal[
     "test distance",
     "due reading",
     "odometer",
+    "same things",
 ]
 
 

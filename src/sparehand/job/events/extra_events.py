@@ -7,14 +7,20 @@ from typing import Literal
 from pydantic import Field
 
 from sparehand.job.events.words_events import ApprovalWay, Approver, Fact
+from sparehand.procedures.model import Procedure, Side
 from sparehand.procedures.plan import StepKey
 
 
 class ExtraWorkProposed(Fact):
-    """An operation of the procedure was found to be needed; it waits for somebody's word."""
+    """An operation was found to be needed; it waits for somebody's word.
+
+    One of another procedure is named `PROCEDURE.OPERATION` and has its `title` with it; `side` is where it is needed.
+    """
 
     kind: Literal["extra work proposed"] = "extra work proposed"
     operation: str
+    title: str = ""
+    side: Side | None = None
 
 
 class ExtraWorkApproved(Fact):
@@ -53,4 +59,31 @@ class OperationDropped(Fact):
     keeps: tuple[StepKey, ...] = ()
 
 
-ExtraEvent = ExtraWorkProposed | ExtraWorkApproved | ApprovalLimited | ExtraWorkDeclined | OperationDropped
+class ProcedureJoined(Fact):
+    """Another procedure is a second plan of the job from now on, done on `sides`; all its ids have its own before them.
+
+    The procedure is part of the event, as that of the opening is.
+    """
+
+    kind: Literal["procedure joined"] = "procedure joined"
+    procedure: Procedure
+    procedure_sha256: str
+    sides: tuple[Side, ...] = ()
+
+
+class ThingsAreOne(Fact):
+    """What is called alike in the procedure that joined last and in those before is one on the vehicle."""
+
+    kind: Literal["things are one"] = "things are one"
+    procedure: str
+
+
+ExtraEvent = (
+    ProcedureJoined
+    | ThingsAreOne
+    | ExtraWorkProposed
+    | ExtraWorkApproved
+    | ApprovalLimited
+    | ExtraWorkDeclined
+    | OperationDropped
+)

@@ -8,7 +8,19 @@ from sparehand.ground.clock import Moment
 from sparehand.job import events as e
 from sparehand.job.found_faults import fault_of
 from sparehand.job.progress import ExtraWork, Progress, answered
+from sparehand.procedures.joining import Joined
 from sparehand.procedures.plan import RunPlan, StepKey, plan_run
+
+
+def joined(event: e.ProcedureJoined, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """One procedure more in the run."""
+    return replace(progress, joined=(*progress.joined, Joined(event.procedure, event.sides, event.procedure_sha256)))
+
+
+def things_are_one(event: e.ThingsAreOne, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
+    """What is called alike in a procedure that joined is one on the vehicle."""
+    known = (replace(one, shares=one.shares or one.procedure.id == event.procedure) for one in progress.joined)
+    return replace(answered(progress, event.procedure), joined=tuple(known))
 
 
 def noted(event: ExtraWork, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:

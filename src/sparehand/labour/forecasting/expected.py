@@ -8,6 +8,7 @@ import numpy as np
 
 from sparehand.job.experience import AddedHours, ExpectedPhase, Experience
 from sparehand.labour.evidence.shop_evidence import Evidence
+from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.belief import Belief
 from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import Priors
@@ -17,6 +18,7 @@ from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.labour.forecasting.quoted_phases import Run
 from sparehand.labour.forecasting.way_choices import Choice, choices_of, phases_taken
 from sparehand.procedures.model import Procedure
+from sparehand.procedures.phase_order import phases_of
 from sparehand.times.sample import Plans
 from sparehand.times.time_left import FOUR_IN_FIVE, Outlook, PhaseOutlook
 
@@ -25,10 +27,14 @@ SMALLEST_VARIANCE = 1e-4
 
 @dataclass(frozen=True)
 class Expected:
-    """Both parts of the snapshot: ranges to say, and the outlook that "how long left" is computed from."""
+    """Both parts of the snapshot: ranges to say, and the outlook that "how long left" is computed from.
+
+    `alone` are the hours of each operation of the run by itself.
+    """
 
     experience: Experience
     outlook: Outlook
+    alone: tuple[AddedHours, ...] = ()
 
 
 def expect_from_belief(
@@ -55,20 +61,37 @@ def expect_from_belief(
         known = recall(belief, own, request.procedure, phases, plans, priors)
         drawn = forecast(known, needs, setting, request.technician)
         more = forecast(known, extra, setting, request.technician) if extra else None
-    experience = replace(_experience(drawn), added=_added(run, more, choices_of(procedure, own)) if more else ())
-    return Expected(experience, _outlook(drawn))
+    choices = choices_of(procedure, own)
+    experience = replace(_experience(drawn), added=_added(run, more, choices) if more else ())
+    return Expected(experience, _outlook(drawn), _alone(procedure, run, drawn, choices) if procedure else ())
 
 
 def _added(run: Run, drawn: Forecast, choices: tuple[Choice, ...]) -> tuple[AddedHours, ...]:
     """The hours of each operation that is not in the run, beside it."""
-    taken = phases_taken(choices, drawn.needs, len(drawn.work))
-    hours, place, found = (drawn.work + drawn.snags) * taken / 3600, 0, []
+    hours, place, found = _hours(drawn, choices), 0, []
     for operation, added in run.others:
-        each = hours[:, place : place + len(added)].sum(axis=1)
+        found.append(_range(operation, hours[:, place : place + len(added)]))
         place += len(added)
-        low, middle, high = (float(one) for one in np.quantile(each, (0.1, 0.5, 0.9)))
-        found.append(AddedHours(operation, low, middle, high))
     return tuple(found)
+
+
+def _alone(procedure: Procedure, run: Run, drawn: Forecast, choices: tuple[Choice, ...]) -> tuple[AddedHours, ...]:
+    """The hours of each operation of the run by itself."""
+    hours, needed = _hours(drawn, choices), {one: phases_of(procedure, [one]) for one in run.operations}
+    places = {
+        one: [place for place, need in enumerate(drawn.needs) if need.key.phase in phases]
+        for one, phases in needed.items()
+    }
+    return tuple(_range(one, hours[:, of_it]) for one, of_it in places.items())
+
+
+def _hours(drawn: Forecast, choices: tuple[Choice, ...]) -> Floats:
+    return (drawn.work + drawn.snags) * phases_taken(choices, drawn.needs, len(drawn.work)) / 3600
+
+
+def _range(operation: str, hours: Floats) -> AddedHours:
+    low, middle, high = (float(one) for one in np.quantile(hours.sum(axis=1), (0.1, 0.5, 0.9)))
+    return AddedHours(operation, low, middle, high)
 
 
 def _experience(drawn: Forecast) -> Experience:

@@ -9,42 +9,9 @@ from sparehand.procedures.findings import CheckFinding
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.record import Record
+from sparehand.procedures.references import LISTS, STEP_LISTS, STEP_SINGLES
 from sparehand.procedures.rules.walk import Visit, all_steps, finding
 from sparehand.procedures.yaml_text import Keys
-
-_LISTS = (
-    "operations",
-    "phases",
-    "fasteners",
-    "parts",
-    "consumables",
-    "tools",
-    "components",
-    "conditions",
-    "marks",
-    "gates",
-    "follow_ups",
-)
-_STEP_LISTS = {
-    "slackens": "fasteners",
-    "removes": "fasteners",
-    "fits": "fasteners",
-    "tightens": "fasteners",
-    "renews": "parts",
-    "drains": "consumables",
-    "fills": "consumables",
-    "uses": "consumables",
-    "tools": "tools",
-    "takes_off": "components",
-    "puts_on": "components",
-}
-_STEP_SINGLES = {
-    "makes_mark": "marks",
-    "finds_mark": "marks",
-    "establishes": "conditions",
-    "ends": "conditions",
-    "passes_gate": "gates",
-}
 
 Reference = tuple[Keys, str, str]
 """Where a name is used, the list it must be in, and the name."""
@@ -52,7 +19,7 @@ Reference = tuple[Keys, str, str]
 
 def unknown_names(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A name that the list it belongs to does not have."""
-    known = {name: _ids(loaded.procedure, name) for name in _LISTS}
+    known = {name: _ids(loaded.procedure, name) for name in LISTS}
     for keys, where, id in _references(loaded):
         if id not in known[where]:
             yield finding(
@@ -68,7 +35,7 @@ def unknown_names(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 def ids_given_twice(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """An id that stands for two things."""
     procedure = loaded.procedure
-    for name in _LISTS:
+    for name in LISTS:
         items = ((((name, number, "id"), item.id)) for number, item in enumerate(getattr(procedure, name)))
         yield from _repeats(loaded, items, f"the {_words(name)}")
     for number, phase in enumerate(procedure.phases):
@@ -130,12 +97,13 @@ def _gate_references(procedure: Procedure) -> Iterator[Reference]:
 
 
 def _step_references(visit: Visit) -> Iterator[Reference]:
-    for field, where in _STEP_LISTS.items():
+    for field, where in STEP_LISTS.items():
         for keys, id in visit.names(field):
             yield keys, where, id
-    if visit.step.inspect and visit.step.inspect.proposes:
-        yield (*visit.keys, "inspect", "proposes"), "operations", visit.step.inspect.proposes
-    for field, where in _STEP_SINGLES.items():
+    proposed = visit.step.inspect.proposes if visit.step.inspect else None
+    if proposed and "." not in proposed:
+        yield (*visit.keys, "inspect", "proposes"), "operations", proposed
+    for field, where in STEP_SINGLES.items():
         id = getattr(visit.step, field)
         if id is not None:
             yield (*visit.keys, field), where, id

@@ -17,6 +17,7 @@ from sparehand.voice.phrases.word_graph import Strand, WordGraph, join, strand_o
 
 NameKind = Literal[
     "operations",
+    "work",
     "phases",
     "technicians",
     "wrenches",
@@ -32,6 +33,7 @@ NameKind = Literal[
 
 _NAME_FIELD: dict[NameKind, str] = {
     "operations": "operation",
+    "work": "operation",
     "phases": "phase",
     "technicians": "technician",
     "wrenches": "wrench",
@@ -54,6 +56,7 @@ _MOST_FIGURES = 12
 class SpokenNames:
     """The names that a procedure, the people and the wrenches of a shop add: what is said, and the id that is meant.
 
+    `work` are the operations that may join a job, of other procedures too.
     `conditions` are the words that claim one, `endings` those that end it; `places` are phases and steps, by the ids
     of `procedures.spoken_names`.
     """
@@ -70,6 +73,7 @@ class SpokenNames:
     places: Mapping[str, str] = field(default_factory=dict)
     ways: Mapping[str, str] = field(default_factory=dict)
     things: Mapping[str, str] = field(default_factory=dict)
+    work: Mapping[str, str] = field(default_factory=dict)
 
     def without(self, words: Collection[str]) -> SpokenNames:
         """The same without the fasteners, components and parts whose names hold one of `words`."""
