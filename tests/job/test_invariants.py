@@ -3,33 +3,37 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings, strategies as st
 
 from job.loose_count import LooseCount
 from job.presence import elapsed_of, presence
-from job.table import Table, open_job
+from job.table import EXPERIENCE, Table, demo_procedure, open_job
 from sparehand.ground.places import bundled
 from sparehand.job import commands as c, events as e
+from sparehand.job.experience import Offer
 from sparehand.job.fasteners import inside_an_angle, is_final
 from sparehand.job.ledger import milliseconds
 from sparehand.job.open_items import open_items, safe_to_drive
 from sparehand.job.progress import Progress
 from sparehand.job.state import JobState, apply
-from sparehand.log.timesheet import timesheet
+from sparehand.job.visit_lines import is_line
+from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.load import load_procedure
 
 PROCEDURES = {path.stem: load_procedure(path).procedure for path in sorted(bundled("procedures").glob("*.yaml"))}
-PROCEDURES["arm-job"] = load_procedure(Path(__file__).with_name("arm_job.yaml")).procedure
-"""The demonstrations, and a job with everything that real work asks of a file."""
+PROCEDURES |= {name: demo_procedure(name) for name in ("arm-job", "axle-job")}
+"""The demonstrations, a job with everything that real work asks of a file, and one that another procedure may join."""
+HUB = demo_procedure("hub-boot")
 
 Steps = list[tuple[c.Command, int, bool]]
 """What is said, how long before, and whether the power is cut first."""
 
 _OPERATIONS = st.sampled_from(
-    sorted({operation.id for procedure in PROCEDURES.values() for operation in procedure.operations})
+    sorted(
+        {"hub-boot.boot", *(operation.id for procedure in PROCEDURES.values() for operation in procedure.operations)}
+    )
 )
 _WAYS = st.sampled_from(["lower", "short-key", "no-way"])
 _PEOPLE = st.sampled_from(["Ada Brook", "Ben Field"])
@@ -38,7 +42,9 @@ _SPECIAL: dict[type[c.Command], st.SearchStrategy[c.Command]] = {
     c.Reading: st.builds(c.Reading, digits=st.sampled_from(["0", "42", "95", "110.5", "380", "99999"])),
     c.StartTimer: st.builds(c.StartTimer, minutes=st.none() | st.integers(1, 90)),
     c.Close: st.builds(c.Close, reason=st.sampled_from([None, "parts on order"])),
-    c.GoTo: st.builds(c.GoTo, phase=st.sampled_from(["fit-wheel", "lower-vehicle", "close-up", "nowhere"])),
+    c.GoTo: st.builds(
+        c.GoTo, phase=st.sampled_from(["fit-wheel", "lower-vehicle", "close-up", "hub-boot.lower", "nowhere"])
+    ),
     c.FoundFault: st.builds(
         c.FoundFault,
         st.sampled_from(["torn", "worn"]),
@@ -85,6 +91,8 @@ _FORWARD = st.sampled_from(
         c.GoBack(),
         c.FoundFault("torn", "boot", "soon"),
         c.Approve("customer", "by phone"),
+        c.AddOperation("hub-boot.boot"),
+        c.GoTo("hub-boot.boot-work"),
         c.Depart("thread insert"),
         c.TightenedOtherwise("the part maker's data"),
         c.Finding("worn"),
@@ -103,7 +111,10 @@ STEPS = st.lists(
 def opened(name: str, first_only: bool) -> Table:
     """A job of all operations of a procedure, or of the first alone so that the others are extra work."""
     procedure = PROCEDURES[name]
-    return open_job(procedure, (procedure.operations[0].id,) if first_only else ())
+    table = open_job(procedure, (procedure.operations[0].id,) if first_only else ())
+    if name == "axle-job":
+        table.experience = replace(EXPERIENCE, offers=(Offer(HUB, ""),))
+    return table
 
 
 def play(table: Table, steps: Steps) -> list[JobState]:
@@ -146,6 +157,10 @@ def test_all_time_is_accounted_for(name: str, steps: Steps, first_only: bool) ->
     assert sum(round(1000 * (row.work_seconds + row.held_seconds)) for row in sheet.phases) == elapsed - milliseconds(
         spans, "gap"
     )
+    times = job_times(table.state, sheet)
+    rows = [row for part in (times, *times.joined) for row in part.phases]
+    rows += [row for row in sheet.phases if is_line(row.phase)]
+    assert sum(round(1000 * row.work_seconds) for row in rows) == milliseconds(spans, "work")
     for row in sheet.phases:
         assert sum(snag.seconds for snag in row.snags) <= row.work_seconds + 1e-9
 

@@ -147,5 +147,5 @@ class KeptJob(NamedTuple):
             PhaseTime.model_construct(**spec._asdict(), work_seconds=work, held_seconds=held)
             for spec, work, held in timed
         )
-        told = {name: getattr(self, name) for name in JobTimes.model_fields if name != "phases"}
+        told = {name: getattr(self, name) for name in JobTimes.model_fields if name not in ("phases", "joined")}
         return JobTimes.model_construct(**told, phases=phases)
