@@ -143,6 +143,7 @@ def _natural(table: Table) -> c.Command:
         "condition": c.ConditionHolds(table.state.step.establishes or ""),
         "tightening": c.MarkDone(),
         "gate": c.CheckPassed(),
+        "way": c.ChooseWay("carrier-out"),
     }
     return ways[open_now[0].duty]
 

@@ -25,6 +25,8 @@ def choices(draw: st.DrawFn) -> Choice:
 
 def sides_of(phase: Phase, on: tuple[Side, ...]) -> tuple[Side | None, ...]:
     """The sides on which a phase is done; None once where it does not repeat."""
+    if phase.if_sides and not set(on) & set(phase.if_sides):
+        return ()
     limited = tuple(side for side in on if side in phase.only_sides or not phase.only_sides)
     return limited if phase.sided else (None,)
 
@@ -36,6 +38,7 @@ def test_every_needed_phase_is_planned_once_a_side_and_nothing_else(choice: Choi
     plan = plan_run(procedure, operations, sides)
     chosen = operations or [operation.id for operation in procedure.operations]
     wanted = {phase for operation in chosen for phase in procedure.operation(operation).phases}
+    wanted |= {id for phase in procedure.phases if phase.id in wanted for way in phase.ways[:1] for id in way.phases}
     on = tuple(dict.fromkeys(sides)) or procedure.sides
     keys = [planned.key for planned in plan.phases]
     assert len(keys) == len(set(keys))

@@ -40,7 +40,7 @@ class Piece:
         """What the work brings after it."""
         if self.whole is None:
             return ()
-        sure = {entry.id for entry in follow_ups_brought(self.whole, self.operations, {})}
+        sure = {entry.id for entry in follow_ups_brought(plan_run(self.whole, self.operations), {})}
         phases = phases_of(self.whole, self.operations)
         ways = [way for phase in self.whole.phases if phase.id in phases for way in phase.ways]
         by_way = {id: way.title for way in ways for id in way.follow_ups if id not in sure}

@@ -79,7 +79,7 @@ class JobState:
     @property
     def follow_ups(self) -> tuple[FollowUp, ...]:
         """What its operations bring after them, and the ways that were chosen."""
-        return follow_ups_brought(self.plan.procedure, self.plan.operations, self.progress.ways)
+        return follow_ups_brought(self.plan, self.progress.ways)
 
     @property
     def gap_ms(self) -> int:

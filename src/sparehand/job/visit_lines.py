@@ -10,9 +10,9 @@ from decimal import Decimal
 from sparehand.ground.clock import Moment
 from sparehand.job.events.visit_events import ApprovedHours, LineWork, Payer
 from sparehand.job.events.words_events import DistanceUnit
-from sparehand.procedures.model import FollowUp, Procedure
+from sparehand.procedures.model import FollowUp
 from sparehand.procedures.phase_order import Ways
-from sparehand.procedures.plan import PhaseKey
+from sparehand.procedures.plan import PhaseKey, RunPlan, concerns
 
 WITHOUT_TECHNICIAN: LineWork = "work elsewhere"
 """The work that runs while the technician does something else."""
@@ -100,12 +100,13 @@ class Visit:
         return self.payers.get(operation, "customer")
 
 
-def follow_ups_brought(procedure: Procedure, operations: Iterable[str], ways: Ways) -> tuple[FollowUp, ...]:
-    """The follow-ups of the procedure that its operations bring, and the ways that were chosen."""
-    wanted = {id for operation in operations for id in procedure.operation(operation).follow_ups}
+def follow_ups_brought(plan: RunPlan, ways: Ways) -> tuple[FollowUp, ...]:
+    """The follow-ups that the operations of a run bring on its sides, and the ways that were chosen."""
+    procedure = plan.procedure
+    wanted = {id for operation in plan.operations for id in procedure.operation(operation).follow_ups}
     for key, chosen in ways.items():
         wanted |= {id for way in procedure.phase(key.phase).ways if way.id == chosen for id in way.follow_ups}
-    return tuple(entry for entry in procedure.follow_ups if entry.id in wanted)
+    return tuple(entry for entry in procedure.follow_ups if entry.id in wanted and concerns(entry, plan.sides))
 
 
 def all_follow_ups(visit: Visit, follow_ups: Iterable[FollowUp]) -> tuple[FollowUpNote, ...]:

@@ -11,10 +11,10 @@ from sparehand.procedures.record import Record
 from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
 
-AXLE_LEVEL = 3
-LEVEL = AXLE_LEVEL
+NEWEST_FIELDS = ("axle", "picture", "if_sides")
+LEVEL = 3
 """The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways`,
-`proposes`, `borrowed` and `counts_tools`, 3 has `picture` and `axle`."""
+`proposes`, `borrowed` and `counts_tools`, 3 has `picture`, `axle` and `if_sides`: `NEWEST_FIELDS`."""
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),

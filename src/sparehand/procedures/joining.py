@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Fastener, Item, Procedure, Side
 from sparehand.procedures.phase_key import joined_id
+from sparehand.procedures.plan import concerns
 from sparehand.procedures.record import Record
 from sparehand.procedures.references import LISTS, with_ids
 from sparehand.procedures.spoken_names import plain_words
@@ -76,13 +77,14 @@ def _with(run: Procedure, joined: Joined) -> Procedure:
 def _on_sides(procedure: Procedure, sides: tuple[Side, ...]) -> Procedure:
     """The same with each sided phase held to these sides, and with torques withheld where it is not released."""
     phases = []
-    for one in procedure.phases:
+    for one in (one for one in procedure.phases if concerns(one, sides or procedure.sides)):
         only = tuple(side for side in one.only_sides or procedure.sides if side in (sides or procedure.sides))
         if only or not one.sided:
             phases.append(one.model_copy(update={"only_sides": only}) if one.sided else one)
     unsure = () if procedure.released else ("tightening",)
     fasteners = tuple(_unconfirmed(one, unsure) for one in procedure.fasteners)
-    return procedure.model_copy(update={"phases": tuple(phases), "fasteners": fasteners})
+    follow_ups = tuple(one for one in procedure.follow_ups if concerns(one, sides or procedure.sides))
+    return procedure.model_copy(update={"phases": tuple(phases), "fasteners": fasteners, "follow_ups": follow_ups})
 
 
 def _alike(run: Procedure, other: Procedure, kinds: tuple[str, ...]) -> Same:

@@ -122,10 +122,14 @@ class Tool(Record):
 
 
 class FollowUp(Record):
-    """What the job brings after it: alignment, a road test, a re-check after a distance."""
+    """What the job brings after it: alignment, a road test, a re-check after a distance.
+
+    With `if_sides` only a run that has one of those sides does.
+    """
 
     id: Id
     text: Text
+    if_sides: tuple[Side, ...] = ()
 
 
 class Mark(Record):
@@ -138,7 +142,8 @@ class Mark(Record):
 class Phase(Record):
     """A stretch of the job that is timed as one. A sided phase repeats for each side chosen, or for `only_sides`.
 
-    It comes `after` the phases of those ids. Where it offers `ways`, one of them is chosen when it is reached.
+    With `if_sides` it belongs only to a run that has one of those sides. It comes `after` the phases of those ids.
+    Where it offers `ways`, one of them is chosen when it is reached.
     """
 
     id: Id
@@ -149,6 +154,7 @@ class Phase(Record):
     unconfirmed: tuple[Text, ...] = ()
     sided: bool = False
     only_sides: tuple[Side, ...] = ()
+    if_sides: tuple[Side, ...] = ()
     after: tuple[Id, ...] = ()
     ways: tuple[Way, ...] = ()
     steps: tuple[Step, ...] = Field(min_length=1)

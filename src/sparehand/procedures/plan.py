@@ -9,7 +9,7 @@ from itertools import groupby
 from types import MappingProxyType
 
 from sparehand.ground.errors import InputError
-from sparehand.procedures.model import Phase, Procedure, Side, Step
+from sparehand.procedures.model import FollowUp, Phase, Procedure, Side, Step
 from sparehand.procedures.phase_key import PhaseKey as PhaseKey
 from sparehand.procedures.phase_order import Ways, in_order, is_taken, phases_of
 
@@ -113,7 +113,7 @@ def plan_run(
     _refuse_unknown(procedure, chosen, on)
     wanted = phases_of(procedure, chosen)
     kept = {key.at.phase for key in keeps}
-    needed = in_order(phase for phase in procedure.phases if phase.id in wanted | kept)
+    needed = in_order(phase for phase in procedure.phases if phase.id in wanted | kept and concerns(phase, on))
     planned: list[PlannedPhase] = []
     for sided, group in groupby(needed, key=lambda phase: phase.sided):
         stretch = tuple(group)
@@ -125,6 +125,11 @@ def plan_run(
                 taken = phase.id in wanted and is_taken(procedure, whole.key, ways)
                 planned.extend((whole,) if taken else _cut(whole, keeps))
     return RunPlan(procedure, chosen, on, tuple(planned))
+
+
+def concerns(thing: Phase | FollowUp, sides: Collection[Side]) -> bool:
+    """Whether a run on these sides has it."""
+    return not thing.if_sides or not set(sides).isdisjoint(thing.if_sides)
 
 
 def _cut(planned: PlannedPhase, keeps: Collection[StepKey]) -> tuple[PlannedPhase, ...]:

@@ -49,7 +49,13 @@ def axle_out_of_place(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 
 def sides_out_of_place(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
-    """A phase limited to a side that the procedure does not have, or limited though it does not repeat."""
+    """What is limited to a side that the procedure does not have, or a phase limited though it does not repeat."""
+    for kind in ("phases", "follow_ups"):
+        for number, one in enumerate(getattr(loaded.procedure, kind)):
+            if strange := [side for side in one.if_sides if side not in loaded.procedure.sides]:
+                message = f"'{one.id}' belongs to {strange[0]}, which is not among the sides"
+                keys = (kind, number, "if_sides")
+                yield finding(loaded, keys, "side-not-there", "error", message, "name one of `sides`")
     for number, phase in enumerate(loaded.procedure.phases):
         keys = ("phases", number, "only_sides")
         strange = [side for side in phase.only_sides if side not in loaded.procedure.sides]
