@@ -15,34 +15,30 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from simulation.technician import Outcome, Technician
-from simulation.vehicle import raw_procedure
-from sparehand.ground.places import bundled
-from sparehand.procedures.load import load_procedure
+from simulation.technician import WORK, Outcome, Technician
 
 TURNS = 60
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("files", nargs="*", type=Path, help="procedures; without them the bundled ones")
+    parser.add_argument("files", nargs="*", type=Path, help="procedures; without them all that the tests work by")
     parser.add_argument("--jobs", type=int, default=1000, help="jobs a procedure")
     asked = parser.parse_args()
     print("| procedure | jobs | said | wrong claims | caught | lies by name | believed | words, median |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
-    for file in asked.files or sorted(bundled("procedures").glob("*.yaml")):
-        _print_row(file, asked.jobs)
+    for name, work in ({file.stem: (file, None) for file in asked.files} or WORK).items():
+        _print_row(name, work, asked.jobs)
 
 
-def _print_row(file: Path, jobs: int) -> None:
-    procedure, raw = load_procedure(file).procedure, raw_procedure(file)
-    outcomes: list[Outcome] = [Technician(procedure, raw, seed).work(TURNS) for seed in range(jobs)]
+def _print_row(name: str, work: tuple[Path, Path | None], jobs: int) -> None:
+    outcomes: list[Outcome] = [Technician(*work, seed).work(TURNS) for seed in range(jobs)]
     said, wrong, caught, lies = (
         sum(getattr(one, name) for one in outcomes) for name in ("said", "wrong", "caught", "lies")
     )
     believed = [what for one in outcomes for what in one.believed]
     words = [count for one in outcomes for count in one.words]
-    cells = (procedure.id, jobs, said, wrong, caught, lies, len(believed), statistics.median(words) if words else "-")
+    cells = (name, jobs, said, wrong, caught, lies, len(believed), statistics.median(words) if words else "-")
     print("| " + " | ".join(map(str, cells)) + " |", flush=True)
     for what in believed[:5]:
         print(f"  {what}", file=sys.stderr)

@@ -9,17 +9,30 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Any
 
-from job.table import Table, open_job
-from simulation.vehicle import Side, Vehicle
+from job.table import EXPERIENCE, Table, open_job
+from simulation.vehicle import Side, Vehicle, joined_raw, raw_procedure
+from sparehand.ground.places import bundled
 from sparehand.job import commands as c, events as e
 from sparehand.job.deciding.decide_claims import told
+from sparehand.job.experience import Offer
 from sparehand.job.obligations import present_tightening
 from sparehand.job.vehicle.drive import begun, drive_blockers
 from sparehand.job.vehicle.gates import open_gates
-from sparehand.procedures.model import Procedure
+from sparehand.procedures.load import load_procedure
+from sparehand.procedures.phase_key import joined_id
+
+HERE = Path(__file__).parents[1] / "job"
+AXLE = HERE / "axle_job.yaml"
+_FILES = (AXLE, HERE / "arm_job.yaml", *sorted(bundled("procedures").glob("*.yaml")))
+WORK: dict[str, tuple[Path, Path | None]] = {
+    **{file.stem: (file, None) for file in _FILES},
+    "axle_job with hub_boot": (AXLE, HERE / "hub_boot.yaml"),
+}
+"""What is worked by: a procedure, and another that may join it."""
 
 CLAIMS = (
     e.StepDone,
@@ -49,15 +62,22 @@ class Outcome:
 class Technician:
     """One person on one job; the same seed does the same."""
 
-    def __init__(self, procedure: Procedure, raw: Mapping[str, Any], seed: int) -> None:
+    def __init__(self, file: Path, other: Path | None, seed: int) -> None:
+        """`other` is a procedure that may join the job; what both call alike is one on the vehicle."""
         self._random = random.Random(seed)
+        procedure, raw = load_procedure(file).procedure, raw_procedure(file)
         sides = procedure.sides
         self.table: Table = open_job(procedure, sides=tuple(self._random.sample(sides, len(sides))) or ())
+        if other is not None:
+            joining = load_procedure(other).procedure
+            raw = joined_raw(raw, raw_procedure(other), ("wheel", "wheel-bolts", "ride-height"))
+            self.table.experience = replace(EXPERIENCE, offers=(Offer(joining, ""),))
         self.vehicle = Vehicle(raw)
         self.outcome = Outcome()
         self._raw_steps: dict[tuple[str, str], Mapping[str, Any]] = {
             (phase["id"], step["id"]): step for phase in raw["phases"] for step in phase["steps"]
         }
+        self._ways = {phase["id"]: [way["id"] for way in phase.get("ways", ())] for phase in raw["phases"]}
 
     def work(self, turns: int) -> Outcome:
         """So many turns of work, then an attempt to close."""
@@ -72,14 +92,15 @@ class Technician:
         if self.table.state.progress.question is not None:
             self._answer()
             return
-        acts = (self._honest, self._claim_wrongly, self._jump, self._interrupt, self._tell)
-        (act,) = self._random.choices(acts, (70, 12, 8, 5, 5))
+        acts = (self._honest, self._claim_wrongly, self._jump, self._interrupt, self._tell, self._find)
+        (act,) = self._random.choices(acts, (70, 12, 8, 5, 5, 3))
         act()
 
     def _answer(self) -> None:
-        """A yes or a no; a question whether an angle was begun is answered truly: nothing was turned by half."""
+        """A yes or a no. What is one on the vehicle is told truly, and so is an angle: nothing was turned by half."""
         asked = self.table.state.progress.question
         yes = asked is not None and asked.question.kind != "angle begun" and self._random.random() < 0.7
+        yes = yes or (asked is not None and asked.question.kind == "same things")
         self._say(c.Confirm() if yes else c.Refuse())
 
     @property
@@ -96,6 +117,9 @@ class Technician:
         step = self._step
         self._say(c.Understood())
         self._marks(step)
+        ways = self._ways.get(self.table.state.progress.at.at.phase)
+        if ways:
+            self._say(c.ChooseWay(self._random.choice(ways)))
         for command in (c.Renewed(), c.Finding(self._random.choice(("good", "worn", "replace")))):
             self._say(command)
         if "measure" in step:
@@ -182,6 +206,21 @@ class Technician:
         phase = self._random.choice(state.plan.phases).key.phase
         jumps = (c.GoTo(phase), c.NextPhase(), c.SkipStep(), c.OtherSide(), c.GoBack(), c.GoToSkipped())
         self._say(self._random.choice(jumps))
+
+    def _find(self) -> None:
+        """Find a fault somewhere, or want more work; somebody allows it or does not."""
+        state = self.table.state
+        procedure, offers = state.plan.procedure, self.table.experience.offers
+        things = [one.id for one in (*procedure.parts, *procedure.fasteners)]
+        works = [one.id for one in procedure.operations]
+        works += [joined_id(each.procedure.id, one.id) for each in offers for one in each.procedure.operations]
+        urgency, side = self._random.choice(("now", "soon", "watch")), self._random.choice((*state.plan.sides, None))
+        found: tuple[c.Command, ...] = (
+            c.FoundFault("worn", self._random.choice(things), urgency, side),  # type: ignore[arg-type]  # one of its words
+            c.AddOperation(self._random.choice(works)),
+        )
+        self._say(self._random.choice(found))
+        self._say(c.Approve("customer", "by phone") if self._random.random() < 0.8 else c.Decline("customer"))
 
     def _interrupt(self) -> None:
         """A hold, a power cut, or the vehicle lifted again."""

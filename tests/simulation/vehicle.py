@@ -5,7 +5,7 @@ It knows what a hand can do and what is so, not what anybody said.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,6 +24,23 @@ def raw_procedure(file: Path) -> Mapping[str, Any]:
     """A procedure file as plain values."""
     loaded: Mapping[str, Any] = YAML(typ="safe").load(file.read_text(encoding="utf-8"))
     return loaded
+
+
+def joined_raw(own: Mapping[str, Any], other: Mapping[str, Any], one: Collection[str]) -> Mapping[str, Any]:
+    """Two files as one, the ids of the other with its own before them but for those in `one`, which both name."""
+    lists = [key for key, value in other.items() if isinstance(value, list) and value and isinstance(value[0], dict)]
+    ids = {entry["id"] for key in lists for entry in other[key]} - set(one)
+
+    def moved(value: Any, of_step: bool = False) -> Any:
+        if isinstance(value, dict):
+            return {
+                key: each if key == "id" and of_step else moved(each, key == "steps") for key, each in value.items()
+            }
+        if isinstance(value, list):
+            return [moved(each, of_step) for each in value]
+        return f"{other['id']}.{value}" if isinstance(value, str) and value in ids else value
+
+    return {**own, **{key: [*own.get(key, ()), *moved(other[key])] for key in lists}}
 
 
 @dataclass
