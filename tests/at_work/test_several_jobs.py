@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from job.table import opening
+from job.table import demo_procedure, opening
 from log.memory_store import MemoryEventStore
 from sparehand.at_work.open_jobs import job_to_resume, others_put_aside
 from sparehand.at_work.several_jobs import SeveralJobs
@@ -17,6 +17,7 @@ from sparehand.conversation.session import JobSession
 from sparehand.ground.clock import HandClock, Moment, start_of_run
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.job import commands as c, events as e
+from sparehand.job.experience import Experience, Offer
 from sparehand.job.ledger import milliseconds
 from sparehand.job.state import fold
 from sparehand.settings import Settings
@@ -209,3 +210,17 @@ def test_a_technician_is_at_work_on_one_job_at_a_time_and_no_time_is_lost_betwee
             for state in states:
                 elapsed = opened_at[state.job].milliseconds_until(clock.now())
                 assert milliseconds(state.ledger.up_to(clock.now()).all_spans()) == elapsed
+
+
+def test_the_names_of_a_procedure_that_joins_are_learned_at_once(store: MemoryEventStore, clock: HandClock) -> None:
+    axle, hub = demo_procedure("axle-job"), demo_procedure("hub-boot")
+    event = opening(axle, ("arm-bush",))
+    session = JobSession.open(store, "one", event, clock.now(), "bench 1", Experience(offers=(Offer(hub, ""),)))
+    learned: list[str] = []
+    with ExitStack() as claims:
+        talk = SeveralJobs(
+            store, session, lambda _job, _now: session, lambda _one: None, claims, lambda one: learned.append(one.title)
+        )
+        for command in (c.AddOperation("hub-boot.boot"), c.Approve("customer", "by phone"), c.Confirm(), c.Next()):
+            talk.respond(command, clock.now())
+    assert learned == ["Rear arm bush, with Rear hub"] * 2

@@ -23,8 +23,9 @@ from sparehand.job.job_notes import notes
 from sparehand.log.memos import PICTURE, MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.check import check_file
-from sparehand.procedures.format_fields import LEVEL
+from sparehand.procedures.format_fields import LEVEL, NEWEST_FIELDS
 from sparehand.procedures.load import load_procedure
+from sparehand.procedures.model import FollowUp, Inspection, Phase, Procedure, Step, Tool
 from sparehand.procedures.plan import plan_run
 from sparehand.voice.sound.wav import as_wav
 
@@ -111,6 +112,22 @@ def test_a_first_job_typed_line_by_line_becomes_a_procedure_file(done: tuple[Pat
     assert torque.newton_metres == 110
     assert all(phase.planned_minutes for phase in procedure.phases)
     assert plan_run(procedure).steps
+    head = (data / "front-arm.yaml").read_text(encoding="utf-8").partition("\nformat")[0]
+    known = {field for kind in (Procedure, Phase, Step, Inspection, Tool, FollowUp) for field in kind.model_fields}
+    hints = {
+        "why",
+        "where",
+        "compare",
+        "picture",
+        "counts_tools",
+        "proposes",
+        "after",
+        "ways",
+        "borrowed",
+        *NEWEST_FIELDS,
+    }
+    assert hints <= known
+    assert all(f"{field}:" in head or f"{field}," in head for field in hints)
 
 
 def test_the_check_finds_every_value_to_be_confirmed_and_asks_for_the_warnings_that_nobody_spoke(

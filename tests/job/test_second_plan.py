@@ -14,11 +14,13 @@ from sparehand.job.open_items import open_checks, open_items
 from sparehand.job.state import fold
 from sparehand.log.timesheet import job_times, timesheet
 from sparehand.procedures.check import check_file
-from sparehand.procedures.joining import Joined, with_joined
+from sparehand.procedures.joining import Joined, called_alike, with_joined
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.model import Procedure
 from sparehand.procedures.plan import FastenerKey, plan_run
 from sparehand.screens.card import job_card
+from sparehand.setup.hearing_trials import spoken_names
+from sparehand.voice.phrases.phrase_file import load_phrases
 
 HERE = Path(__file__).parent
 AXLE = load_procedure(HERE / "axle_job.yaml").procedure
@@ -240,3 +242,20 @@ def test_three_procedures_may_stand_side_by_side() -> None:
     for kind in ("phases", "fasteners", "components", "gates", "operations"):
         ids = [one.id for one in getattr(run, kind)]
         assert len(set(ids)) == len(ids)
+
+
+def test_its_names_are_said_before_it_joins_and_its_places_after() -> None:
+    before = load_phrases(spoken_names(AXLE, others=(HUB,)))
+    assert before.command_for("add operation hub boot", {"working"}) == c.AddOperation(BOOT)
+    assert before.command_for("do hub boot", {"opening"}) is None
+    assert before.command_for("go to boot work", {"working"}) is None
+    after = load_phrases(spoken_names(joined().state.plan.procedure))
+    assert after.command_for("go to boot work", {"working"}) == c.GoTo("hub-boot.boot-work")
+    assert after.command_for("go to remove wheel", {"working"}) == c.GoTo("wheel-off")
+    assert after.command_for("go to remove wheel again", {"working"}) == c.GoTo("hub-boot.wheel-off")
+
+
+def test_wheels_at_other_axles_are_never_asked_to_be_one() -> None:
+    front = AXLE.model_copy(update={"axle": "front"})
+    assert called_alike(front, HUB.model_copy(update={"axle": "front"})) == ("wheel", "wheel bolt")
+    assert called_alike(front, HUB.model_copy(update={"axle": "rear"})) == ()

@@ -211,7 +211,7 @@ class Technician:
         """Find a fault somewhere, or want more work; somebody allows it or does not."""
         state = self.table.state
         procedure, offers = state.plan.procedure, self.table.experience.offers
-        things = [one.id for one in (*procedure.parts, *procedure.fasteners)]
+        things = [*(one.id for one in procedure.parts), *(one.id for one in procedure.fasteners)]
         works = [one.id for one in procedure.operations]
         works += [joined_id(each.procedure.id, one.id) for each in offers for one in each.procedure.operations]
         urgency, side = self._random.choice(("now", "soon", "watch")), self._random.choice((*state.plan.sides, None))

@@ -34,7 +34,11 @@ FIRST_EVENTS = (FirstJobBegun(),)
 
 _HEAD = """Draft of a procedure, written from its first job, {job}. Nobody has confirmed anything in it.
 Look every value up in the maker's data, correct it, and take its name out of `unconfirmed`;
-say under `source` where the values come from. When nothing is unconfirmed, set `released: true`."""
+say under `source` where the values come from. When nothing is unconfirmed, set `released: true`.
+What else a file may say, with `level: 3` at the top:
+  a step: why, where, compare, picture: FILE.png, counts_tools: true; an inspect: proposes: OPERATION
+  a phase: after: [PHASES], if_sides: [SIDES], ways: [{{id, title, consequence, phases, follow_ups}}]
+  a tool: borrowed: true; a follow-up: if_sides: [SIDES]; the file: axle: front or rear"""
 
 
 def unwritten(name: str, vehicle: str) -> LoadedProcedure:
