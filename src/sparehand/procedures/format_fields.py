@@ -11,10 +11,13 @@ from sparehand.procedures.record import Record
 from sparehand.procedures.vehicle import Condition, Gate
 from sparehand.procedures.yaml_text import Keys
 
-NEWEST_FIELDS = ("axle", "picture", "if_sides")
-LEVEL = 3
-"""The level of fields that are known here: 2 has `why`, `where`, `compare`, `after`, `ways`,
-`proposes`, `borrowed` and `counts_tools`, 3 has `picture`, `axle` and `if_sides`: `NEWEST_FIELDS`."""
+LEVEL_OF: dict[str, int] = {
+    **dict.fromkeys(("why", "where", "compare", "after", "ways", "proposes", "borrowed", "counts_tools"), 2),
+    **dict.fromkeys(("picture", "axle", "if_sides"), 3),
+}
+"""With which level a field came; those that are not here are of level 1."""
+LEVEL = max(LEVEL_OF.values())
+"""The level of fields that are known here."""
 
 NEW_IN_FORMAT_2: dict[type[Record], tuple[str, ...]] = {
     Procedure: ("components",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sparehand.procedures.findings import CheckFinding, Severity
-from sparehand.procedures.format_fields import LEVEL, NEWEST_FIELDS
+from sparehand.procedures.format_fields import LEVEL_OF
 from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.rules.walk import finding
 
@@ -27,10 +27,11 @@ def values_not_confirmed(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
 
 def newer_fields(loaded: LoadedProcedure) -> Iterator[CheckFinding]:
     """A field of a higher level than this program knows, or than the file says; work goes on without the former."""
-    newest = (keys for keys in loaded.places if keys and keys[-1] in NEWEST_FIELDS)
-    for keys in newest if loaded.procedure.level < LEVEL else ():
-        remedy = f"write `level: {LEVEL}`, so that an older Sparehand sets it aside"
-        yield finding(loaded, keys, "newer-field", "warning", f"'{keys[-1]}' came with level {LEVEL}", remedy)
+    for keys in loaded.places:
+        level = LEVEL_OF.get(str(keys[-1]), 1) if keys else 1
+        if level > loaded.procedure.level:
+            remedy = f"write `level: {level}`, so that an older Sparehand sets it aside"
+            yield finding(loaded, keys, "newer-field", "warning", f"'{keys[-1]}' came with level {level}", remedy)
     for keys in loaded.set_aside:
         message = f"'{keys[-1]}' is a field of a newer Sparehand and is set aside"
         yield finding(loaded, keys, "newer-field", "warning", message, "update Sparehand to have it")
