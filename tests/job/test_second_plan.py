@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 
@@ -259,3 +260,15 @@ def test_wheels_at_other_axles_are_never_asked_to_be_one() -> None:
     front = AXLE.model_copy(update={"axle": "front"})
     assert called_alike(front, HUB.model_copy(update={"axle": "front"})) == ("wheel", "wheel bolt")
     assert called_alike(front, HUB.model_copy(update={"axle": "rear"})) == ()
+
+
+def test_a_step_of_the_second_plan_shows_its_own_picture() -> None:
+    phases = tuple(
+        one.model_copy(update={"steps": (one.steps[0].model_copy(update={"picture": "hub/ring.png"}), *one.steps[1:])})
+        for one in HUB.phases
+    )
+    table, shown = at_the_axle(), UUID(int=7)
+    offer = Offer(HUB.model_copy(update={"phases": phases}), "", {"hub/ring.png": shown})
+    table.experience = replace(EXPERIENCE, offers=(offer,))
+    table.do(FOUND, APPROVED, c.Confirm(), c.GoTo("hub-boot.boot-work"), c.Confirm())
+    assert table.state.pictures[table.state.step.picture or ""] == shown

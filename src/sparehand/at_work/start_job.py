@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
+from sparehand.at_work.expectations import expected_of
 from sparehand.at_work.job_choice import (
     Choice,
     asked_at_terminal,
@@ -33,20 +34,15 @@ from sparehand.ground.places import LOG_FILE, data_folder
 from sparehand.ground.terminal import new_console
 from sparehand.job.answer import Answer
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
-from sparehand.job.events import Event, JobOpened, Vehicle
-from sparehand.job.experience import Experience
+from sparehand.job.events import Event, Vehicle
 from sparehand.job.job_opening import Opening
 from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.procedures.joining import Joined
 from sparehand.procedures.library import find_procedure, list_procedures, origin_words
 from sparehand.procedures.load import LoadedProcedure, set_aside_words
 from sparehand.settings import Settings, load_settings, write_default
-from sparehand.shop.earlier_jobs import shop_experience, shop_lessons
-from sparehand.shop.follow_ups import left_open_for
-from sparehand.shop.offers import with_offers
-from sparehand.shop.shop_belief import believe_ahead, inputs_for_job
+from sparehand.shop.shop_belief import believe_ahead
 from sparehand.shop.technicians import read_technicians, spoken_technicians
 
 
@@ -141,7 +137,7 @@ def conduct(
         with others_put_aside(store, job, crew, now, settings) as others:
             pictures = kept_pictures(loaded, MemoFolder.beside(store.path), surroundings.view.note)
             begun = opened(loaded, chosen, crew[0], vehicle, settings, pictures)
-            experience = _experience(begun, store, surroundings)
+            experience = expected_of(begun, store, surroundings)
             session = JobSession.open(store, job, begun, now, settings.bench, experience, also)
         surroundings.view.expects(experience)
         _note_aside(others, surroundings)
@@ -234,7 +230,7 @@ def _take_up(
 ) -> JobSession:
     """An open job on this bench again."""
     there = state_of_open(store, job)
-    experience = _experience(there.opened, store, surroundings, there.progress.joined)
+    experience = expected_of(there.opened, store, surroundings, there.progress.joined)
     session = JobSession.resume(store, job, now, settings.bench, experience)
     session.terse = settings.answer_length == "terse"
     return session
@@ -246,16 +242,6 @@ def _introduce(session: JobSession, store: SqliteEventStore, surroundings: Surro
     surroundings.view.note(f"Job {session.state.job} goes on.")
     if changed := changed_since(session.state.opened, store.path.parent):
         surroundings.bench.say(Answer(changed, tone="heard"))
-
-
-def _experience(
-    begun: JobOpened, store: SqliteEventStore, surroundings: Surroundings, joined: tuple[Joined, ...] = ()
-) -> Experience:
-    """What is expected of a job and of what joined it or may join it."""
-    kept = shop_lessons(store)
-    experience = shop_experience(begun, inputs_for_job(begun, store), kept, surroundings.wrenches)
-    experience = with_offers(experience, begun, store, joined, kept)
-    return replace(experience, follow_ups=left_open_for(store, begun.vehicle))
 
 
 def _note_aside(others: Sequence[str], surroundings: Surroundings) -> None:

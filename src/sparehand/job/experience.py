@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from uuid import UUID
 
 from sparehand.job.job_lessons import Lesson
 from sparehand.job.visit_lines import FollowUpNote
@@ -35,10 +37,14 @@ class AddedHours:
 
 @dataclass(frozen=True)
 class Offer:
-    """Another procedure for the same vehicle, whose operations may join a job; `sha256` is that of its file."""
+    """Another procedure for the same vehicle, whose operations may join a job; `sha256` is that of its file.
+
+    `pictures` names what its steps show, by their paths in it.
+    """
 
     procedure: Procedure
     sha256: str
+    pictures: Mapping[str, UUID] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

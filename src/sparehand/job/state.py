@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from uuid import UUID
 
 from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError
@@ -18,6 +19,7 @@ from sparehand.job.progress import SEEN_FIELDS, Progress
 from sparehand.job.run_plan import plan_after
 from sparehand.job.visit_lines import WITHOUT_TECHNICIAN, follow_ups_brought
 from sparehand.procedures.model import FollowUp, Side, Step
+from sparehand.procedures.phase_key import joined_id
 from sparehand.procedures.plan import PlannedPhase, RunPlan, plan_run
 
 
@@ -80,6 +82,14 @@ class JobState:
     def follow_ups(self) -> tuple[FollowUp, ...]:
         """What its operations bring after them, and the ways that were chosen."""
         return follow_ups_brought(self.plan, self.progress.ways)
+
+    @property
+    def pictures(self) -> Mapping[str, UUID]:
+        """What its steps show, by their paths in the plan's procedure."""
+        joined = {
+            joined_id(one.procedure.id, path): id for one in self.progress.joined for path, id in one.pictures.items()
+        }
+        return {**self.opened.pictures, **joined}
 
     @property
     def gap_ms(self) -> int:

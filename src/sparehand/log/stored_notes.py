@@ -50,7 +50,8 @@ def missing_files(store: SqliteEventStore) -> Iterator[Note]:
 def shown_pictures(store: SqliteEventStore, job: str | None = None) -> frozenset[UUID]:
     """The pictures that the steps of every job, or of one, show."""
     with plain_errors(store.path), reading(store.engine) as connection:
-        query = select(EVENTS.c.body).where(EVENTS.c.sequence == 0, EVENTS.c.body.contains('"pictures":{"'))
+        brings = or_(EVENTS.c.sequence == 0, EVENTS.c.body.contains('"kind":"procedure joined"'))
+        query = select(EVENTS.c.body).where(brings, EVENTS.c.body.contains('"pictures":{"'))
         bodies = connection.scalars(query.where(EVENTS.c.job == job) if job else query).all()
     return frozenset(UUID(id) for body in bodies for id in json.loads(body)["event"].get("pictures", {}).values())
 

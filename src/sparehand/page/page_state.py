@@ -144,7 +144,7 @@ class PageView(JobView):
         """Whether a picture belongs to the present job."""
         state = self._job[0] if self._job else None
         return state is not None and id in (
-            *state.opened.pictures.values(),
+            *state.pictures.values(),
             *(one.picture for one in state.progress.pictures),
         )
 
@@ -172,7 +172,7 @@ class PageView(JobView):
 
 def _pictures(state: JobState) -> Iterator[ShownPicture]:
     """Those of the present step, the file's own first."""
-    own = state.opened.pictures.get(state.step.picture or "")
+    own = state.pictures.get(state.step.picture or "")
     if own:
         yield ShownPicture(own, f"Picture of this step: {state.step.say}", taken=False)
     for one in state.progress.pictures:

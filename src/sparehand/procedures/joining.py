@@ -6,7 +6,9 @@ another axle: components and fasteners are one only where a person says so.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from uuid import UUID
 
 from sparehand.procedures.labels import plural_of
 from sparehand.procedures.model import Fastener, Item, Procedure, Side
@@ -29,12 +31,14 @@ Same = dict[tuple[str, str], str]
 class Joined:
     """A procedure that joined a run on some sides; `sha256` is that of its file.
 
+    `pictures` names what its steps show, by their paths in it.
     `shares` says that what is called alike is one on the vehicle.
     """
 
     procedure: Procedure
     sides: tuple[Side, ...]
     sha256: str = ""
+    pictures: Mapping[str, UUID] = field(default_factory=dict)
     shares: bool = False
 
 

@@ -54,9 +54,10 @@ _ELSEWHERE = {
     "wrench": "tools",
     "condition": "conditions",
     "distance": "measure",
+    "picture": "picture",
 }
 _NAMES = STEP_LISTS | STEP_SINGLES | _ELSEWHERE
-"""By field, the list in which the thing is that it names."""
+"""By field, the list in which the thing is that it names, or what else it names of the file."""
 
 Rename = Callable[[str, str], str]
 """Another name for the id of a list."""
@@ -83,7 +84,8 @@ def with_ids(procedure: Procedure, renamed: Rename) -> Procedure:
         if isinstance(old, Record):
             return anew(old, field)
         named = kind if field in ("id", "was") else _NAMES.get(field)
-        return renamed(named, old) if named and isinstance(old, str) and "." not in old else old
+        of_another = field == "proposes" and "." in str(old)
+        return renamed(named, old) if named and isinstance(old, str) and not of_another else old
 
     lists = {kind: tuple(anew(one, kind) for one in getattr(procedure, kind)) for kind in LISTS}
     return procedure.model_copy(update=lists)

@@ -42,7 +42,7 @@ def picture_rows(state: JobState, history: Sequence[Recorded], picture: ReadPict
         caption = f"Picture {number}: {_at(state, note.at)}{found}. {note.by}, {note.kept_at:%Y-%m-%d %H:%M}"
         yield PictureRow(_source(picture(note.id)), caption)
     for step in dict.fromkeys(state.plan.step(key) for key in state.plan.steps):
-        id = state.opened.pictures.get(step.picture or "")
+        id = state.pictures.get(step.picture or "")
         if id:
             yield PictureRow(_source(picture(id)), f"Of the procedure: {step.say}")
 

@@ -59,7 +59,7 @@ def glance(state: JobState, now: Moment, experience: Experience, heard: HeardLin
     warning = open_warning(state)
     thing = Present() if warning else present_thing(state, now)
     keys = state.phase.step_keys()
-    pictured = not warning and state.step.picture in state.opened.pictures
+    pictured = not warning and state.step.picture in state.pictures
     return Glance(
         place=answer_here.phase_name(state.progress.at, state).removesuffix("."),
         counted=f"step {keys.index(state.progress.at) + 1} of {len(keys)}" + ", picture on the page" * pictured,

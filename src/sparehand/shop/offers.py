@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
+from uuid import UUID
 
 from sparehand.job.events import JobOpened
 from sparehand.job.experience import Experience, Offer
@@ -14,6 +15,7 @@ from sparehand.labour.forecasting.expected import Expected, expect_from_belief
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.procedures.joining import Joined
 from sparehand.procedures.library import others_for_vehicle
+from sparehand.procedures.load import LoadedProcedure
 from sparehand.procedures.phase_key import joined_id, joined_key, parted_id
 from sparehand.procedures.plan import StepKey
 from sparehand.shop.earlier_jobs import request_of, shop_experience
@@ -26,12 +28,17 @@ def with_offers(
     store: SqliteEventStore,
     joined: Iterable[Joined] = (),
     lessons: tuple[Lesson, ...] = (),
+    pictures: Callable[[LoadedProcedure], Mapping[str, UUID]] = lambda _loaded: {},
 ) -> Experience:
-    """The experience with that of the procedures that joined the job, and of those that may still join it."""
+    """The experience with that of the procedures that joined the job, and of those that may still join it.
+
+    `pictures` keeps what the steps of a file show, and gives its names.
+    """
     there = tuple(joined)
     known = {one.procedure.id for one in there}
     loaded = others_for_vehicle(opened.procedure, store.path.parent)
-    offers = tuple(Offer(one.procedure, one.sha256) for one in loaded if one.procedure.id not in known)
+    new = (one for one in loaded if one.procedure.id not in known)
+    offers = tuple(Offer(one.procedure, one.sha256, pictures(one)) for one in new)
     both = (*there, *(_as_joined(one, opened) for one in offers))
     return replace(_with_all(experience, both, opened, store, lessons), offers=offers)
 

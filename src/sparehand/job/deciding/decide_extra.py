@@ -63,7 +63,10 @@ def _joins(state: JobState, offer: Offer, approved: ExtraWorkApproved) -> Decisi
     """The other procedure, and what was approved of it; what both know by one name is asked about."""
     procedure = offer.procedure
     joined = ProcedureJoined(
-        procedure=procedure, procedure_sha256=offer.sha256, sides=sides_joined(state, approved.operation, procedure)
+        procedure=procedure,
+        procedure_sha256=offer.sha256,
+        sides=sides_joined(state, approved.operation, procedure),
+        pictures=dict(offer.pictures),
     )
     if not called_alike(state.plan.procedure, procedure):
         return tell("extra work approved", joined, approved, about=approved.operation)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Literal
+from uuid import UUID
 
 from pydantic import Field
 
@@ -69,6 +70,7 @@ class ProcedureJoined(Fact):
     procedure: Procedure
     procedure_sha256: str
     sides: tuple[Side, ...] = ()
+    pictures: dict[str, UUID] = Field(default_factory=dict)
 
 
 class ThingsAreOne(Fact):

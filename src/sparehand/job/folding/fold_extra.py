@@ -14,7 +14,10 @@ from sparehand.procedures.plan import RunPlan, StepKey, plan_run
 
 def joined(event: e.ProcedureJoined, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
     """One procedure more in the run."""
-    return replace(progress, joined=(*progress.joined, Joined(event.procedure, event.sides, event.procedure_sha256)))
+    return replace(
+        progress,
+        joined=(*progress.joined, Joined(event.procedure, event.sides, event.procedure_sha256, event.pictures)),
+    )
 
 
 def things_are_one(event: e.ThingsAreOne, progress: Progress, _at: Moment, _plan: RunPlan) -> Progress:
