@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+import needs
 from log.demo import MORNING
 from sparehand.ground.errors import InputError
 from sparehand.log import jsonl
@@ -181,6 +182,13 @@ def test_a_damaged_archive_is_one_line_and_leaves_nothing_behind(
     assert "\n" not in str(refusal.value)
     assert not there.exists()
     assert list(tmp_path.glob(".restoring-*")) == []
+
+
+def test_a_device_without_end_is_no_archive(tmp_path: Path) -> None:
+    endless = Path("/dev/zero")
+    needs.skip_unless(endless.exists(), "no /dev/zero")
+    with pytest.raises(InputError, match="no whole backup"):
+        restore(endless, tmp_path / "data")
 
 
 @pytest.mark.parametrize(

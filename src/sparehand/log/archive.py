@@ -133,6 +133,8 @@ def _copy_of_log(path: Path, scratch: Path) -> Path:
 def _unpacked(path: Path, scratch: Path) -> tuple[str, ...]:
     """Unpack an archive into files 0, 1, 2 … of `scratch`; gives the names that they have in it, in that order."""
     try:
+        if path.exists() and not (path.is_file() or path.is_dir()):
+            raise zipfile.BadZipFile("a device may have no end")
         with zipfile.ZipFile(path) as archive:
             hashes = _manifest(path, archive)
             if sum(_entry(archive, name).file_size for name in hashes) > shutil.disk_usage(scratch).free:
