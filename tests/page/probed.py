@@ -18,7 +18,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from screens.browser import find_browser
-from sparehand.page.page_address import Address
+from sparehand.page.page_address import LOOPBACK, Address
 from sparehand.page.page_app import page_app
 from sparehand.page.page_state import PageView
 from sparehand.page.pairing import Pairing
@@ -114,8 +114,8 @@ def _with_script(send: Send) -> Send:
 class Bench:
     """A bench with its page, which can be stopped and started again at the same port."""
 
-    def __init__(self, probe: Probe, album: Album | None = None) -> None:
-        self.probe, self.port, self.pressed, self._album = probe, 0, list[str](), album
+    def __init__(self, probe: Probe, album: Album | None = None, host: str = LOOPBACK) -> None:
+        self.probe, self.port, self.pressed, self._album, self._host = probe, 0, list[str](), album, host
         self.start()
 
     def start(self, needs_code: bool = False) -> None:
@@ -124,7 +124,7 @@ class Bench:
         self.view, self.pairing = PageView(), Pairing(needs_code)
         self.view.listens("always listening")
         app = self.probe.around(page_app(self.view, self.pairing, self.pressed.append, album=self._album))
-        self.server = PageServer(app, Address("127.0.0.1", self.port))
+        self.server = PageServer(app, Address(self._host, self.port))
         self.port = self.server.port
 
     def stop(self) -> None:
@@ -135,7 +135,7 @@ class Bench:
     @property
     def url(self) -> str:
         """Where the page is."""
-        return f"http://127.0.0.1:{self.port}/"
+        return Address(self._host, self.port).url(self.port)
 
 
 @contextmanager

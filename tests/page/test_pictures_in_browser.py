@@ -8,16 +8,19 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from PIL import Image
 
+import needs
 from ground.pictured import segments
 from job.table import open_job, procedure_file
 from page.probed import Bench, Probe, browser_at
 from sparehand.at_work.procedure_pictures import kept_pictures
 from sparehand.job import commands as c
 from sparehand.log.memos import PICTURE, MemoFolder
+from sparehand.page.page_address import LOOPBACK, Address
 from sparehand.page.picture_routes import Album
 from sparehand.procedures.load import load_procedure
 
@@ -29,7 +32,7 @@ SHOWN = "[...document.querySelectorAll('#pictures img')].filter(one => one.compl
 class PicturedBench(Bench):
     """A bench at the step of the demonstration that has a picture, whose page takes pictures."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, host: str = LOOPBACK) -> None:
         self.memos = MemoFolder(folder / "memos")
         demo = load_procedure(procedure_file("engine-mounts"))
         told: list[str] = []
@@ -37,7 +40,8 @@ class PicturedBench(Bench):
         assert (told, list(pictures)) == ([], ["engine-mounts/bush-in.png"])
         self.table = open_job(demo.procedure, ("torque-arm",), pictures=pictures)
         self.table.work_until("bush-in")
-        super().__init__(Probe(), Album(self.memos, lambda id, job, at: self.do(c.PictureCame(id, job, at))))
+        album = Album(self.memos, lambda id, job, at: self.do(c.PictureCame(id, job, at)))
+        super().__init__(Probe(), album, host)
 
     def start(self, needs_code: bool = False) -> None:
         super().start(needs_code)
@@ -100,13 +104,23 @@ CHOOSE = """(async () => {
 })()"""
 
 
-def test_without_a_camera_the_button_opens_a_file_input_and_its_picture_is_kept(bench: PicturedBench) -> None:
-    """As on a page of the network, where a browser lends no camera: the input asks the device for its camera's app."""
+@pytest.fixture
+def on_the_network(tmp_path: Path) -> Iterator[PicturedBench]:
+    """A page at this machine's address in its network, where a browser lends no camera."""
+    host = urlsplit(Address("0.0.0.0", 0).url(80)).hostname or ""
+    needs.skip_unless(host not in ("", "0.0.0.0"), "this machine has no address in a network")
+    bench = PicturedBench(tmp_path, host)
+    with browser_at(bench.url, tmp_path / "profile", *FAKE_CAMERA):
+        yield bench
+        bench.stop()
+
+
+def test_on_the_network_the_button_opens_a_file_input_and_its_picture_is_kept(on_the_network: PicturedBench) -> None:
+    bench = on_the_network
     bench.probe.until(f"{SHOWN} === 1")
-    bench.probe.ask(
-        "camera = false, document.getElementById('file').addEventListener('click', e => {"
-        " window.opened = true; e.preventDefault() }), true"
-    )
+    assert bench.probe.ask("[isSecureContext, typeof navigator.mediaDevices]") == [False, "undefined"]
+    opened = "window.opened = true; event.preventDefault()"
+    bench.probe.ask(f"document.getElementById('file').addEventListener('click', (event) => {{ {opened} }}), true")
     assert bench.view.asks_picture()
     bench.probe.until("document.getElementById('camera').textContent.includes('Press Picture')")
     assert bench.probe.ask("document.getElementById('file').getAttribute('capture')") == "environment"
