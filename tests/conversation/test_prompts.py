@@ -9,12 +9,15 @@ from functools import cache
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from job.table import EXPERIENCE
+from job.table import EXPERIENCE, demo_procedure, open_job
 from job.test_invariants import PROCEDURES, STEPS, Steps, opened
 from sparehand.conversation.active_phrases import situations
-from sparehand.conversation.phrase_hints import typeable
+from sparehand.conversation.phrase_hints import sayable, typeable
 from sparehand.job import commands as c
 from sparehand.job.answer import Answer
+from sparehand.job.answering import answer_help
+from sparehand.job.answering.answer_context import AnswerContext
+from sparehand.job.decision import Tell
 from sparehand.job.situation import Situation
 from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.phrases.phrase_file import load_phrases
@@ -76,3 +79,16 @@ def test_what_a_prompt_teaches_is_taken(name: str, steps: Steps, first_only: boo
         taken = {*now, "memo"} if isinstance(command, c.KeepMemo | c.KeepLesson | c.FoundSomething) else now
         told = Answer() if isinstance(command, c.SayAgain) else given
         assert unsayable(told, phrases, taken) == [], f"after {command}: {given.spoken}"
+
+
+def test_help_offers_what_fits_the_step_and_names_itself_once() -> None:
+    table = open_job(demo_procedure("brake-discs-epb"))
+    phrases = table_of("brake-discs-epb")
+    first = sayable(phrases, situations(table.state), table.state)
+    assert first[:4] == ("next", "mark done", "repeat", "what is loose")
+    table.work_until("lower")
+    table.do(c.Understood())
+    assert sayable(phrases, situations(table.state), table.state)[0] == "wheels on the ground"
+    context = AnswerContext(table.clock.now(), EXPERIENCE, table.last, first)
+    told = answer_help.phrases_of_now(table.state, Tell("help"), context)
+    assert " ".join(line.shown for line in told).count("You can say") == 1

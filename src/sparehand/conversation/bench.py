@@ -171,7 +171,8 @@ class Bench:
             self._notes.begin(command)
 
     def _respond(self, responder: Responder, command: Command, moment: Moment, by: By | None = None) -> Answer:
-        return self._saving.respond(responder, command, moment, sayable(self._intake.table, responder.situations), by)
+        phrases = sayable(self._intake.table, responder.situations, responder.current)
+        return self._saving.respond(responder, command, moment, phrases, by)
 
     def _record(self, responder: Responder, block: SoundBlock) -> None:
         """Let a note that is being taken have the sound."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Set
 
 from sparehand.job.situation import SITUATIONS, Situation
+from sparehand.job.state import JobState
 from sparehand.voice.phrases.phrase_table import Pattern, PhraseTable
 from sparehand.voice.phrases.slots import WORDS, Slot
 
@@ -45,15 +46,18 @@ _LIKELIEST = (
     "SayMore",
 )
 """The commands that are said most, those that answer something first."""
-_ONLY_AT_A_STEP: frozenset[str] = frozenset({"MarkDone"})
-"""Said at every step, but likely where something is tightened."""
+_WHERE_TIGHTENED = {"MarkDone": "RepeatStep", "RepeatTorque": "LeftOnThisSide"}
+"""Said at every step, but likely where something is tightened; elsewhere as likely as the other."""
 _SAID_IN: dict[Slot, str] = {"digits": "and the digits", "count": "and how many", "minutes": "and how many"}
 
 
-def sayable(table: PhraseTable, now: Set[Situation]) -> tuple[str, ...]:
+def sayable(table: PhraseTable, now: Set[Situation], state: JobState | None) -> tuple[str, ...]:
     """The likeliest phrases that count in the situations of now, one for each command, with no open place in them."""
     patterns = [pattern for pattern in table.patterns if pattern.main and pattern.situations & now]
-    ordered = sorted(patterns, key=lambda pattern: _rank(pattern, now))
+    later = dict(_WHERE_TIGHTENED) if "tightening" not in now else {}
+    if state is None or state.step.establishes is None:
+        later["ConditionHolds"] = "LeftOnThisSide"
+    ordered = sorted(patterns, key=lambda pattern: _rank(later.get(pattern.command, pattern.command)))
     phrases: dict[str, str] = {}
     for pattern in ordered:
         said = _filled(pattern, table)
@@ -62,11 +66,8 @@ def sayable(table: PhraseTable, now: Set[Situation]) -> tuple[str, ...]:
     return tuple(phrases.values())[:PHRASES_NAMED]
 
 
-def _rank(pattern: Pattern, now: Set[Situation]) -> int:
-    if pattern.command not in _LIKELIEST:
-        return len(_LIKELIEST)
-    later = pattern.command in _ONLY_AT_A_STEP and "tightening" not in now
-    return _LIKELIEST.index("RepeatStep" if later else pattern.command)
+def _rank(command: str) -> int:
+    return _LIKELIEST.index(command) if command in _LIKELIEST else len(_LIKELIEST)
 
 
 def _filled(pattern: Pattern, table: PhraseTable) -> str | None:

@@ -109,8 +109,8 @@ def _coming(state: JobState) -> Iterator[str]:
     yield answer_here.what_next(state)[0].shown
     coming = following(state)
     then = state.plan.after(coming) if coming else None
-    if then:
-        yield f"Then: {state.plan.step(then).say}"
+    if coming and then:
+        yield answer_here.ahead(state, "Then", coming, then).shown
 
 
 def _phase_clock(state: JobState, now: Moment, experience: Experience) -> str:

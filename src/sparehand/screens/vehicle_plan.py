@@ -58,7 +58,7 @@ def loose_at(state: JobState) -> tuple[LooseAt, ...]:
 
 def loose_words(counts: Sequence[LooseAt]) -> str:
     """The counts in words: "front left 4, front right 2"."""
-    return ", ".join(one.words for one in counts)
+    return ", ".join(one.words for one in counts if one.count)
 
 
 def vehicle_plan(counts: Sequence[LooseAt]) -> str:

@@ -14,9 +14,10 @@ HELP_PHRASES = 4
 def phrases_of_now(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:
     """The likeliest phrases of now, a few at a time."""
     groups = [context.phrases[first : first + HELP_PHRASES] for first in range(0, len(context.phrases), HELP_PHRASES)]
-    return tuple(plain(f"You can say: {', '.join(group)}.").of_entries(len(group)) for group in groups) or (
-        plain("Nothing can be said now."),
-    )
+    lines = [plain(f"{', '.join(group)}.").of_entries(len(group)) for group in groups]
+    if not lines:
+        return (plain("Nothing can be said now."),)
+    return (lines[0].framed("You can say: ").of_entries(len(groups[0])), *lines[1:])
 
 
 def rest_of_it(_state: JobState, _reply: Tell, context: AnswerContext) -> tuple[Line, ...]:

@@ -117,7 +117,7 @@ function show(shown) {
   tell("heard", heard(glance.heard));
   const count = glance.loose_at.reduce((sum, at) => sum + at.count, 0);
   const place = (at) => [at.axle, at.side].filter(Boolean).join(" ") || "no side";
-  const where = glance.loose_at.map((at) => `${place(at)} ${at.count}`).join(", ");
+  const where = glance.loose_at.filter((at) => at.count).map((at) => `${place(at)} ${at.count}`).join(", ");
   tell("loose", count ? `${count} loose: ${where}` : glance.begun ? "Nothing loose" : "");
   // The plan is of the bench's own making: fixed words and whole numbers.
   if (!same("plan", shown.plan)) at("plan").innerHTML = shown.plan;
