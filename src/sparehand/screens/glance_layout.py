@@ -51,7 +51,7 @@ def laid_out(glance: Glance, answer: str, size: Size, page: int = 0) -> tuple[Te
     above = _above(glance, size)
     room = max(0, prompt_row(size) - len(above))
     messages = _messages(glance, answer, columns, room, page)
-    context = list(_context(glance, columns))[: room - len(messages)]
+    context = list(_context(glance, answer, columns))[: room - len(messages)]
     blank = [row("", columns)] * (room - len(messages) - len(context))
     below = [row("›", columns), row(_loose(glance, columns), columns, "bold reverse")]
     rows = [*above, *messages, *context, *blank, *below]
@@ -137,14 +137,15 @@ def _messages(glance: Glance, answer: str, columns: int, rows: int, page: int) -
     return [ends(heard, f"{place + 1} of {pages}", columns), *turned][-rows:] if rows else []
 
 
-def _context(glance: Glance, columns: int) -> Iterator[Text]:
-    """What the empty rows are for: what else is asked for, the time, the next steps, what is loose where."""
+def _context(glance: Glance, answer: str, columns: int) -> Iterator[Text]:
+    """What the empty rows are for: what else is asked for, the time, what comes next, what is loose, each said once."""
     beside = glance.to_answer if glance.figures else ()
     for sentence in beside if glance.gate else beside[1:]:
         yield from wrapped(sentence, columns, 2)
     yield _clock(glance, columns)
     for sentence in (*glance.coming, *glance.loose_by_side):
-        yield from wrapped(sentence, columns, 2)
+        if sentence not in answer:
+            yield from wrapped(sentence, columns, 2)
 
 
 def _clock(glance: Glance, columns: int) -> Text:
