@@ -5,27 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from job.table import Table, open_job
+from job.table import Table
 from sparehand.conversation.active_phrases import situations
-from sparehand.procedures.load import load_procedure
 from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.phrases.phrase_file import load_phrases
 
-FILE = Path(__file__).parents[1] / "job" / "arm_job.yaml"
 SECONDS = 60
 
 
 class StoryJob:
-    """The job of the story: the bush on both sides of an invented estate; a minute passes between two lines."""
+    """The job of a story on a table, with the procedures that may join it; a minute passes between two lines."""
 
-    def __init__(self) -> None:
-        procedure = load_procedure(FILE).procedure
-        self.table: Table = open_job(procedure, ("bush",), ("left", "right"))
-        self._phrases = load_phrases(spoken_names(procedure))
+    def __init__(self, table: Table) -> None:
+        self.table = table
 
     def says(self, words: str) -> str:
         """What is answered, as it is shown. Raises AssertionError for words that do not count now."""
-        command = self._phrases.command_for(words, situations(self.table.state))
+        others = [one.procedure for one in self.table.experience.offers]
+        phrases = load_phrases(spoken_names(self.table.state.plan.procedure, others=others))
+        command = phrases.command_for(words, situations(self.table.state))
         assert command is not None, f"'{words}' does not count here"
         return self.table.do(command, after_ms=1_000 * SECONDS).shown
 
