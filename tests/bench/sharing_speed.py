@@ -13,6 +13,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -36,16 +37,24 @@ from sparehand.sharing.sync_state import SyncStates
 PHASES, PROCEDURES, JOB_EVENTS, MEGABYTE = 8, 40, 250, 1024
 
 
-def timed(what: str, count: int, unit: str, work: Callable[[], object]) -> None:
-    """Do it and tell the rate."""
-    started, busy = time.perf_counter(), time.process_time()
-    work()
-    took, busy = time.perf_counter() - started, time.process_time() - busy
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // MEGABYTE
-    print(
-        f"{what}: {count:,} {unit} in {took:.1f} s, {count / took:,.0f} a second, processor {busy:.1f} s, {peak} MB",
-        flush=True,
-    )
+class Clock:
+    """Times what is done, and compares it with the first that was timed."""
+
+    def __init__(self) -> None:
+        self._first = 0.0
+
+    def timed(self, what: str, count: int, unit: str, work: Callable[[], object]) -> None:
+        """Do it and tell the rate."""
+        started, busy = time.perf_counter(), time.process_time()
+        work()
+        took, busy = time.perf_counter() - started, time.process_time() - busy
+        self._first = self._first or busy
+        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // MEGABYTE
+        print(
+            f"{what}: {count:,} {unit}, wall {took:.1f} s, processor {busy:.2f} s, {busy / self._first:.1f} times "
+            f"the first, {peak} MB",
+            flush=True,
+        )
 
 
 def write_rows(path: Path, rows: int) -> None:
@@ -73,45 +82,54 @@ def record(store: SqliteEventStore, events: int) -> None:
             store.append(job, place, [one])
 
 
+def measure_rows(rows: int, scratch: Path, bay: SharedDatabase | None) -> None:
+    """The times of a file in, again, and where there is a shared database out to it and into another bench's copy."""
+    clock, one, two = Clock(), scratch / f"one-{rows}", scratch / f"two-{rows}"
+    one.mkdir()
+    store = SqliteEventStore(one / "log.sqlite")
+    write_rows(one / "times.csv", rows)
+    clock.timed("read by numpy, its two columns of seconds", rows, "rows", lambda: plain_read(one / "times.csv"))
+    for what in ("imported", "imported again"):
+        clock.timed(what, rows, "rows", lambda: import_times(one / "times.csv", store))
+    (one / "times.csv").unlink()
+    if bay is not None:
+        sender = Sender("bay one", SyncStates(one))
+        clock.timed("pushed", rows, "rows", lambda: push(bay, store, sender))
+        other, copy = SqliteEventStore(two / "log.sqlite"), ShopCopy(two)
+        clock.timed("fetched and added up", rows, "rows", lambda: pull(bay, other, copy, ""))
+        other.close()
+        copy.close()
+    store.close()
+
+
 def main() -> None:
     """Measure and print."""
     reader = argparse.ArgumentParser()
-    reader.add_argument("--rows", type=int, default=100_000)
+    reader.add_argument("--rows", type=int, nargs="+", default=[100_000])
     reader.add_argument("--events", type=int, default=5_000)
     reader.add_argument("--import-only", action="store_true")
     given = reader.parse_args()
-    with tempfile.TemporaryDirectory() as scratch, running_server() as server:
-        one, two = Path(scratch, "one"), Path(scratch, "two")
-        owner = SharedDatabase(read_address(server.url("postgres")))
-        set_up(owner)
-        server.tell("postgres", "CREATE ROLE bay LOGIN")
-        admit(owner, "bay", "Demo Shop")
-        bay = SharedDatabase(read_address(server.url("postgres", "bay")))
-        store = SqliteEventStore(one / "log.sqlite")
-        sender = Sender("bay one", SyncStates(one))
-        timed("recorded, each durable", given.events, "events", lambda: record(store, given.events))
-        timed("pushed", given.events, "events", lambda: push(bay, store, sender))
-        write_rows(one / "times.csv", given.rows)
-        timed(
-            "read by numpy, its two columns of seconds",
-            given.rows,
-            "phase times",
-            lambda: plain_read(one / "times.csv"),
-        )
-        told: list[float] = []
-        timed(
-            "imported", given.rows, "phase times", lambda: import_times(one / "times.csv", store, progress=told.append)
-        )
-        timed("imported again", given.rows, "phase times", lambda: import_times(one / "times.csv", store))
-        print(f"progress told {len(told)} times, up to {told[-1]:.0%}")
+    with tempfile.TemporaryDirectory() as scratch:
         if given.import_only:
+            for rows in given.rows:
+                measure_rows(rows, Path(scratch), None)
             return
-        timed("pushed and counted", given.rows, "phase times", lambda: push(bay, store, sender))
-        other, copy = SqliteEventStore(two / "log.sqlite"), ShopCopy(two)
-        timed("pulled and counted", given.rows, "phase times", lambda: pull(bay, other, copy, ""))
-        print("in the database:", server.tell("postgres", "SELECT pg_size_pretty(pg_database_size('postgres'))")[0][0])
-        for each in (store, other, copy, bay, owner):
-            each.close()
+        for rows in given.rows:
+            with running_server() as server:
+                owner = SharedDatabase(read_address(server.url("postgres")))
+                set_up(owner)
+                server.tell("postgres", "CREATE ROLE bay LOGIN")
+                admit(owner, "bay", "Demo Shop")
+                bay = SharedDatabase(read_address(server.url("postgres", "bay")))
+                store, clock = SqliteEventStore(Path(scratch, f"events-{rows}", "log.sqlite")), Clock()
+                sender = Sender("bay zero", SyncStates(store.path.parent))
+                clock.timed("recorded, each durable", given.events, "events", partial(record, store, given.events))
+                clock.timed("pushed", given.events, "events", partial(push, bay, store, sender))
+                measure_rows(rows, Path(scratch), bay)
+                size = server.tell("postgres", "SELECT pg_size_pretty(pg_database_size('postgres'))")[0][0]
+                print("in the database:", size)
+                for each in (store, bay, owner):
+                    each.close()
 
 
 if __name__ == "__main__":

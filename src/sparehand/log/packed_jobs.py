@@ -10,7 +10,7 @@ import zlib
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sparehand.ground.bounds import ROWS_OF_JOB, read_json
 from sparehand.ground.plurals import how_many
@@ -142,20 +142,12 @@ def numbers_of(seconds: str) -> tuple[list[float], list[float]]:
     return numbers[::2], numbers[1::2]
 
 
-def kept_job(job: PackedJob, *, rework: bool, left_out: str | None) -> KeptJob:
-    """The job as the estimates see it."""
-    return KeptJob(
-        job.job,
-        datetime.fromisoformat(job.opened_at),
-        job.procedure,
-        operations_of(job.operations),
-        job.corrosion,  # type: ignore[arg-type]  # its reader gave one of the words
-        job.support,  # type: ignore[arg-type]
-        specs_of(job.phases),
-        *numbers_of(job.seconds),
-        rework,
-        left_out,
-    )
+def kept_job(job: Sequence[Any], rework: bool, left_out: str | None) -> KeptJob:
+    """The job of a PackedJob's values as the estimates see it."""
+    name, opened_at, procedure, operations, corrosion, support, phases, seconds = job
+    opened, parts, specs = datetime.fromisoformat(opened_at), operations_of(operations), specs_of(phases)
+    work, held = numbers_of(seconds)
+    return KeptJob(name, opened, procedure, parts, corrosion, support, specs, work, held, rework, left_out)
 
 
 def with_people(phases: str, id_of: Callable[[str], str]) -> str:

@@ -109,14 +109,14 @@ def closed_without_times(connection: Connection) -> tuple[str, ...]:
     return tuple(connection.scalars(query.order_by(JOBS.c.opened_at)))
 
 
-def require_sealed(job: PackedJob, seal: object) -> None:
+def require_sealed(job: PackedJob | Sequence[str], seal: object) -> None:
     """Raise DamagedLogError for a kept job that is not what was written."""
     try:
         whole = seal_of(job) == seal
     except TypeError:  # a value that is no text any more
         whole = False
     if not whole:
-        raise DamagedLogError(f"the times of job {job.job} are not what was written; see `sparehand log verify`")
+        raise DamagedLogError(f"the times of job {job[0]} are not what was written; see `sparehand log verify`")
 
 
 def _jobs(procedure: str | None) -> Select[Any]:
@@ -136,8 +136,7 @@ def _kept(connection: Connection, query: Select[Any], called: Callable[[str], st
 
 def _job(row: Sequence[Any], called: Callable[[str], str] = str) -> KeptJob:
     """The job of a row. Its seal says that it is what was written, which was checked then."""
-    *values, rework, left_out, seal = row
-    job = PackedJob._make(values)
+    job, (rework, left_out, seal) = row[:-3], row[-3:]
     require_sealed(job, seal)
-    named = job if called is str else job._replace(phases=with_people(job.phases, called))
-    return kept_job(named, rework=rework, left_out=left_out)
+    named = job if called is str else PackedJob._make(job)._replace(phases=with_people(job[-2], called))
+    return kept_job(named, rework, left_out)

@@ -155,7 +155,7 @@ class StagedJobs:
         planned = self._planned(told.procedure)
         if not planned or min(numbers_of(told.seconds)[0]) >= MOST_SECONDS:
             return None
-        times = kept_job(told, rework=False, left_out=None).as_job_times()
+        times = kept_job(told, False, None).as_job_times()
         return left_out_reason(times, planned) or None
 
     def _with_ids(self, phases: str) -> str:

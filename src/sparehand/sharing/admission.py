@@ -71,7 +71,7 @@ def _admitted(summary: SentSummary) -> SentSummary:
     times = admitted_job(summary.times)
     if summary.imported and (summary.job, summary.revision) != (imported_job(times.job), times.rows):
         raise CellError("job", "is not the imported job that it says it is")
-    return replace(summary, times=times)
+    return summary if times == summary.times else replace(summary, times=times)
 
 
 def _of_event(event: FetchedEvent) -> str:
