@@ -9,6 +9,7 @@ from job.table import Table
 from sparehand.conversation.active_phrases import situations
 from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.phrases.phrase_table import SpokenNames
 
 SECONDS = 60
 
@@ -18,12 +19,15 @@ class StoryJob:
 
     def __init__(self, table: Table) -> None:
         self.table = table
+        self._names: SpokenNames | None = None
 
     def says(self, words: str) -> str:
         """What is answered, as it is shown. Raises AssertionError for words that do not count now."""
         others = [one.procedure for one in self.table.experience.offers]
-        phrases = load_phrases(spoken_names(self.table.state.plan.procedure, others=others))
-        command = phrases.command_for(words, situations(self.table.state))
+        names = spoken_names(self.table.state.plan.procedure, others=others)
+        if names != self._names:
+            self._names, self._phrases = names, load_phrases(names)
+        command = self._phrases.command_for(words, situations(self.table.state))
         assert command is not None, f"'{words}' does not count here"
         return self.table.do(command, after_ms=1_000 * SECONDS).shown
 
