@@ -24,8 +24,6 @@ TURNS_OF_ANY = 3
 """The share and the utterances from which it is talk with somebody, and no command that was missed and said again: in
 what is clearly one voice, and in all else.
 """
-VOICES_TOLD_DB = 20.0
-"""Speech above noise from which voices are told apart: over a wrench 5 dB below one talker seemed two."""
 PAUSES_HEARD_DB = 12.0
 """Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
 NOT_SURE = "not sure enough"

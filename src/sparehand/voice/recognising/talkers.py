@@ -7,17 +7,15 @@ from dataclasses import replace
 from statistics import median
 
 from sparehand.voice.recognising.recogniser import Recogniser
-from sparehand.voice.recognising.rejection import VOICES_TOLD_DB
 from sparehand.voice.recognising.rescoring import QUIET_DB
 from sparehand.voice.recognising.voice_print import VoicePrint
 from sparehand.voice.segmenting.segments import RECENT_SPEECH_SECONDS
 from sparehand.voice.sound.level import signal_to_noise_db
 from sparehand.voice.sound.samples import Utterance
 
-ANOTHER_BELOW = 0.2
-ANOTHER_BELOW_IN_QUIET = 0.4
-"""Voice prints less alike than that are of two people. Of pairs of one tuning voice's phrases 6 % are, of pairs of two
-voices' 58 %, in a quiet room; over a wrench and babble 15 dB below, at the lower limit, 7 % and 34 %.
+ANOTHER_BELOW = 0.4
+"""Voice prints less alike than that are of two people: in a quiet room 6 % of the pairs of one tuning voice's phrases,
+58 % of the pairs of two voices'.
 """
 ONE_VOICE_FROM = 0.5
 """The median likeness to the turns before from which all are one person's. In a quiet room 87 % of one voice's pairs
@@ -41,11 +39,9 @@ class Talkers:
         """
         since = utterance.start - RECENT_SPEECH_SECONDS
         recent = [voice for end, voice in self._turns if end >= since]
-        snr_db = signal_to_noise_db(utterance.samples)
-        voice = self._recogniser.voice_of(utterance.samples) if recent and snr_db >= VOICES_TOLD_DB else None
-        limit = ANOTHER_BELOW_IN_QUIET if snr_db >= QUIET_DB else ANOTHER_BELOW
+        voice = self._voice_of(utterance) if recent else None
         likeness = [voice.likeness(other) for other in recent] if voice is not None else []
-        others = sum(one < limit for one in likeness)
+        others = sum(one < ANOTHER_BELOW for one in likeness)
         if others:
             self._conversation_until = utterance.end + RECENT_SPEECH_SECONDS
         in_conversation = utterance.start < self._conversation_until
@@ -54,7 +50,10 @@ class Talkers:
 
     def unanswered(self, utterance: Utterance) -> None:
         """Remember an utterance that is over and was not acted on."""
-        if signal_to_noise_db(utterance.samples) < VOICES_TOLD_DB:
-            return
-        if (voice := self._recogniser.voice_of(utterance.samples)) is not None:
+        if (voice := self._voice_of(utterance)) is not None:
             self._turns.append((utterance.end, voice))
+
+    def _voice_of(self, utterance: Utterance) -> VoicePrint | None:
+        """Noise makes one voice seem two: over a wrench 20 dB below, commands were lost to a conversation of one."""
+        quiet = signal_to_noise_db(utterance.samples) >= QUIET_DB
+        return self._recogniser.voice_of(utterance.samples) if quiet else None
