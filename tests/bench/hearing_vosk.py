@@ -29,7 +29,7 @@ from sparehand.procedures.load import load_procedure
 from sparehand.setup.hearing_trials import spoken_names
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
-from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.phrases.phrase_table import PhraseTable, SpokenNames
 from sparehand.voice.recognising.engines import open_recogniser
 from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.recogniser import Recogniser
@@ -49,6 +49,8 @@ CELLS = (
 )
 """The loudness of each talker varies with a standard deviation of 4 dB; then steadier, more, and all of it softer."""
 SHOP: tuple[NoiseKind, ...] = ("shop", "impact wrench", "hammer", "compressor hum", "pink")
+NAMES = SpokenNames({}, {}, conditions={"at ride height": "ride height"})
+"""What a procedure adds to the commands."""
 SLOW_WORDS = ("timer", "reading", "mark done", "next", "repeat", "what size")
 """Phrases that hold a number or may go on, whose delay is counted apart, begin so."""
 
@@ -65,7 +67,8 @@ class Bench:
         self, recogniser: Recogniser, listen: Listening, sensitivity: SensitivityName, procedure: Path | None = None
     ) -> None:
         """With a `procedure` all that can be asked for by the names of its fasteners, parts and phases counts, too."""
-        self.table: PhraseTable = load_phrases(spoken_names(load_procedure(procedure).procedure) if procedure else None)
+        names = spoken_names(load_procedure(procedure).procedure) if procedure else NAMES
+        self.table: PhraseTable = load_phrases(names)
         self._make: Callable[[], Ears] = lambda: Ears(
             recogniser, self.table, listen=listen, sensitivity=sensitivity, situations=SITUATIONS
         )
