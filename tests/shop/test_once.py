@@ -136,6 +136,16 @@ def test_a_file_that_was_left_half_taken_brings_no_forgotten_name_back(tmp_path:
     assert shop.people() == 2
 
 
+def test_a_person_forgotten_and_then_recorded_again_counts_once_in_the_same_file(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    header, *lines = lines_of(link_jobs(6), tmp_path)
+    shop.import_lines([header, *lines])
+    shop.store.forget_person("ana")
+    shop.store.times.keep(job(90, {"access": 20}, technician="ana"))
+    report = shop.import_lines([header, *lines])
+    assert (report.taken, report.known, report.bad) == (0, len(lines), 0)
+
+
 def test_a_person_whom_an_older_version_forgot_is_known_by_the_rows(tmp_path: Path) -> None:
     shop = Shop(tmp_path)
     header, *lines = lines_of(link_jobs(6), tmp_path)
