@@ -184,6 +184,12 @@ def test_a_damaged_archive_is_one_line_and_leaves_nothing_behind(
     assert list(tmp_path.glob(".restoring-*")) == []
 
 
+@pytest.mark.parametrize("target", [Path(), Path("/")])
+def test_a_backup_into_what_is_no_file_is_one_line(store: SqliteEventStore, target: Path) -> None:
+    with pytest.raises(InputError, match="is no name of a file"):
+        backup(store.path.parent, target, MORNING)
+
+
 def test_a_device_without_end_is_no_archive(tmp_path: Path) -> None:
     endless = Path("/dev/zero")
     needs.skip_unless(endless.exists(), "no /dev/zero")

@@ -46,6 +46,8 @@ def backup(folder: Path, target: Path, made_at: datetime) -> int:
     with plain_errors(folder / LOG_FILE):
         if not (folder / LOG_FILE).is_file():
             raise InputError(f"{folder} holds no log to back up")
+    if not target.name:
+        raise InputError(f"{target} is no name of a file; name one that ends with .zip")
     half = target.with_name(target.name + ".part")
     try:
         with tempfile.TemporaryDirectory() as scratch, zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED) as archive:
