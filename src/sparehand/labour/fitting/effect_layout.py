@@ -38,7 +38,6 @@ class Setting:
 
     corrosion: str = "none"
     support: str = "lift"
-    doublings: float = 0.0
     days_ahead: float = 7.0
     """After the newest job; a quote is for a job of the next fortnight."""
 

@@ -169,7 +169,7 @@ def _for_one(
 ) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats]:
     layout = fit.layout
     pattern = tuple((phase.phase, phase.second) for phase in ahead)
-    doublings = doublings_of(fit.jobs_by[technician] + 1) if technician else setting.doublings
+    doublings = doublings_of(fit.jobs_by[technician] + 1) if technician else 0.0
     names = [ALL, LEARNING, *([PERSON + technician] if technician else [])]
     x = layout.phase_rows(fit.procedure, pattern)
     x[:, : layout.shared] += np.array([1.0, doublings, 1.0])[: len(names)] @ layout.regressors(names)
