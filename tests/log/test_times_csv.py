@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import sqlite3
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import datetime, timedelta, timezone
@@ -22,6 +23,7 @@ from sparehand.log.packed_jobs import PackedJob, cells_of, phases_text
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.time_rows import COLUMNS, TimeRow, read_row, write_row
 from sparehand.log.times_csv import ImportReport, export_times, import_times
+from sparehand.log.verify import verify
 from sparehand.times.job_times import JobTimes, PhaseTime, SnagTime
 
 HEADER = ",".join(COLUMNS)
@@ -258,6 +260,14 @@ def test_a_job_of_this_bench_is_never_counted_as_imported_too(store: SqliteEvent
     taken_from(store, GOOD.replace("j1", "261125-k7qm"))
     store.append("261125-k7qm", 0, recorded("261125-k7qm", 0, opening()))
     assert store.times.imported() == ()
+
+
+def test_a_job_moved_in_the_order_of_its_log_is_found(store: SqliteEventStore) -> None:
+    taken_from(store, GOOD)
+    with sqlite3.connect(store.path) as raw:
+        raw.execute("UPDATE job_times SET opened = opened - 1")
+    raw.close()
+    assert "job j1 at another place in their order" in str(verify(store)[0])
 
 
 def test_names_in_imported_rows_are_forgotten_with_the_person(store: SqliteEventStore) -> None:

@@ -26,6 +26,18 @@ from sparehand.sharing.sync_state import SyncStates
 from sparehand.times.job_times import JobTimes
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
+LASTING = (
+    "benches",
+    "pushes",
+    "people",
+    "jobs",
+    "events",
+    "summaries",
+    "phase_times",
+    "procedures",
+    "procedure_pictures",
+)
+"""The tables that a bench reads and adds to, and takes nothing away from."""
 
 
 @dataclass

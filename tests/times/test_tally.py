@@ -35,7 +35,7 @@ def counted(jobs: list[JobTimes]) -> Tally:
     shared: dict[tuple[PhaseSpec, ...], tuple[PhaseSpec, ...]] = {}
 
     def kept(times: JobTimes) -> KeptJob:
-        told = {name: getattr(times, name) for name in JobTimes.model_fields if name != "phases"}
+        told = {name: getattr(times, name) for name in JobTimes.model_fields if name not in ("phases", "joined")}
         parts = times.phases
         specs = tuple(PhaseSpec(*(getattr(part, name) for name in PhaseSpec._fields)) for part in parts)
         seconds = [[part.work_seconds for part in parts], [part.held_seconds for part in parts]]

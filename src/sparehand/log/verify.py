@@ -19,7 +19,7 @@ from sparehand.log.headers import header_of
 from sparehand.log.job_rows import rows_of
 from sparehand.log.marks import Mark
 from sparehand.log.migrations import migrate
-from sparehand.log.packed_jobs import from_values
+from sparehand.log.packed_jobs import from_values, opened_of
 from sparehand.log.people import People
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -107,14 +107,16 @@ def _broken_seals(connection: Connection) -> Iterator[str]:
         for id, row in people.items():
             if row.seal != seal_of_person(id, row.name):
                 yield f"has a name, of {id}, that is not what was written"
-        columns = (*phase_times.PACKED, JOB_TIMES.c.seal)
-        for *values, seal in connection.execute(select(*columns).order_by(JOB_TIMES.c.place)):
+        columns = (*phase_times.PACKED, JOB_TIMES.c.seal, JOB_TIMES.c.opened)
+        for *values, seal, opened in connection.execute(select(*columns).order_by(JOB_TIMES.c.place)):
             job = from_values(values)
             try:
                 phase_times.require_sealed(job, seal)
             except DamagedLogError as error:
                 yield str(error)
                 continue
+            if opened != opened_of(job.opened_at):
+                yield f"has the times of job {job.job} at another place in their order"
             if not job.people <= people.keys():
                 yield f"has a time of job {job.job} by nobody it knows"
         yield from _changed_visits(connection)
