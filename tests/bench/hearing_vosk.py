@@ -70,7 +70,12 @@ class Bench:
         names = spoken_names(load_procedure(procedure).procedure) if procedure else NAMES
         self.table: PhraseTable = load_phrases(names)
         self._make: Callable[[], Ears] = lambda: Ears(
-            recogniser, self.table, listen=listen, sensitivity=sensitivity, situations=SITUATIONS
+            recogniser,
+            self.table,
+            listen=listen,
+            sensitivity=sensitivity,
+            situations=SITUATIONS,
+            after_quiet=False,
         )
         self.heard_seconds = 0.0
         self.used_seconds = 0.0

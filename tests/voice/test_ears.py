@@ -38,6 +38,17 @@ def test_a_phrase_that_may_go_on_or_holds_a_number_waits_longer(text: str) -> No
     assert heard.phrase.decided_at - heard.phrase.end >= 0.66
 
 
+@pytest.mark.parametrize(("seconds", "reason"), [(0.32, "too much talk before it"), (1.28, "")])
+def test_what_a_microphone_that_has_just_opened_hears_at_once_may_be_the_end_of_talk(
+    seconds: float, reason: str
+) -> None:
+    ears = Ears(
+        ScriptedRecogniser("go back a step"), TABLE, listen="always", activity=LoudIsSpeech(), after_quiet=False
+    )
+    (heard,) = _hear(ears, 0.0, seconds, 0.96, 2.0)
+    assert (heard.accepted, heard.reason) == (not reason, reason)
+
+
 def test_no_act_on_a_prefix_spoken_with_a_hesitation() -> None:
     recogniser = ScriptedRecogniser("repeat", "repeat torque")
     heard = _hear(_ears(recogniser), 0.0, 1.28, 0.64, 0.5, 0.64, 2.0)

@@ -147,7 +147,7 @@ def surroundings_for(
         how = _LISTENING[listen].format(call_word=table.call_word)
         view.note(f"Listening: {recogniser.engine}, {how}")
         require_unlike(people or {})
-        ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity)
+        ears = Ears(recogniser, table, listen=listen, sensitivity=settings.sensitivity, after_quiet=not options.live)
         source = _source(options, settings, keyboard.report)
         closing.callback(source.close)
         bench = Bench(

@@ -47,7 +47,8 @@ class Ears:
 
     `listen` is "always", "call" (only what follows the call word) or "key" (only while a key is held, or after a tap).
     A key works in every setting. `only_called` makes the call word necessary, whatever the setting; `bench_speaks` says
-    whether its own voice can be in the sound.
+    whether its own voice can be in the sound. `after_quiet`: whether quiet is taken to lie before the stream, as before
+    a file; a microphone opens in the middle of whatever a radio says.
     """
 
     def __init__(
@@ -59,6 +60,7 @@ class Ears:
         sensitivity: SensitivityName = "normal",
         situations: Collection[Situation] = SITUATIONS,
         activity: VoiceActivity | None = None,
+        after_quiet: bool = True,
     ) -> None:
         """Prepares the recogniser. Raises InputError for words that its vocabulary lacks."""
         self._recogniser = recogniser
@@ -71,7 +73,9 @@ class Ears:
         self._sensitivity: Sensitivity = SENSITIVITIES[sensitivity]
         self._activity = activity or SileroActivity()
         self._clean = CleanSound() if recogniser.wants_filtered else None
-        self._segmenter = Segmenter(self._activity, LONGEST_SECONDS[listen], filtered=self._clean is not None)
+        self._segmenter = Segmenter(
+            self._activity, LONGEST_SECONDS[listen], filtered=self._clean is not None, after_quiet=after_quiet
+        )
         self._now = 0.0
         self._bench_spoke_at = -1.0
         self._attentive_until = -1.0

@@ -24,7 +24,7 @@ END_SECONDS = 0.7
 ONSET_GAP_BLOCKS = 3
 """So few quiet blocks do not part an onset from what follows."""
 LONGEST_QUIET_SECONDS = 5.0
-"""Quiet before an utterance counts up to this; so much is taken to lie before the stream."""
+"""Quiet before an utterance counts up to this."""
 RECENT_SPEECH_SECONDS = 8.0
 """How far before an utterance it is looked for talk of the same person that was not meant for the bench."""
 _MOST_ACTED_ON = 16
@@ -48,9 +48,13 @@ class Segmenter:
     word opens it anew. In sound that is not `filtered`, noise is taken for speech too often to be told from it.
     """
 
-    def __init__(self, activity: VoiceActivity, longest_seconds: float, *, filtered: bool = True) -> None:
+    def __init__(
+        self, activity: VoiceActivity, longest_seconds: float, *, filtered: bool = True, after_quiet: bool = True
+    ) -> None:
+        """`after_quiet`: whether quiet is taken to lie before the stream; else only quiet that was heard counts."""
         self._activity = activity
         self._filtered = filtered
+        self._after_quiet = after_quiet
         self._longest_seconds = longest_seconds
         self._level = TalkerLevel()
         self._recent: deque[LabelledBlock] = deque(maxlen=HISTORY_BLOCKS)
@@ -154,7 +158,8 @@ class Segmenter:
     def _quiet_before(self, onset: float) -> float:
         """Judged only now, when the talker's level is known: what is far below it is no talk before an utterance."""
         ends = (one.block.end_seconds for one in self._recent if one.sustained and self._near(one))
-        last = max((end for end in ends if end <= onset), default=onset - LONGEST_QUIET_SECONDS)
+        heard_from = onset - LONGEST_QUIET_SECONDS if self._after_quiet else self._recent[0].block.start_seconds
+        last = max((end for end in ends if end <= onset), default=heard_from)
         return min(onset - last, LONGEST_QUIET_SECONDS)
 
     def _recent_speech_before(self, onset: float) -> float:
