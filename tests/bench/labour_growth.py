@@ -1,10 +1,8 @@
 """What a quote costs as a log grows: beside one SQL aggregate over its phase times, the least that reading them costs.
 
-From SQLite by the processor, from PostgreSQL by the wall.
-
-From the repository root: `python tests/bench/labour_growth.py 10000 100000 1000000 10000000`, with `--postgres URL`
-on an empty database there instead of SQLite. The times are generated into a plain table of the database, and their
-tallies from the same distribution: what is measured is reading, not counting.
+From the repository root: `python tests/bench/labour_growth.py 10000 100000 1000000 10000000`. The times are generated
+into a plain table of the database, and their tallies from the same distribution: what is measured is reading, not
+counting, in seconds of the processor.
 """
 
 from __future__ import annotations
@@ -17,23 +15,18 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
 import numpy as np
-from sqlalchemy import Connection, Engine, create_engine, insert, text
+from sqlalchemy import Engine, insert, text
 
-from sparehand.labour.evidence.tally_evidence import tallied_evidence
-from sparehand.labour.fitting.belief import QuoteInputs, believe_shop
-from sparehand.labour.fitting.priors import Priors
 from sparehand.labour.forecasting.quote import quote_from_belief
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.log import tally_tables
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
-from sparehand.log.tables import METADATA, PEOPLE
+from sparehand.log.tables import PEOPLE
 from sparehand.shop.shop_belief import FILE, quote_inputs
 from sparehand.times.pattern_sums import ALL, PERSON, PatternSums, time_name
-from sparehand.times.sample import Plans
 from sparehand.times.tally import Tally
 from sparehand.times.time_cells import TimeCell
 
@@ -46,21 +39,12 @@ AGGREGATE = (
 )
 ROWS = """
 CREATE TABLE phase_times AS
+WITH RECURSIVE s(n) AS (SELECT 0 UNION ALL SELECT n + 1 FROM s WHERE n < {last})
 SELECT 'job-' || (n / 8) AS job, 'phase-' || (n % 8) AS phase, 'technician-' || (n / 8 / 200 % 20) AS technician,
        'operation-' || (n / 8 % 200) AS procedure, 600.0 + (n * 7919 % 1200) AS work_seconds, 'none' AS corrosion,
        'lift' AS support
-FROM {series}
+FROM s
 """
-
-
-def numbers(connection: Connection, rows: int) -> str:
-    """The statement that makes a table of the times, a row each, in the dialect of the database."""
-    series = f"generate_series(CAST(0 AS bigint), {rows - 1}) AS s(n)"
-    if connection.dialect.name == "sqlite":
-        series = (
-            f"(WITH RECURSIVE s(n) AS (SELECT 0 UNION ALL SELECT n + 1 FROM s WHERE n < {rows - 1}) SELECT n FROM s)"
-        )
-    return ROWS.format(series=series)
 
 
 def made_tallies(rows: int) -> Iterator[Tally]:
@@ -101,71 +85,37 @@ def made_tallies(rows: int) -> Iterator[Tally]:
 def filled(engine: Engine, rows: int) -> None:
     """Put the times and their tallies into empty tables."""
     with engine.begin() as connection:
-        connection.execute(text(numbers(connection, rows)))
-        named = TECHNICIANS if engine.dialect.name == "sqlite" else 0
-        for name in (f"technician-{number}" for number in range(named)):
+        connection.execute(text(ROWS.format(last=rows - 1)))
+        for name in (f"technician-{number}" for number in range(TECHNICIANS)):
             connection.execute(insert(PEOPLE).values(id=name, name=name, seal=seal_of_person(name, name)))
         for tally in made_tallies(rows):
             tally_tables.put(connection, tally)
-    if engine.dialect.name == "postgresql":
-        with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-            connection.exec_driver_sql("VACUUM ANALYZE phase_times")
 
 
-def seconds(work: Callable[[], Any], clock: Callable[[], float]) -> float:
-    """How long it takes, once."""
-    started = clock()
+def seconds(work: Callable[[], object]) -> float:
+    """How long it takes of the processor, once."""
+    started = time.process_time()
     work()
-    return clock() - started
+    return time.process_time() - started
 
 
-def quote(inputs: QuoteInputs) -> None:
-    """The quote itself."""
-    quote_from_belief(ASKED, None, inputs.own, inputs.belief, inputs.plans)
-
-
-def of_postgres(engine: Engine) -> Callable[[], None]:
-    """The quote from PostgreSQL with the shop's belief at hand."""
-    with engine.connect() as connection:
-        every = tallied_evidence(tally_tables.tallies(connection, lambda _: ()), Plans())
-    belief = believe_shop(every, Plans(), Priors())
-
-    def ask() -> None:
-        with engine.connect() as connection:
-            own = tallied_evidence([tally_tables.tally(connection, ASKED.procedure, lambda _: ())], Plans())
-            tally_tables.revision(connection)
-        quote(QuoteInputs(belief, own, Plans()))
-
-    return ask
-
-
-def measured(rows: int, folder: Path, postgres: str | None) -> str:
+def measured(rows: int, folder: Path) -> str:
     """One line of the table."""
-    clock = time.perf_counter if postgres else time.process_time
-    if postgres:
-        engine = create_engine(postgres.replace("postgresql://", "postgresql+psycopg://"))
-        METADATA.drop_all(engine)
-        with engine.begin() as connection:
-            connection.exec_driver_sql("DROP TABLE IF EXISTS phase_times")
-        METADATA.create_all(engine)
-        filled(engine, rows)
-        made: list[Callable[[], None]] = []
-        first = seconds(lambda: made.append(of_postgres(engine)), clock) + seconds(lambda: made[0](), clock)
-        again = min(seconds(made[0], clock) for _ in range(3))
-    else:
-        store = SqliteEventStore(folder / f"log-{rows}.sqlite")
-        engine = store.engine
-        filled(engine, rows)
-        (folder / FILE).unlink(missing_ok=True)
-        first = seconds(lambda: quote(quote_inputs(store, None, ASKED.procedure, folder)), clock)
-        again = min(seconds(lambda: quote(quote_inputs(store, None, ASKED.procedure, folder)), clock) for _ in range(3))
-    with engine.connect() as connection:
-        whole = min(seconds(lambda: connection.exec_driver_sql(AGGREGATE).all(), clock) for _ in range(2))
+    store = SqliteEventStore(folder / f"log-{rows}.sqlite")
+    filled(store.engine, rows)
+    (folder / FILE).unlink(missing_ok=True)
+
+    def quote() -> None:
+        inputs = quote_inputs(store, None, ASKED.procedure, folder)
+        quote_from_belief(ASKED, None, inputs.own, inputs.belief, inputs.plans)
+
+    first, again = seconds(quote), min(seconds(quote) for _ in range(3))
+    with store.engine.connect() as connection:
+        whole = min(seconds(lambda: connection.exec_driver_sql(AGGREGATE).all()) for _ in range(2))
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    name = "PostgreSQL" if postgres else "SQLite"
     return (
-        f"| {name} | {rows:,} | {whole:.2f} s | {first:.2f} s, {first / whole:.2f} "
-        f"| {again:.2f} s, {again / whole:.3f} | {memory:.0f} MB |"
+        f"| {rows:,} | {whole:.2f} s | {first:.2f} s, {first / whole:.2f} | {again:.2f} s, {again / whole:.3f} "
+        f"| {memory:.0f} MB |"
     )
 
 
@@ -173,13 +123,12 @@ def main() -> None:
     """Print a table."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("rows", type=int, nargs="+")
-    parser.add_argument("--postgres", metavar="URL")
     given = parser.parse_args()
-    print("| log | phase times | one aggregate over them | first quote, share | next quote, share | memory at most |")
-    print("| --- | --- | --- | --- | --- | --- |")
+    print("| phase times | one aggregate over them | first quote, share | next quote, share | memory at most |")
+    print("| --- | --- | --- | --- | --- |")
     with tempfile.TemporaryDirectory() as folder:
         for rows in given.rows:
-            print(measured(rows, Path(folder), given.postgres), flush=True)
+            print(measured(rows, Path(folder)), flush=True)
 
 
 if __name__ == "__main__":
