@@ -67,6 +67,21 @@ def test_the_hours_of_the_operations_make_up_those_of_the_quote(data: Path, caps
     assert Decimal(made["total"]) == Decimal(made["labour_hours"]) * 90 + Decimal("110.40")  # 41.5 + 58 + 4.2 + 6.7
 
 
+def test_of_rust_and_support_that_nobody_saw_it_is_as_unsure_as_the_quote(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    command(data, "times", "import", str(bundled("procedures") / "engine-mounts.times.csv"))
+    parts = load_procedure(bundled("procedures") / "engine-mounts.yaml").procedure.parts
+    priced = "".join(f'"engine-mounts.{part.id}" = 1\n' for part in parts)
+    (data / "rates.toml").write_text(RATES + priced, encoding="utf-8")
+    asked = ("--sides", "left,right")
+    capsys.readouterr()
+    command(data, "quote", "engine-mounts", "--operations", "mounts", *asked, "--json")
+    quoted = json.loads(capsys.readouterr().out)
+    made = estimate(data, capsys, "engine-mounts:mounts", *asked)
+    assert Decimal(made["labour_hours"]) == Decimal(str(quoted["flat_rate_hours"]))
+
+
 @pytest.mark.parametrize(
     ("name", "says"),
     [

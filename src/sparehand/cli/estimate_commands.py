@@ -23,8 +23,8 @@ def estimate_work(
     work: Annotated[str, typer.Argument(metavar="PROCEDURE[:OPERATION],…", help="What is to be done, in order.")],
     sides: Sides = "",
     technician: Technician = None,
-    corrosion: Corrosion = "none",
-    support: Support = "lift",
+    corrosion: Corrosion = "unknown",
+    support: Support = "unknown",
     risk: Annotated[float, typer.Option(help="The chance of running over that you accept.")] = 0.3,
     payer: Annotated[
         list[str] | None,

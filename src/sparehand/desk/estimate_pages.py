@@ -111,8 +111,8 @@ def _made(fields: Fields, folder: Path) -> str:
         work=named_work(fields.get("work", "")),
         sides=fields.get("sides", ""),
         technician=fields.get("technician") or None,
-        corrosion=fields.get("corrosion") or "none",
-        support=fields.get("support") or "lift",
+        corrosion=fields.get("corrosion") or "unknown",
+        support=fields.get("support") or "unknown",
         customer=customer,
     )
     return keep_estimate(asked, folder).id
@@ -125,6 +125,6 @@ _FORM = (
     FormField("plate", "Plate"),
     FormField("complaint", "What the customer says"),
     FormField("technician", "Technician, if it is to be for one"),
-    FormField("corrosion", "Corrosion", get_args(Corrosion)),
-    FormField("support", "Stands on", get_args(Support)),
+    FormField("corrosion", "Corrosion", get_args(Corrosion)[::-1]),
+    FormField("support", "Stands on", get_args(Support)[::-1]),
 )

@@ -45,8 +45,8 @@ class EstimateOptions:
     work: str
     sides: str = ""
     technician: str | None = None
-    corrosion: str = "none"
-    support: str = "lift"
+    corrosion: str = "unknown"
+    support: str = "unknown"
     risk: float = 0.3
     payers: tuple[str, ...] = ()
     book: tuple[str, ...] = ()
