@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from screens.browser import print_page
-from sparehand.screens.estimate_page import estimate_page
+from sparehand.screens.estimate_page import estimate_page, money
 from visit.test_estimate import rates, sheet
 
 A4, LETTER = (595.3, 841.9), (612.0, 792.0)
@@ -32,3 +33,12 @@ def test_it_says_who_pays_how_sure_it_is_and_that_the_maker_prevails(tmp_path: P
         "licence",
     ):
         assert words in page
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "shown"),
+    [("12.5", "EUR", "12.50\u00a0EUR"), ("1234", "JPY", "1\u202f234\u00a0JPY"), ("0.125", "EUR", "0.125\u00a0EUR")],
+)
+def test_an_amount_has_the_decimals_of_its_currency(amount: str, currency: str, shown: str) -> None:
+    """ISO 4217 gives the euro two decimals and the yen none."""
+    assert money(Decimal(amount), currency) == shown

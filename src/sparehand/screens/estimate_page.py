@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from sparehand.screens.pages import page_template
+from sparehand.visit.currencies import decimals_of
 from sparehand.visit.estimate import EstimateSheet
 
 
@@ -22,8 +23,9 @@ def estimate_page(sheet: EstimateSheet, *, at_desk: bool = False) -> str:
 
 
 def money(amount: Decimal, currency: str) -> str:
-    """An amount with its currency, thousands apart: "1 234.50 EUR" with thin spaces."""
-    return f"{amount:,f}".replace(",", "\u202f") + f"\u00a0{currency}"
+    """An amount with its currency, thousands apart: "1 234.50 EUR" with thin spaces; no fewer decimals than it has."""
+    decimals = max(decimals_of(currency), len(f"{amount:f}".partition(".")[2]))
+    return f"{amount:,.{decimals}f}".replace(",", "\u202f") + f"\u00a0{currency}"
 
 
 def _highest(sheet: EstimateSheet) -> Decimal:

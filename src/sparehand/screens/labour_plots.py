@@ -85,7 +85,7 @@ def intervals_plot(
         axes.axvline(at, color=SOFT, linestyle=":", linewidth=1.2)
     axes.set_yticks(places, [row.name for row in rows])
     axes.set_ylim(-0.6, len(rows) - 0.4)
-    axes.set_xlabel(label + (f"   (line: four in five; dot: median; cross: {compared})" if compared else ""))
+    axes.set_xlabel(label + (f"\nline: four in five; dot: median; cross: {compared}" if compared else ""))
     return _svg(figure, label, alternative)
 
 
