@@ -114,6 +114,12 @@ class SharedDatabase:
         return FailureError(f"the shared database {self.place} refused ({told}); nothing of this was taken there")
 
 
+def has_table(connection: Connection, table: str) -> bool:
+    """Whether the shared database has a table: what it lacks, the Sparehand that set it up did not know of."""
+    found = connection.exec_driver_sql("SELECT to_regclass(%s)", (f"sparehand.{table}",))
+    return found.scalar_one() is not None
+
+
 def _first_line(cause: BaseException | None) -> str:
     lines = [line.strip() for line in str(cause).splitlines() if line.strip()]
     return lines[-1] if lines and lines[0].startswith("connection") else (lines[0] if lines else "no reason given")

@@ -13,7 +13,7 @@ import psycopg
 from sqlalchemy import Connection
 
 from sparehand.ground.errors import FailureError, InputError
-from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database import SharedDatabase, has_table
 from sparehand.sharing.database_rules import RULES
 from sparehand.sharing.open_job_rows import OPEN_JOBS_TABLE
 from sparehand.sharing.shared_pictures import PICTURES_TABLE
@@ -153,13 +153,13 @@ def set_up(database: SharedDatabase) -> None:
         connection.exec_driver_sql("CREATE SCHEMA IF NOT EXISTS sparehand")
         connection.exec_driver_sql("SET LOCAL search_path = sparehand, pg_temp")
         version = 0
-        if connection.exec_driver_sql("SELECT to_regclass('about')").scalar_one() is not None:
+        if has_table(connection, "about"):
             version = int(connection.exec_driver_sql("SELECT version FROM about").scalar_one())
         _require_known(version, database.place)
         for statements in MIGRATIONS[version:]:
             _run(connection, statements)
         for table, statements in ADDITIONS.items():
-            if connection.exec_driver_sql("SELECT to_regclass(%s)", (table,)).scalar_one() is None:
+            if not has_table(connection, table):
                 _run(connection, statements)
         connection.exec_driver_sql("UPDATE about SET version = %s", (len(MIGRATIONS),))
 

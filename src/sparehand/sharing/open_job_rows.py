@@ -10,11 +10,10 @@ from datetime import datetime
 from typing import Any
 
 from pydantic import ValidationError
-from sqlalchemy import Connection
 
 from sparehand.ground.bounds import NAME_CHARACTERS, SECONDS, first_problem, name_in_bounds
 from sparehand.sharing.admission import SetAside
-from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database import SharedDatabase, has_table
 from sparehand.sharing.database_rules import MY_BENCH
 from sparehand.sharing.open_job import MOST_OF_JOB, OpenJob
 from sparehand.sharing.parcel import SentPerson
@@ -77,7 +76,7 @@ def tell_open_jobs(database: SharedDatabase, installation: str, jobs: Sequence[O
     A job that the database has from another login is not told. Raises FailureError as any transaction does.
     """
     with database.transaction() as connection:
-        if not _has_table(connection):
+        if not has_table(connection, "open_jobs"):
             return False
         connection.exec_driver_sql(
             f"DELETE FROM sparehand.open_jobs WHERE installation = %s OR arrived < now() - {FORGOTTEN_AFTER}",
@@ -96,7 +95,7 @@ def hear_open_jobs(
     How long ago each was told is measured by the database's clock, and taken from this bench's `now`.
     """
     with database.transaction() as connection:
-        rows = connection.exec_driver_sql(_HEARD, (own,)).all() if _has_table(connection) else []
+        rows = connection.exec_driver_sql(_HEARD, (own,)).all() if has_table(connection, "open_jobs") else []
         jobs, aside = list[OpenJob](), list[SetAside]()
         for row in rows:
             try:
@@ -108,10 +107,6 @@ def hear_open_jobs(
         people = connection.exec_driver_sql(named, (ids,)).all()
     known = tuple(SentPerson(one.person, one.name and name_in_bounds(read_name(one.name))) for one in people)
     return tuple(jobs), known, tuple(aside)
-
-
-def _has_table(connection: Connection) -> bool:
-    return connection.exec_driver_sql("SELECT to_regclass('sparehand.open_jobs')").scalar_one() is not None
 
 
 def _values(job: OpenJob, installation: str) -> dict[str, object]:

@@ -10,8 +10,6 @@ import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from sqlalchemy import Connection
-
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.picture_cleaning import COPY_BYTES, clean_picture
 from sparehand.log.durable import write_durably
@@ -19,7 +17,7 @@ from sparehand.procedures.library import shared_folder
 from sparehand.procedures.load import load_procedure
 from sparehand.procedures.picture_files import picture_copy
 from sparehand.sharing.admission import SetAside
-from sparehand.sharing.database import SharedDatabase
+from sparehand.sharing.database import SharedDatabase, has_table
 from sparehand.sharing.database_rules import MY_BENCH
 from sparehand.sharing.shop_copy import ShopCopy
 
@@ -46,7 +44,7 @@ def push_pictures(database: SharedDatabase, procedure: Path, bench: str, install
         except InputError:
             continue
         with database.transaction() as connection:
-            if not _takes_pictures(connection):
+            if not has_table(connection, "procedure_pictures"):
                 return
             connection.exec_driver_sql(
                 "INSERT INTO sparehand.procedure_pictures (shop, procedure, path, sha256, body, bench, installation) "
@@ -65,7 +63,7 @@ def pull_pictures(database: SharedDatabase, folder: Path, copy: ShopCopy) -> Non
             "SELECT DISTINCT ON (procedure, path) procedure, path, sha256, bench FROM sparehand.procedure_pictures "
             "ORDER BY procedure, path, place DESC"
         )
-        latest = connection.exec_driver_sql(query).all() if _takes_pictures(connection) else []
+        latest = connection.exec_driver_sql(query).all() if has_table(connection, "procedure_pictures") else []
     for procedure, path, sha256, bench in latest:
         target, row = shared_folder(folder) / path, f"picture/{sha256}"
         if (procedure, path) not in named or row in aside or has_file(target, sha256):
@@ -81,12 +79,6 @@ def pull_pictures(database: SharedDatabase, folder: Path, copy: ShopCopy) -> Non
             copy.list_aside([SetAside(row, bench, str(error))])
         except OSError as error:
             raise FailureError(f"{target} cannot be written ({error.strerror}); mend its permissions") from error
-
-
-def _takes_pictures(connection: Connection) -> bool:
-    """Whether the database was set up by a Sparehand that shares pictures."""
-    table = connection.exec_driver_sql("SELECT to_regclass('sparehand.procedure_pictures')")
-    return table.scalar_one() is not None
 
 
 def _named(procedure: Path) -> Iterator[str]:
