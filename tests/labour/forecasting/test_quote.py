@@ -22,7 +22,9 @@ from sparehand.labour.forecasting.widening import Widening
 from sparehand.times.job_times import JobTimes, PhaseTime
 from sparehand.times.sample import Plans, clean_jobs
 
-LINK = QuoteRequest(procedure="front-end", operations=("renew-link",), sides=("left",))
+LINK = QuoteRequest(
+    procedure="front-end", operations=("renew-link",), sides=("left",), corrosion="none", support="lift"
+)
 BOTH = LINK.model_copy(update={"operations": ("renew-link", "renew-joint")})
 
 

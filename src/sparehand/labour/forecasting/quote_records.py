@@ -24,8 +24,8 @@ class QuoteRequest(QuoteRecord):
     operations: tuple[str, ...] = ()
     sides: tuple[Side, ...] = ()
     technician: str | None = None
-    corrosion: Literal["none", "light", "heavy", "unknown"] = "none"
-    support: Literal["lift", "stands", "unknown"] = "lift"
+    corrosion: Literal["none", "light", "heavy", "unknown"] = "unknown"
+    support: Literal["lift", "stands", "unknown"] = "unknown"
     risk: float = Field(default=0.3, gt=0, lt=1)
     hours: float | None = Field(default=None, ge=0, allow_inf_nan=False)
     allowance_percent: float | None = Field(default=None, ge=0, lt=100)
