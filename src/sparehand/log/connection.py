@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, Select, create_engine, event, func, select
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import QueuePool, StaticPool
 
@@ -58,6 +59,11 @@ def reading(engine: Engine) -> Iterator[Connection]:
     """One transaction that sees the database as it stands at its start."""
     with engine.connect() as connection, connection.begin():
         yield connection
+
+
+def among(texts: Iterable[str]) -> Select[tuple[str]]:
+    """Texts as a query, for `column.in_`: one value however many they are, where SQLite's own lists are bounded."""
+    return select(func.json_each(json.dumps(list(texts))).table_valued("value").c.value)
 
 
 def checkpoint(engine: Engine) -> None:

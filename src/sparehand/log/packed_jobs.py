@@ -155,10 +155,11 @@ def with_people(phases: str, id_of: Callable[[str], str]) -> str:
     return phases_text(tuple(cells._replace(technician=id_of(cells.technician)) for cells in cells_of(phases)))
 
 
-def row_of(job: PackedJob, *, rework: bool, imported: bool, left_out: str | None = None) -> dict[str, object]:
-    """The row of the log that keeps a job."""
-    flags = {"rework": rework, "imported": imported, "left_out": left_out}
-    return job._asdict() | flags | {"opened": opened_of(job.opened_at), "seal": seal_of(job)}
+def row_of(
+    job: PackedJob, *, rework: bool, imported: bool, left_out: str | None = None, place: int | None = None
+) -> tuple[object, ...]:
+    """The row of the log that keeps a job, in the order of the table's columns."""
+    return place, *job, rework, imported, left_out, opened_of(job.opened_at), seal_of(job)
 
 
 def opened_of(opened_at: str) -> int:

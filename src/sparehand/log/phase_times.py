@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from operator import attrgetter
-from typing import Any
+from typing import Any, Literal, cast
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, delete, false, insert, or_, select, true, update
+from sqlalchemy import ColumnElement, Connection, Select, and_, delete, false, or_, select, true, update
 
 from sparehand.log import tally_tables
 from sparehand.log.job_rows import rows_of
@@ -20,6 +21,7 @@ from sparehand.times.what_counts import CLICKED_THROUGH
 _T = JOB_TIMES.c
 PACKED = tuple(_T[name] for name in PackedJob._fields)
 """The columns of a packed job."""
+_PLACES = ", ".join("?" * len(_T))
 _READ_AT_ONCE = 500
 _ROW = (*PACKED, _T.rework, _T.left_out, _T.seal)
 
@@ -33,12 +35,22 @@ def keep(connection: Connection, times: JobTimes) -> None:
     for each in kept:
         left_out = each.left_out if decided in (None, CLICKED_THROUGH) else decided
         job = packed(rows_of(each), People(connection).id_of)
-        row = row_of(job, rework=each.rework, imported=False, left_out=left_out)
-        connection.execute(insert(JOB_TIMES).values(row))
+        put_jobs(connection, [row_of(job, rework=each.rework, imported=False, left_out=left_out)])
     moved = {row.procedure for row in before}
     tally_tables.set_aside(connection, moved - {each.procedure for each in kept})
     for counted in _kept(connection, _jobs(None).where(_of(times.job))):
         tally_tables.count_job(connection, counted.as_job_times(), jobs_of(connection), again=bool(moved))
+
+
+def put_jobs(
+    connection: Connection, rows: Iterable[Sequence[object]], known: Literal["ABORT", "IGNORE"] = "ABORT"
+) -> int:
+    """Put rows of jobs (`row_of`) in, straight by the driver, for there may be very many; gives how many went in.
+
+    `known` says what becomes of one whose job is there already.
+    """
+    driver = cast(sqlite3.Connection, connection.connection.driver_connection)
+    return driver.executemany(f"INSERT OR {known} INTO job_times VALUES ({_PLACES})", rows).rowcount
 
 
 def _of(job: str) -> ColumnElement[bool]:

@@ -17,6 +17,7 @@ from sparehand.log.durable import write_durably
 from sparehand.log.event_rows import StoredEvent, insert_stored, update_header
 from sparehand.log.marks import Mark, Marks
 from sparehand.log.packed_jobs import row_of
+from sparehand.log.phase_times import put_jobs
 from sparehand.log.salvage import Salvage, salvage
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
@@ -172,8 +173,7 @@ def _nameless(found: Salvage, kept: Sequence[StoredEvent]) -> tuple[str, ...]:
 def _put_times(connection: Connection, found: Salvage) -> int:
     kept = 0
     for job in found.times:
-        told = row_of(job, rework=False, imported=True)
-        kept += job.rows * connection.execute(insert(JOB_TIMES).prefix_with("OR IGNORE").values(told)).rowcount
+        kept += job.rows * put_jobs(connection, [row_of(job, rework=False, imported=True)], "IGNORE")
     return kept
 
 

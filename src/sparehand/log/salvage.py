@@ -67,11 +67,10 @@ def _imported(connection: sqlite3.Connection) -> Iterator[PackedJob]:
         dict(zip(UNPACKED, values, strict=True))
         for _, *values in _rows(connection, "phase_times", "place", ", ".join(UNPACKED))
     )
-    for unpacked in jobs_of_rows(
-        sorted((row for row in rows if row["imported"] == 1), key=lambda row: str(row["job"]))
-    ):
-        if unpacked["seal"] >= 0:
-            yield from_values(unpacked[column] for column in PackedJob._fields)
+    imported_rows = sorted((row for row in rows if row["imported"] == 1), key=lambda row: str(row["job"]))
+    for _, *told, seal in jobs_of_rows(imported_rows):
+        if seal >= 0:
+            yield from_values(told[: len(PackedJob._fields)])
 
 
 def _connect(path: Path) -> sqlite3.Connection:

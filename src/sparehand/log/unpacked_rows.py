@@ -7,16 +7,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, insert
+from sqlalchemy import Connection
 
 from sparehand.log.packed_jobs import HEAD_COLUMNS, NO_PHASES, from_values, packed, row_of
-from sparehand.log.tables import JOB_TIMES
+from sparehand.log.phase_times import put_jobs
 from sparehand.log.time_rows import COLUMNS, TimeRow, number_text
 
 UNPACKED = (*COLUMNS, "place", "imported", "seal")
 """What each form of the old table has."""
 _NEVER = "1970-01-01T00:00:00+00:00"
-_AT_ONCE = 5_000
 
 
 def pack_rows(connection: Connection) -> None:
@@ -24,17 +23,10 @@ def pack_rows(connection: Connection) -> None:
     ordered = connection.exec_driver_sql(
         f"SELECT {', '.join(UNPACKED)}, rework, left_out FROM phase_times ORDER BY job, place"
     )
-    batch: list[dict[str, Any]] = []
-    for job in jobs_of_rows(ordered.mappings()):
-        batch.append(job)
-        if len(batch) == _AT_ONCE:
-            connection.execute(insert(JOB_TIMES), batch)
-            batch = []
-    if batch:
-        connection.execute(insert(JOB_TIMES), batch)
+    put_jobs(connection, jobs_of_rows(ordered.mappings()))
 
 
-def jobs_of_rows(rows: Iterable[Mapping[Any, Any]]) -> Iterator[dict[str, Any]]:
+def jobs_of_rows(rows: Iterable[Mapping[Any, Any]]) -> Iterator[tuple[Any, ...]]:
     """The rows of today's table; `rows` come in the order of their jobs. Of a bench's own job its own rows count."""
     for _, of_job in groupby(rows, key=lambda row: row["job"]):
         found = list(of_job)
@@ -43,13 +35,13 @@ def jobs_of_rows(rows: Iterable[Mapping[Any, Any]]) -> Iterator[dict[str, Any]]:
         rework, left_out = bool(kept[0].get("rework")), kept[0].get("left_out")
         try:
             job = packed([TimeRow(**{column: row[column] for column in COLUMNS}) for row in kept])
-            row = row_of(job, rework=rework, imported=imported, left_out=left_out)
+            row = row_of(job, rework=rework, imported=imported, left_out=left_out, place=found[-1]["place"])
             whole = all(_seal_of(each) == each["seal"] for each in kept)
         except (TypeError, ValueError):  # damaged, which reading then tells
             job = from_values([*(kept[0][column] for column in HEAD_COLUMNS), NO_PHASES, ""])._replace(opened_at=_NEVER)
-            row = row_of(job, rework=rework, imported=imported, left_out=left_out)
+            row = row_of(job, rework=rework, imported=imported, left_out=left_out, place=found[-1]["place"])
             whole = False
-        yield row | {"place": found[-1]["place"]} | ({} if whole else {"seal": -1})
+        yield row if whole else (*row[:-1], -1)
 
 
 def _seal_of(row: Mapping[Any, Any]) -> int:

@@ -6,14 +6,13 @@ was written at the same time.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from uuid import UUID
 
-from sqlalchemy import Column, Connection, select
+from sqlalchemy import select
 
 from sparehand.ground.bounds import name_in_bounds
-from sparehand.log.connection import plain_errors, reading
+from sparehand.log.connection import among, plain_errors, reading
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.tables import EVENTS, JOB_TIMES
 from sparehand.log.wire import people_in
@@ -26,7 +25,6 @@ from sparehand.sharing.summaries import SUMMARIES, summary_in
 from sparehand.sharing.text_encoding import read_name
 
 PUSHES_AT_ONCE = 5
-_NAMED_AT_ONCE = 10_000
 
 _WANTED = f"""{SUMMARIES} s.installation = %s AND s.push > %s AND s.push <= %s
 ORDER BY s.push, s.revision, s.job
@@ -113,19 +111,9 @@ def _here(store: SqliteEventStore, fetched: Fetched) -> set[UUID]:
     openings = {str(job): job for job in jobs}
     imports = {one.times.job: one.job for one in fetched.summaries if one.imported}
     with plain_errors(store.path), reading(store.engine) as connection:
-        logged = _known(connection, EVENTS.c.id, openings)
-        known = _known(connection, JOB_TIMES.c.job, imports)
-    return {openings[id] for id in logged} | {imports[name] for name in known}
-
-
-def _known(connection: Connection, column: Column[str], wanted: Iterable[str]) -> set[str]:
-    """Those of `wanted` that the column holds."""
-    listed = list(wanted)
-    found: set[str] = set()
-    for start in range(0, len(listed), _NAMED_AT_ONCE):
-        some = listed[start : start + _NAMED_AT_ONCE]
-        found |= set(connection.scalars(select(column).where(column.in_(some)).distinct()))
-    return found
+        logged = connection.scalars(select(EVENTS.c.id).where(EVENTS.c.id.in_(among(openings))))
+        known = connection.scalars(select(JOB_TIMES.c.job).where(JOB_TIMES.c.job.in_(among(imports))))
+        return {openings[id] for id in logged} | {imports[name] for name in known}
 
 
 def _forgotten(database: SharedDatabase) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ recorded.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from itertools import islice
 from pathlib import Path
 
@@ -14,9 +14,9 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from sparehand.ground.bounds import WORDS_CHARACTERS
 from sparehand.ground.terminal import printable
-from sparehand.log.connection import plain_errors, reading, writing
+from sparehand.log.connection import among, plain_errors, reading, writing
 from sparehand.log.packed_jobs import admitted_job, from_values, row_of
-from sparehand.log.phase_times import PACKED, require_sealed
+from sparehand.log.phase_times import PACKED, put_jobs, require_sealed
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.store import DamagedLogError
@@ -31,8 +31,6 @@ from sparehand.sharing.summaries import BENCH_MARK
 from sparehand.sharing.sync_state import FOLDER
 
 COPY_FILE = "shop.sqlite"
-_AT_ONCE = 5_000
-"""How many jobs a statement names: some builds of SQLite take no more than 32,766 values."""
 SET_ASIDE_AT_MOST = 1_000
 """How many rows are listed; more is no list that anybody reads."""
 _OWN_TABLES = (
@@ -73,9 +71,7 @@ class ShopCopy:
                 connection.exec_driver_sql("INSERT OR REPLACE INTO noted VALUES (?, ?, ?)", row)
             latest = {summary.job: summary for summary in fetched.summaries}
             set_aside(connection, {summary.times.procedure for summary in latest.values()})
-            summaries = tuple(latest.values())
-            parts = (summaries[start : start + _AT_ONCE] for start in range(0, len(summaries), _AT_ONCE))
-            taken = sum(_take_summaries(connection, part) for part in parts)
+            taken = _take_summaries(connection, latest.values())
             connection.exec_driver_sql(
                 "INSERT INTO pulled VALUES (?, ?) ON CONFLICT (installation) DO UPDATE SET push = excluded.push",
                 (fetched.installation, fetched.upto_push),
@@ -141,23 +137,24 @@ def forget_in_shop_copy(folder: Path, name: str) -> int:
         store.close()
 
 
-def _take_summaries(connection: Connection, summaries: Sequence[SentSummary]) -> int:
+def _take_summaries(connection: Connection, summaries: Collection[SentSummary]) -> int:
     """Jobs' times in place of those before.
 
     An imported job that is known by as many rows or more stays, and so does one that has a name of another bench's job.
     """
-    names = [summary.times.job for summary in summaries]
-    query = select(JOB_TIMES.c.job, *PACKED).where(JOB_TIMES.c.job.in_(names))
+    there = JOB_TIMES.c.job.in_(among(summary.times.job for summary in summaries))
+    query = select(JOB_TIMES.c.job, *PACKED).where(there)
     known = {name: from_values(values).rows for name, *values in connection.execute(query)}
     fresh = {
         each.times.job: each
         for each in summaries
         if not each.imported or known.get(each.times.job, 0) < (1 if BENCH_MARK in each.times.job else each.revision)
     }
-    connection.execute(delete(JOB_TIMES).where(JOB_TIMES.c.job.in_(fresh.keys() & known.keys())))
-    rows = [row_of(each.times, rework=each.rework, imported=True) for each in fresh.values() if each.times.rows]
-    if rows:
-        connection.execute(insert(JOB_TIMES), rows)
+    connection.execute(delete(JOB_TIMES).where(JOB_TIMES.c.job.in_(among(fresh.keys() & known.keys()))))
+    put_jobs(
+        connection,
+        (row_of(each.times, rework=each.rework, imported=True) for each in fresh.values() if each.times.rows),
+    )
     return sum(each.times.rows for each in fresh.values())
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
-
-from sqlalchemy import Row
 
 from sparehand.log.packed_jobs import PackedJob, PhaseCells, phases_text
 from sparehand.sharing.parcel import SentSummary
@@ -27,12 +26,11 @@ WHERE s.shop = (SELECT sparehand.my_shop()) AND
 """What `summary_in` reads, up to the conditions and the order."""
 
 
-def summary_in(row: Row[Any]) -> SentSummary:
+def summary_in(row: Sequence[Any]) -> SentSummary:
     """The summary of a row."""
-    name = name_in_shop(row.name, row.bench, imported=row.imported)
-    head = (row.opened_at, row.procedure, row.operations, row.corrosion, row.support)
-    times = PackedJob(name, *head, _phases(row.phases), row.seconds)
-    return SentSummary(row.job, row.month, row.revision, times, row.rework, row.imported, row.closed)
+    job, month, revision, name, bench, *head, rework, imported, closed, phases, seconds = row
+    times = PackedJob._make((name_in_shop(name, bench, imported=imported), *head, _phases(phases), seconds))
+    return SentSummary(job, month, revision, times, rework, imported, closed)
 
 
 @lru_cache(maxsize=4096)
