@@ -7,14 +7,14 @@ from collections.abc import Sequence
 import pytest
 
 from labour.examples import job, link_jobs, procedure
-from sparehand.labour.evidence.slips import Slip, gate_slips, phase_bins, usual_seconds
+from sparehand.labour.evidence.slips import Slip, gate_slips, phase_bins, usual_times
 from sparehand.times.sample import Plans, SampleJob, clean_jobs
 
 PLANS = Plans.of([procedure()])
 
 
 def gate(sample: Sequence[SampleJob]) -> tuple[tuple[SampleJob, ...], tuple[Slip, ...]]:
-    return gate_slips(sample, usual_seconds(phase_bins(sample), PLANS))
+    return gate_slips(sample, usual_times(phase_bins(sample), PLANS))
 
 
 def test_a_forgotten_next_is_shared_out_in_proportion_and_listed() -> None:
@@ -42,6 +42,14 @@ def test_a_clock_left_running_overnight_counts_as_unfinished_and_is_listed() -> 
         ("refit", True),
     ]
     assert [(slip.phase, slip.done) for slip in slips] == [("link", "unfinished")]
+
+
+def test_a_time_far_from_the_usual_one_is_no_slip_where_times_of_the_phase_differ_so_much() -> None:
+    minutes = [2, 5, 10, 20, 30, 40, 60, 120, 240, 2000]
+    sample = clean_jobs([job(n, {"access": 20, "link/left": some, "refit": 25}) for n, some in enumerate(minutes)])
+    assert gate(sample) == (sample, ())
+    clicked = clean_jobs([*link_jobs(6), job(9, {"access": 20, "link/left": 2000, "refit": 25})])
+    assert [slip.done for slip in gate(clicked)[1]] == ["unfinished"]
 
 
 def test_a_phase_clicked_through_beside_one_of_its_own_time_is_left_out() -> None:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from sparehand.labour.evidence.slips import Slip, gate_slips, phase_bins, usual_seconds
+from sparehand.labour.evidence.slips import Slip, gate_slips, phase_bins, usual_times
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.pattern_sums import Pattern, PatternSums, pattern_of
 from sparehand.times.sample import Plans, SampleJob
@@ -154,7 +154,7 @@ class Evidence:
 
 def gather_evidence(jobs: Sequence[SampleJob], plans: Plans) -> Evidence:
     """What the jobs say, gross slips mended first."""
-    mended, slips = gate_slips(jobs, usual_seconds(phase_bins(jobs), plans))
+    mended, slips = gate_slips(jobs, usual_times(phase_bins(jobs), plans))
     shapes: dict[Shape, int] = {}
     by: dict[tuple[str, str], int] = {}
     supports: dict[str, int] = {}

@@ -13,12 +13,21 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 from sparehand.times.sample import Cell, Plans, SampleJob
-from sparehand.times.usual import Bins, binned, median_of
+from sparehand.times.usual import Bins, binned, log_spread_of, median_of
 
-TOO_SHORT = 0.08
-TOO_LONG = 1 / TOO_SHORT
+FAR = 12.5
+FAR_SPREADS = 3.3
+"""A time is doubted where it differs from the usual one by FAR-fold, and by so many log sds of the phase's times."""
 TRUST = 0.5
 ENOUGH_TIMES = 3
+
+
+@dataclass(frozen=True)
+class Usual:
+    """What a phase usually takes; a time that differs from that by more than the `factor` is doubted."""
+
+    seconds: float
+    factor: float = FAR
 
 
 @dataclass(frozen=True)
@@ -33,11 +42,11 @@ class Slip:
 
 
 def gate_slips(
-    jobs: Sequence[SampleJob], usual: Mapping[tuple[str, str], float]
+    jobs: Sequence[SampleJob], usual: Mapping[tuple[str, str], Usual]
 ) -> tuple[tuple[SampleJob, ...], tuple[Slip, ...]]:
     """The jobs with gross slips mended and down-weighted, and the list of them.
 
-    `usual` are the seconds that each (procedure, phase) usually takes.
+    `usual` is what each (procedure, phase) usually takes.
     """
     mended: list[SampleJob] = []
     slips: list[Slip] = []
@@ -59,26 +68,27 @@ def phase_bins(jobs: Iterable[SampleJob]) -> dict[tuple[str, str], Bins]:
     return {key: binned(some) for key, some in seconds.items()}
 
 
-def usual_seconds(bins: Mapping[tuple[str, str], Bins], plans: Plans) -> dict[tuple[str, str], float]:
+def usual_times(bins: Mapping[tuple[str, str], Bins], plans: Plans) -> dict[tuple[str, str], Usual]:
     """What each phase usually takes: the median of its times where there are a few, otherwise its plan."""
-    usual: dict[tuple[str, str], float] = {}
+    usual: dict[tuple[str, str], Usual] = {}
     for key, some in bins.items():
         count = sum(some.values())
         if count >= ENOUGH_TIMES or (count and not plans.has(*key)):
-            usual[key] = max(median_of(some), 1.0)
+            factor = max(FAR, math.exp(FAR_SPREADS * log_spread_of(some)))
+            usual[key] = Usual(max(median_of(some), 1.0), factor)
         else:
-            usual[key] = plans.reference(*key)
+            usual[key] = Usual(plans.reference(*key))
     return usual
 
 
-def _mend(job: SampleJob, expected: Mapping[tuple[str, str], float]) -> tuple[tuple[Cell, ...], list[Slip]]:
-    usual = [expected[job.procedure, cell.phase] for cell in job.cells]
+def _mend(job: SampleJob, expected: Mapping[tuple[str, str], Usual]) -> tuple[tuple[Cell, ...], list[Slip]]:
+    known = [expected[job.procedure, cell.phase] for cell in job.cells]
+    usual = [each.seconds for each in known]
     ratios = [cell.seconds / most for cell, most in zip(job.cells, usual, strict=True)]
     pace = math.exp(median(math.log(ratio) for ratio in ratios)) if len(ratios) > 2 else 1.0
-    short = [
-        place for place, cell in enumerate(job.cells) if cell.complete and ratios[place] < TOO_SHORT * min(pace, 1)
-    ]
-    long = [place for place, ratio in enumerate(ratios) if ratio > TOO_LONG * max(pace, 1)]
+    off = [ratio * each.factor / min(pace, 1) for ratio, each in zip(ratios, known, strict=True)]
+    short = [place for place, cell in enumerate(job.cells) if cell.complete and off[place] < 1]
+    long = [place for place, ratio in enumerate(ratios) if ratio > known[place].factor * max(pace, 1)]
     cells: dict[int, Cell] = dict(enumerate(job.cells))
     slips: list[Slip] = []
     for place in long:

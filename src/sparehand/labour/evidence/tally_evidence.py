@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from sparehand.labour.evidence.shop_evidence import Evidence, LogSums, PhaseOn, Shape, SnagOf, both, sums_of
-from sparehand.labour.evidence.slips import gate_slips, usual_seconds
+from sparehand.labour.evidence.slips import gate_slips, usual_times
 from sparehand.procedures.plan import PhaseKey
 from sparehand.times.pattern_sums import PERSON, Pattern, PatternSums
 from sparehand.times.sample import Plans, SampleJob
@@ -25,7 +25,7 @@ def tallied_evidence(tallies: Iterable[Tally], plans: Plans, name_of: Callable[[
 
 def _evidence(tally: Tally, plans: Plans, name_of: Callable[[str], str]) -> Evidence:
     procedure = tally.procedure
-    usual = usual_seconds({(procedure, phase): bins for phase, bins in tally.bins.items()}, plans)
+    usual = usual_times({(procedure, phase): bins for phase, bins in tally.bins.items()}, plans)
     mended, slips = gate_slips([_named(job, tally, name_of) for job in tally.rows], usual)
     whole = [job for job in mended if job.plain and job.copies == 1.0]
     jobs: Counter[tuple[str, str]] = Counter()

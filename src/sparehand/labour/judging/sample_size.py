@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict
 
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import gather_evidence
-from sparehand.labour.evidence.slips import gate_slips, phase_bins, usual_seconds
+from sparehand.labour.evidence.slips import gate_slips, phase_bins, usual_times
 from sparehand.labour.forecasting.quote import planned_run
 from sparehand.labour.forecasting.quote_records import QuoteRequest
 from sparehand.labour.forecasting.quoted_phases import Run
@@ -115,7 +115,7 @@ def _of_run(run: Run, request: QuoteRequest, sample: Sequence[SampleJob], plans:
     wanted = set(request.operations)
     own = [job for job in sample if job.procedure == request.procedure and wanted <= set(job.operations)]
     phases = {need.key.phase for need in run.needs}
-    mended, _ = gate_slips(own, usual_seconds(phase_bins(own), plans))
+    mended, _ = gate_slips(own, usual_times(phase_bins(own), plans))
     for job in mended:
         cells = tuple(cell for cell in job.cells if cell.phase in phases)
         if cells:
