@@ -1,4 +1,5 @@
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.rejection import Listening
 from sparehand.voice.recognising.voice_print import VoicePrint
 from sparehand.voice.sound.samples import Word
-from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk, texts
+from voice.sounds import LOUD, LoudIsSpeech, ScriptedRecogniser, talk, texts
 
 TABLE = load_phrases()
 
@@ -102,10 +103,19 @@ def test_what_is_doubtful_is_asked_back_if_it_changes_something(text: str, confi
     assert (heard.accepted, heard.asks_back) == (True, asked)
 
 
-@pytest.mark.parametrize(("text", "confidence"), [("yes confirm", 0.8), ("go back", 0.6)])
+@pytest.mark.parametrize(("text", "confidence"), [("yes confirm", 0.8), ("be quiet now", 0.6)])
 def test_what_is_not_asked_back_must_be_surer(text: str, confidence: float) -> None:
     (heard,) = _hear(_ears(ScriptedRecogniser(Recognition(text, confidence=confidence))), 0.0, 1.28, 0.96, 2.0)
     assert (heard.accepted, heard.reason) == (False, "not sure enough")
+
+
+def test_in_din_what_is_rather_sure_is_asked_back_too() -> None:
+    asked = []
+    for noise in (0.0, LOUD / 3):
+        ears = _ears(ScriptedRecogniser(Recognition("mark done", confidence=0.9)))
+        blocks = [replace(one, samples=np.maximum(one.samples, noise)) for one in talk(0.0, 1.28, 0.2, 2.0)]
+        asked += [heard.asks_back for block in blocks for heard in ears.hear(block) if heard.accepted]
+    assert asked == [False, True]
 
 
 def test_in_the_middle_of_talk_what_is_doubtful_does_not_count() -> None:

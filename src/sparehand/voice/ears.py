@@ -13,6 +13,7 @@ from sparehand.ground.errors import InputError
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.recognising.asking_back import FROM_ANYBODY, asks_back, least_unasked
+from sparehand.voice.recognising.din import in_din
 from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.near_misses import near_miss
 from sparehand.voice.recognising.recogniser import Recogniser, Recognition
@@ -31,7 +32,7 @@ from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
 from sparehand.voice.segmenting.segments import END_SECONDS, Pause, Segmenter
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
 from sparehand.voice.sound.clean_sound import CleanSound
-from sparehand.voice.sound.level import block_levels, loudest_db
+from sparehand.voice.sound.level import block_levels, loudest_db, signal_to_noise_db
 from sparehand.voice.sound.samples import Phrase, SoundBlock, Utterance
 
 LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.0}
@@ -202,10 +203,13 @@ class Ears:
 
     def _judge(self, utterance: Utterance, recognition: Recognition, listening: Listening) -> Heard:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
+        sensitivity = self._sensitivity
+        if listening == "always":
+            sensitivity = in_din(sensitivity, signal_to_noise_db(utterance.samples))
         reason = refusal(
             recognition,
             utterance,
-            self._sensitivity,
+            sensitivity,
             listening,
             number_kind=number_kind(pattern, recognition.text),
             stops=pattern is not None and pattern.main and pattern.command in FROM_ANYBODY,
@@ -229,7 +233,7 @@ class Ears:
             accepted=reason is None,
             reason=reason or "",
             near_miss=near_miss(reason, recognition, listening),
-            asks_back=pattern is not None and asks_back(pattern, recognition.confidence, self._sensitivity, listening),
+            asks_back=pattern is not None and asks_back(pattern, recognition.confidence, sensitivity, listening),
             decoy_margin=recognition.decoy_margin,
             silence_before=utterance.silence_before,
             silence_after=utterance.silence_after,

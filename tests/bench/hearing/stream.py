@@ -13,7 +13,7 @@ import numpy as np
 
 from bench.hearing.noises import Noise, in_a_room, mixed
 from sparehand.ground.clock import start_of_run
-from sparehand.job.commands import Command
+from sparehand.job.commands import Command, Reading
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_table import PhraseTable
@@ -147,7 +147,8 @@ def decisions_in_situations(
 class Outcome:
     """What became of an utterance: its decisions in order, those that were acted on apart.
 
-    `asked` marks what was asked back; where that was not what was said, it is a needless question and not wrong.
+    `asked` marks what was asked back, or read back as a reading; where that was not what was said, it is a needless
+    question and not wrong.
     """
 
     said: Said
@@ -193,6 +194,6 @@ def _outcome(said: Said, heard: Sequence[Heard], wanted: Command | None) -> Outc
     right = bool(acted) and wanted is not None and all(h.command == wanted for h in acted)
     latency = acted[0].phrase.decided_at - said.end if right else None
     reasons = tuple(h.reason for h in heard if not h.accepted)
-    asked = bool(acted) and all(h.asks_back for h in acted)
+    asked = bool(acted) and all(h.asks_back or isinstance(h.command, Reading) for h in acted)
     wrong = bool(acted) and not right and not asked
     return Outcome(said, right, wrong, asked, latency, reasons, tuple(h.phrase.text for h in acted))

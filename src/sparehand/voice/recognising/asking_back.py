@@ -6,11 +6,11 @@ from sparehand.job.commands import ASKING
 from sparehand.voice.phrases.phrase_table import Pattern
 from sparehand.voice.recognising.rejection import Listening, Sensitivity
 
-SAID_IN_HASTE = frozenset({"Refuse", "Quiet", "StopListening", "GoBack"})
+SAID_IN_HASTE = frozenset({"Refuse", "Quiet", "StopListening"})
 FROM_ANYBODY = frozenset({"Hold", "Quiet", "StopListening"})
 """What counts by its main wording in the middle of a conversation, too, for it only stops something."""
-NEVER_ASKED_BACK = ASKING | SAID_IN_HASTE | {"Confirm"}
-"""Commands that change nothing, or are an answer themselves; digits are read back anyhow."""
+NEVER_ASKED_BACK = SAID_IN_HASTE | {"Confirm"}
+"""Commands that only stop something, or are an answer themselves; digits are read back anyhow."""
 
 
 def least_unasked(pattern: Pattern, sensitivity: Sensitivity) -> float:
@@ -27,6 +27,8 @@ def asks_back(pattern: Pattern, confidence: float, sensitivity: Sensitivity, lis
     """
     if pattern.command in NEVER_ASKED_BACK or "digits" in pattern.slots:
         return False
+    if pattern.command in ASKING:
+        return confidence < sensitivity.answered_confidence
     if listening != "always":
         return (pattern.lasting or pattern.decides) and confidence < sensitivity.sure_confidence
     least = sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence

@@ -41,9 +41,9 @@ class Sensitivity:
     """How much it takes to be heard. Times in seconds; confidences 0 to 1.
 
     Below `least_confidence` nothing counts; from there to `sure_confidence` what changes something is asked back, and a
-    question is answered. An answer that decides something about the vehicle is asked back below `deciding_confidence`.
-    In the middle of a conversation it takes `least_confidence_in_conversation`. A reading, whose digits are always read
-    back and confirmed, needs less than a number that acts at once.
+    question below `answered_confidence`. An answer that decides something about the vehicle is asked back below
+    `deciding_confidence`. In the middle of a conversation it takes `least_confidence_in_conversation`. A reading, whose
+    digits are always read back and confirmed, needs less than a number that acts at once.
     """
 
     least_confidence: float
@@ -57,6 +57,7 @@ class Sensitivity:
     least_number_silence_after: float = 0.6
     least_silence_after_in_conversation: float = 0.6
     deciding_confidence: float = 0.97
+    answered_confidence: float = 0.0
     least_speech: float = 0.15
     least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
