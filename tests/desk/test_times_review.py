@@ -120,3 +120,35 @@ def test_a_job_done_again_after_it_was_clicked_through_counts(tmp_path: Path) ->
     assert kept is not None
     assert kept.left_out == "trainee", "what a person decided stays"
     store.close()
+
+
+def installed(folder: Path, planned_minutes: float) -> None:
+    """The procedure of these jobs, each of its phases planned alike, in place of the one that was installed before."""
+    file = procedure()
+    phases = tuple(phase.model_copy(update={"planned_minutes": planned_minutes}) for phase in file.phases)
+    installed_folder(folder).mkdir(parents=True, exist_ok=True)
+    text = procedure_text(file.model_copy(update={"phases": phases}))
+    (installed_folder(folder) / "front-end.yaml").write_text(text, encoding="utf-8")
+
+
+def test_imported_jobs_are_judged_anew_when_a_procedure_is_installed_or_changed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    quick = [job(number, {"access": 0.7, "link/left": 0.7, "refit": 0.7}) for number in (60, 61)]
+    export_times([*link_jobs(12), *quick], tmp_path / "times.csv")
+    run("times", "import", tmp_path / "times.csv", "--data", tmp_path, capsys=capsys)
+    run("times", "let-in", "job-61", "--data", tmp_path, capsys=capsys)
+
+    def used() -> int:
+        return int(json.loads(quoted(tmp_path, capsys))["jobs_used"])
+
+    def review() -> str:
+        return run("times", "review", "--data", tmp_path, capsys=capsys)[1]
+
+    assert "0 of 14 jobs do not count" in review()
+    installed(tmp_path, 20)
+    assert used() == 13, "a question judges first, and what a person decided stays"
+    assert f"job-60  2024-04-30  front-end: left out, {CLICKED_THROUGH}" in review()
+    installed(tmp_path, 10)
+    assert "0 of 14 jobs do not count" in review(), "so does the list"
+    assert used() == 14

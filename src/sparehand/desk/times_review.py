@@ -12,12 +12,17 @@ from sparehand.ground.plurals import how_many
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.visit_records import TIMES_DECIDED, VisitRecord, VisitRecords
 from sparehand.settings import load_settings
+from sparehand.shop.earlier_jobs import other_procedures
 from sparehand.times.what_counts import left_out_reason
 
 
 def print_review(data: Path | None) -> None:
     """The jobs whose times do not count, each with its reason."""
-    store = SqliteEventStore(data_folder(data) / LOG_FILE, read_only=True)
+    from sparehand.shop.shop_belief import judge_imported
+
+    folder = data_folder(data)
+    store = SqliteEventStore(folder / LOG_FILE, read_only=True)
+    judge_imported(store, other_procedures(store.times.status().procedures, "", folder))
     jobs = [*store.times.of_this_bench(), *store.times.imported()]
     left_out = [(job, left_out_reason(job, {})) for job in jobs]
     for job, reason in left_out:

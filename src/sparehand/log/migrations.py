@@ -109,6 +109,7 @@ MIGRATIONS: tuple[tuple[Step, ...], ...] = (
         _pack_rows,
         "DROP TABLE phase_times",
     ),
+    ("ALTER TABLE tallies ADD COLUMN judged_by TEXT",),
 )
 """The statements and steps that lead from each schema version to the next; a version once released is never changed."""
 

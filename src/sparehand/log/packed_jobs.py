@@ -32,6 +32,7 @@ SECONDS_COLUMNS = ("work_seconds", "held_seconds")
 _PLAIN = ("", "yes")
 """No snags, and complete."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND = timedelta(microseconds=1)
 _NUMBER = r"(?:0|[1-9]\d{0,9}+)(?:\.\d{0,2}[1-9])?"
 _CANONICAL = re.compile(rf"{_NUMBER},{_NUMBER}(?:;{_NUMBER},{_NUMBER})*+", re.ASCII)
 
@@ -164,7 +165,7 @@ def row_of(
 
 def opened_of(opened_at: str) -> int:
     """The microseconds from the epoch to the opening of a job."""
-    return (datetime.fromisoformat(opened_at) - _EPOCH) // timedelta(microseconds=1)
+    return (datetime.fromisoformat(opened_at) - _EPOCH) // _MICROSECOND
 
 
 def seal_of(job: Iterable[str]) -> int:

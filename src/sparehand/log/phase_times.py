@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from itertools import chain
 from operator import attrgetter
 from typing import Any, Literal, cast
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, delete, false, or_, select, true, update
+from sqlalchemy import ColumnElement, Connection, Select, and_, bindparam, delete, false, or_, select, true, update
 
 from sparehand.log import tally_tables
 from sparehand.log.job_rows import rows_of
@@ -16,7 +18,7 @@ from sparehand.log.people import People
 from sparehand.log.store import DamagedLogError
 from sparehand.log.tables import JOB_TIMES, JOBS
 from sparehand.times.job_times import JobTimes, KeptJob, joined_job
-from sparehand.times.what_counts import CLICKED_THROUGH
+from sparehand.times.what_counts import CLICKED_THROUGH, judged, plan_text
 
 _T = JOB_TIMES.c
 PACKED = tuple(_T[name] for name in PackedJob._fields)
@@ -64,6 +66,24 @@ def decide(connection: Connection, job: str, left_out: str) -> None:
     procedures = set(connection.scalars(select(_T.procedure).where(_of(job))))
     connection.execute(update(JOB_TIMES).where(_of(job)).values(left_out=left_out))
     tally_tables.set_aside(connection, procedures)
+
+
+def judge(connection: Connection, procedure: str, planned: Mapping[str, float]) -> None:
+    """Judge the imported jobs of a procedure by its plan, unless that was done; what a person decided stays."""
+    if not tally_tables.newly_judged(connection, procedure, plan_text(planned)):
+        return
+    undecided = or_(_T.left_out.is_(None), _T.left_out == CLICKED_THROUGH)
+    rows = connection.execute(_jobs(procedure).add_columns(_T.place).where(_T.imported == true(), undecided))
+    changed = []
+    for *row, place in chain.from_iterable(rows.partitions(_READ_AT_ONCE)):
+        with suppress(DamagedLogError):  # told to whoever reads the times
+            times = _job(row)
+            if (reason := judged(times, planned)) != times.left_out:
+                changed.append({"at": place, "reason": reason})
+    if changed:
+        anew = update(JOB_TIMES).where(_T.place == bindparam("at")).values(left_out=bindparam("reason"))
+        connection.execute(anew, changed)
+        tally_tables.set_aside(connection, [procedure])
 
 
 def drop(connection: Connection, job: str) -> None:

@@ -6,13 +6,11 @@ row (`merging`). So a million rows need little memory and no lock while they are
 
 from __future__ import annotations
 
-import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain, groupby
 from operator import itemgetter
-from typing import cast
 
 from sqlalchemy import Connection, insert, select
 
@@ -24,18 +22,18 @@ from sparehand.log.packed_jobs import (
     PackedJob,
     cells_of,
     kept_job,
-    numbers_of,
     opened_of,
     people_of,
     seal_of,
     with_people,
 )
 from sparehand.log.people import People
+from sparehand.log.phase_times import judge
 from sparehand.log.shown_names import seal_of_person
 from sparehand.log.tables import PEOPLE
 from sparehand.log.tally_tables import set_aside
 from sparehand.log.wire import canonical
-from sparehand.times.what_counts import CLICKED_THROUGH, MOST_SECONDS, left_out_reason
+from sparehand.times.what_counts import CLICKED_THROUGH, judged
 
 _LINES_AT_ONCE = 40_000
 """Of the file, a transaction: short enough that a job recorded meanwhile does not wait."""
@@ -52,6 +50,13 @@ _IN_DOUBT = (
 )
 """The jobs that the file tells in several places, or with a row twice, or with too many rows, or that are known."""
 _NEW = "FROM staged s LEFT JOIN job_times t ON t.job = s.job WHERE s.line >= ? AND s.line < ? AND t.place IS s.replaces"
+_TAKE = (
+    f"INSERT OR REPLACE INTO job_times ({', '.join(_JOB)}, rework, imported, left_out, opened, seal) "
+    f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, "
+    f"CASE WHEN ifnull(t.left_out, '{CLICKED_THROUGH}') = '{CLICKED_THROUGH}' THEN s.left_out ELSE t.left_out END, "
+    f"s.opened, s.seal {_NEW} ORDER BY s.line"
+)
+"""What a person decided of a job stays."""
 
 
 PlannedOf = Callable[[str], Mapping[str, float]]
@@ -74,7 +79,8 @@ class StagedJobs:
         self.rows = 0
         self.known = 0
         for table in ("staged", "merged"):
-            columns = ", ".join(("line INTEGER PRIMARY KEY", "new", "distinct_rows", "replaces", *_JOB))
+            told = ("line INTEGER PRIMARY KEY", "new", "distinct_rows", "replaces")
+            columns = ", ".join((*told, *_JOB, "left_out", "opened", "seal"))
             self._run(f"CREATE TEMP TABLE {table} ({columns})")
 
     def add(self, jobs: Iterable[FileJob]) -> None:
@@ -84,7 +90,7 @@ class StagedJobs:
             *head, told, seconds = job
             phases = self._phases.get(told) or self._with_ids(told)
             rows = len(cells_of(phases))
-            staged.append((line, rows, distinct_rows(phases), None, *head, phases, seconds))
+            staged.append(self._staged(line, rows, distinct_rows(phases), None, (*head, phases, seconds)))
             self.rows += rows
         self._insert("staged", staged)
 
@@ -101,7 +107,7 @@ class StagedJobs:
             self.known += merged.known
             errors += merged.errors
             if merged.job:
-                whole.append((merged.job.line, merged.new, 0, known and known.place, *merged.job.job))
+                whole.append(self._staged(merged.job.line, merged.new, 0, known and known.place, merged.job.job))
             if len(whole) == _MERGED_AT_ONCE:
                 self._insert("merged", whole)
                 whole = []
@@ -117,11 +123,9 @@ class StagedJobs:
         A job that was changed there meanwhile is left as it is: the same import again adds to it.
         """
         self._connection.execution_options(immediate=True)
-        driver = cast(sqlite3.Connection, self._connection.connection.driver_connection)
-        driver.create_function("left_out", 1 + len(_JOB), self._left_out, deterministic=True)
-        driver.create_function("opened_of", 1, opened_of, deterministic=True)
-        driver.create_function("seal_of", len(_JOB), lambda *job: seal_of(job), deterministic=True)
         self._name_new_people()
+        for procedure in self._connection.exec_driver_sql("SELECT DISTINCT procedure FROM staged").scalars().all():
+            judge(self._connection, procedure, self._planned(procedure))
         last = self._one("SELECT ifnull(max(line), 0) FROM staged")
         taken = 0
         for start in range(0, last + 1, _LINES_AT_ONCE):
@@ -130,13 +134,7 @@ class StagedJobs:
             new = {procedure: int(rows) for procedure, rows in self._connection.exec_driver_sql(counted, lines)}
             set_aside(self._connection, new)
             taken += sum(new.values())
-            self._connection.exec_driver_sql(
-                f"INSERT OR REPLACE INTO job_times ({', '.join(_JOB)}, rework, imported, left_out, opened, seal) "
-                f"SELECT {_OF_FILE}, ifnull(t.rework, 0), 1, "
-                f"left_out(t.left_out, {_OF_FILE}), opened_of(s.opened_at), "
-                f"seal_of({_OF_FILE}) {_NEW} ORDER BY s.line",
-                lines,
-            )
+            self._connection.exec_driver_sql(_TAKE, lines)
             self._connection.commit()
         return taken
 
@@ -147,16 +145,14 @@ class StagedJobs:
             self._run(f"DROP TABLE IF EXISTS temp.{table}")
         self._connection.commit()
 
-    def _left_out(self, decided: str | None, *job: str) -> str | None:
-        """Why a job does not count, judged by its plan as those timed here are; "" where a person lets it count."""
-        if decided not in (None, CLICKED_THROUGH):
-            return decided
-        told = PackedJob._make(job)
-        planned = self._planned(told.procedure)
-        if not planned or min(numbers_of(told.seconds)[0]) >= MOST_SECONDS:
-            return None
-        times = kept_job(told, False, None).as_job_times()
-        return left_out_reason(times, planned) or None
+    def _staged(
+        self, line: int, new: int, distinct: int, replaces: int | None, job: Sequence[str]
+    ) -> tuple[object, ...]:
+        """The row of the temporary table for a job, a PackedJob's values."""
+        _, opened_at, procedure, *_ = job
+        planned = self._planned(procedure)
+        left_out = judged(kept_job(job, False, None), planned) if planned else None
+        return line, new, distinct, replaces, *job, left_out, opened_of(opened_at), seal_of(job)
 
     def _with_ids(self, phases: str) -> str:
         if len(self._phases) == _PHASES_KNOWN:
@@ -214,8 +210,12 @@ class StagedJobs:
         if self._new.pop(mine, None) is None:
             self._same[id] = mine
             return
-        ids = (canonical(mine), canonical(id))
-        self._connection.exec_driver_sql("UPDATE staged SET phases = replace(phases, ?, ?)", ids)
+        told = f"SELECT s.line, s.new, s.distinct_rows, {_OF_FILE} FROM staged s WHERE instr(s.phases, ?)"
+        anew = []
+        for line, new, distinct, *head, phases, seconds in self._connection.exec_driver_sql(told, (canonical(mine),)):
+            named = phases.replace(canonical(mine), canonical(id))
+            anew.append(self._staged(line, new, distinct, None, (*head, named, seconds)))
+        self._insert("staged", anew)
         self._ids[name] = id
 
     def _name_new_people(self) -> None:
@@ -229,7 +229,7 @@ class StagedJobs:
     def _insert(self, table: str, rows: Sequence[tuple[object, ...]]) -> None:
         if rows:
             places = ", ".join("?" * len(rows[0]))
-            self._connection.exec_driver_sql(f"INSERT INTO {table} VALUES ({places})", list(rows))
+            self._connection.exec_driver_sql(f"INSERT OR REPLACE INTO {table} VALUES ({places})", list(rows))
 
     def _one(self, statement: str, values: tuple[int, ...] = ()) -> int:
         return int(self._connection.exec_driver_sql(statement, values).scalar_one())

@@ -74,9 +74,11 @@ TALLIES = Table(
     Column("revision", Integer, nullable=False),
     Column("body", Text),
     Column("seal", BigInteger, nullable=False),
+    Column("judged_by", Text),
 )
 """What the phase times of each procedure add up to, as JSON with ids in place of names; null where it is to be counted
-anew. `revision` rises with each change; `seal` is a checksum over procedure and body."""
+anew. `revision` rises with each change; `seal` is a checksum over procedure and body; `judged_by` is the plan by which
+its imported jobs were judged, null where some were not yet."""
 
 VISIT_RECORDS = Table(
     "visit_records",

@@ -19,6 +19,7 @@ from sparehand.log.tables import PEOPLE, TALLIES
 from sparehand.times.counting import tally_of
 from sparehand.times.job_times import JobTimes, KeptJob
 from sparehand.times.tally import Tally
+from sparehand.times.what_counts import plan_text
 
 JobsOf = Callable[[str], Iterable[JobTimes | KeptJob]]
 """Gives every kept job of a procedure in the order of their opening, its technicians by their ids."""
@@ -43,8 +44,14 @@ class TimesStatus:
     seals: int
     procedures: tuple[str, ...]
     uncounted: bool
+    judged_by: Mapping[str, str | None]
+    """The plan by which the imported jobs of each procedure were judged (`plan_text`); None where they were not."""
     names: Mapping[str, str]
     """Of people, by id."""
+
+    def judged_otherwise(self, plans: Mapping[str, Mapping[str, float]]) -> tuple[str, ...]:
+        """The procedures whose imported jobs were not judged by these plans, planned seconds by procedure and phase."""
+        return tuple(name for name, planned in plans.items() if self.judged_by.get(name) != plan_text(planned))
 
 
 def count_job(connection: Connection, times: JobTimes, jobs_of: JobsOf, *, again: bool = False) -> None:
@@ -68,6 +75,14 @@ def set_aside(connection: Connection, procedures: Iterable[str]) -> None:
         connection.execute(_MAKE, [_empty(procedure) for procedure in some])
         anew = {"revision": _T.revision + 1, "body": None, "seal": 0}
         connection.execute(update(TALLIES).where(_T.procedure.in_(some)).values(anew))
+
+
+def newly_judged(connection: Connection, procedure: str, plan: str) -> bool:
+    """Remember by which plan the imported jobs of a procedure are judged; False where it was this one before."""
+    if _locked(connection, procedure).judged_by == plan:
+        return False
+    connection.execute(update(TALLIES).where(_T.procedure == procedure).values(judged_by=plan))
+    return True
 
 
 def recount(connection: Connection, jobs_of: JobsOf) -> bool:
@@ -110,13 +125,14 @@ def named_tallies(
 
 def status(connection: Connection, name_of: Callable[[str], str]) -> TimesStatus:
     """The revision of the tallies and what they cover, without reading a phase time."""
-    rows = connection.execute(select(_T.procedure, _T.body.is_(None)).order_by(_T.procedure)).all()
+    rows = connection.execute(select(_T.procedure, _T.body.is_(None), _T.judged_by).order_by(_T.procedure)).all()
     ids = connection.scalars(select(PEOPLE.c.id)).all()
     return TimesStatus(
         revision=revision(connection),
         seals=int(connection.scalar(select(func.coalesce(func.sum(_T.seal), 0))) or 0),
-        procedures=tuple(procedure for procedure, _ in rows),
-        uncounted=any(waits for _, waits in rows),
+        procedures=tuple(procedure for procedure, _, _ in rows),
+        uncounted=any(waits for _, waits, _ in rows),
+        judged_by={procedure: plan for procedure, _, plan in rows},
         names={id: name_of(id) for id in ids},
     )
 

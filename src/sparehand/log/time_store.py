@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from sqlalchemy import Engine
@@ -38,6 +39,12 @@ class TimeStore:
         with plain_errors(self._path), writing(self._engine) as connection:
             phase_times.decide(connection, job, left_out)
         self.recount()
+
+    def judge(self, plans: Mapping[str, Mapping[str, float]]) -> None:
+        """Judge imported jobs by plans, planned seconds by procedure and phase, unless that was done."""
+        for procedure in self.status().judged_otherwise(plans):
+            with plain_errors(self._path), writing(self._engine) as connection:
+                phase_times.judge(connection, procedure, plans[procedure])
 
     def of_this_bench(self, procedure: str | None = None) -> tuple[JobTimes, ...]:
         """The times of this bench's closed jobs, the oldest first; of one procedure if it is named."""

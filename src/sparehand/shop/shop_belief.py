@@ -7,7 +7,7 @@ where a procedure has renamed its phases since, the times themselves are read.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
@@ -64,6 +64,15 @@ def has_times(store: SqliteEventStore, name: str, folder: Path) -> bool:
         return any(name in log.times.status().procedures for log in logs)
 
 
+def judge_imported(store: SqliteEventStore, installed: Iterable[Procedure]) -> bool:
+    """Judge the imported jobs by the plans of these procedures; False where that was done, or cannot be written."""
+    before, of_files = store.times.status(), Plans.of(installed)
+    plans = {procedure: of_files.of_procedure(procedure) for procedure in before.procedures}
+    if before.judged_otherwise(plans):
+        _bring_up(store.path, plans)
+    return store.times.status() != before
+
+
 @contextmanager
 def _logs(store: SqliteEventStore, folder: Path) -> Iterator[list[SqliteEventStore]]:
     """The bench's own log, and the copy of the other benches' if there is one."""
@@ -82,7 +91,7 @@ class _Logs:
         self._logs, self._folder = logs, folder
         for log in logs:
             if log.times.status().uncounted:
-                _count(log.path)
+                _bring_up(log.path, {})
         self._stand = [log.times.status() for log in logs]
         self._names = {id: name for each in self._stand for id, name in each.names.items()}
 
@@ -96,6 +105,9 @@ class _Logs:
         belief = read_belief(path, basis, name, _digest(procedure), self._name_of)
         if belief is None or not belief.covers(own):
             installed = other_procedures({*self.procedures(), name}, "", self._folder)
+            if judge_imported(self._logs[0], installed):
+                self._stand[0] = self._logs[0].times.status()
+                return self.quote_inputs(procedure, name)
             files = [*([procedure] if procedure else []), *(file for file in installed if file.id != name)]
             plans = Plans.of(files)
             belief = believe_shop(self._evidence(self.procedures(), files, plans), plans, Priors())
@@ -162,13 +174,14 @@ def _digest(file: Procedure | None) -> str:
     return sha256(json.dumps(own).encode()).hexdigest()[:16]
 
 
-def _count(path: Path) -> None:
-    """Count what was set aside, if the log can be written; otherwise it is counted on each reading."""
+def _bring_up(path: Path, plans: Mapping[str, Mapping[str, float]]) -> None:
+    """Judge by plans and count what was set aside, if the log can be written; otherwise it is counted when read."""
     try:
         log = SqliteEventStore(path)
     except FailureError:
         return
     try:
+        log.times.judge(plans)
         log.times.recount()
     except FailureError:
         pass

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Mapping
 
-from sparehand.times.job_times import JobTimes, PhaseTime
+from sparehand.times.job_times import JobTimes, KeptJob, PhaseTime
 
 SHARE_OF_PLAN = 0.05
 """A phase below this share of its plan, and below a minute, cannot be real (this project's choice)."""
@@ -27,6 +28,18 @@ def left_out_reason(times: JobTimes, planned: Mapping[str, float]) -> str:
     weight = [planned.get(part.phase, UNPLANNED_SECONDS / SHARE_OF_PLAN) for part in finished]
     short = [each for part, each in zip(finished, weight, strict=True) if took_seconds(part, planned.get(part.phase))]
     return CLICKED_THROUGH if short and math.fsum(short) >= 0.5 * math.fsum(weight) else ""
+
+
+def judged(times: KeptJob, planned: Mapping[str, float]) -> str | None:
+    """Why an imported job does not count, judged by its plan as those timed here are; None where it does."""
+    if not planned or min(times.work_seconds, default=MOST_SECONDS) >= MOST_SECONDS:
+        return None
+    return left_out_reason(times._replace(left_out=None).as_job_times(), planned) or None
+
+
+def plan_text(planned: Mapping[str, float]) -> str:
+    """A plan as text, by which it is told from another."""
+    return json.dumps(sorted(planned.items()))
 
 
 def took_seconds(part: PhaseTime, planned_seconds: float | None) -> bool:
