@@ -52,6 +52,14 @@ def test_a_time_far_from_the_usual_one_is_no_slip_where_times_of_the_phase_diffe
     assert [slip.done for slip in gate(clicked)[1]] == ["unfinished"]
 
 
+def test_seconds_are_doubted_in_the_first_job_of_a_phase_without_a_plan() -> None:
+    sample = clean_jobs([job(1, {"access": 50, "link/left": 0.1, "refit": 25})])
+    without_plans = Plans({})
+    mended, slips = gate_slips(sample, usual_times(phase_bins(sample), without_plans))
+    assert [cell.phase for cell in mended[0].cells] == ["access", "refit"]
+    assert [slip.phase for slip in slips] == ["link"]
+
+
 def test_a_phase_clicked_through_beside_one_of_its_own_time_is_left_out() -> None:
     sample = clean_jobs([*link_jobs(6), job(9, {"access": 20, "link/left": 0.1, "refit": 25})])
     mended, slips = gate(sample)

@@ -16,7 +16,7 @@ from sparehand.labour.fitting.solver import gradient, phase_scatter, solve, solv
 from sparehand.labour.fitting.time_blocks import time_blocks
 from sparehand.times.sample import Plans, SampleJob, clean_jobs
 
-LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25, 0.02]])
+LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25, 0.02, 0.8]])
 PLANS = Plans({("front-end", "access"): 1200.0, ("other", "access"): 900.0, ("other", "link"): 1500.0})
 DIFFERENCES = np.array([[0.5, -0.4, 0.0, 0.9], [-0.7, 0.2, 0.6, 0.0]])
 """Of the residual log spreads of the phases of both procedures."""
@@ -112,7 +112,8 @@ def test_gradient_is_the_derivative(kept: str) -> None:
     rows = half_trusted(jobs[:8]) if kept == "half trusted" else []
     problem = equations(LAYOUT, Evidence(sums=sums_of(jobs[8:]), rows=tuple(rows)))
     exact, step = gradient(problem, solve(problem, LOG_SDS, DIFFERENCES))[0], 1e-5
-    ahead, back = (solve(problem, LOG_SDS + sign * step * np.eye(6), DIFFERENCES).evidence for sign in (1, -1))
+    shifts = step * np.eye(LOG_SDS.size)
+    ahead, back = (solve(problem, LOG_SDS + sign * shifts, DIFFERENCES).evidence for sign in (1, -1))
     np.testing.assert_allclose(exact, (ahead - back) / (2 * step), rtol=1e-5, atol=1e-6)
     times, scatter = phase_scatter(problem, solve(problem, LOG_SDS, DIFFERENCES))
     for place in np.ndindex(*DIFFERENCES.shape):

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from labour.examples import job, link_jobs, make_quote, procedure, quote_from_evidence
+from labour.examples import PLAN, job, link_jobs, make_quote, procedure, quote_from_evidence
 from sparehand.ground.errors import InputError
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
 from sparehand.labour.fitting.belief import believe_shop
@@ -87,6 +87,23 @@ def test_other_procedures_teach_how_the_shops_plans_miss() -> None:
     answer = quote(LINK, elsewhere, others=[other])
     assert (answer.basis, answer.jobs_used) == ("plan", 0)
     assert answer.median_hours > 1.25 * 75 / 60
+
+
+def test_phases_without_plans_are_believed_to_take_what_they_took() -> None:
+    file = procedure(dict.fromkeys(PLAN))
+    days = [job(n, {"access": 1300.0 + 90 * n, "link/left": 700.0, "refit": 600.0 - 40 * n}) for n in range(2)]
+    answer = make_quote(LINK, file, days)
+    assert 0.7 < answer.median_hours / 43.6 < 1.4
+    assert answer.percentiles["10"] > 43.6 / 4
+    assert answer.percentiles["90"] < 4 * 43.6
+
+
+def test_a_phase_neither_planned_nor_timed_is_a_wide_guess_at_twenty_minutes() -> None:
+    answer = make_quote(BOTH, procedure(dict.fromkeys(PLAN)), link_jobs(3))
+    joint = next(phase for phase in answer.phases if phase.phase == "joint")
+    assert 15 < joint.median_minutes < 30
+    assert joint.p10_minutes < 10
+    assert 45 < joint.p90_minutes < 120
 
 
 def test_access_that_operations_share_is_counted_once() -> None:

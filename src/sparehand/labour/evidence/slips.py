@@ -14,6 +14,7 @@ from statistics import median
 
 from sparehand.times.sample import Cell, Plans, SampleJob
 from sparehand.times.usual import Bins, binned, log_spread_of, median_of
+from sparehand.times.what_counts import UNPLANNED_SECONDS
 
 FAR = 12.5
 FAR_SPREADS = 3.3
@@ -75,7 +76,8 @@ def usual_times(bins: Mapping[tuple[str, str], Bins], plans: Plans) -> dict[tupl
         count = sum(some.values())
         if count >= ENOUGH_TIMES or (count and not plans.has(*key)):
             factor = max(FAR, math.exp(FAR_SPREADS * log_spread_of(some)))
-            usual[key] = Usual(max(median_of(some), 1.0), factor)
+            least = 1.0 if count >= ENOUGH_TIMES else FAR * UNPLANNED_SECONDS  # so that a few seconds are doubted
+            usual[key] = Usual(max(median_of(some), least), factor)
         else:
             usual[key] = Usual(plans.reference(*key))
     return usual

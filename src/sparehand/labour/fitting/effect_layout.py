@@ -21,6 +21,7 @@ from sparehand.labour.fitting.priors import (
     SHOP,
     STANDS,
     TECHNICIAN,
+    UNPLANNED,
     Priors,
 )
 from sparehand.labour.fitting.time_blocks import TimeBlocks
@@ -155,6 +156,5 @@ class Layout:
             groups[row, 0] = PROCEDURE
             for place, phase in enumerate(phases, start=1):
                 planned = self.plans.has(procedure, phase)
-                groups[row, place] = PHASE if planned else FIXED
-                sds[row, place] = 0.0 if planned else self.priors.unplanned_sd
+                groups[row, place] = PHASE if planned else UNPLANNED
         return np.zeros(shape), sds, groups

@@ -24,7 +24,7 @@ from sparehand.labour.fitting.likelihood import (
     spread_slopes,
     weighted,
 )
-from sparehand.labour.fitting.priors import DRIFT, JOB, PHASE, PROCEDURE, RESIDUAL, TECHNICIAN
+from sparehand.labour.fitting.priors import DRIFT, JOB, PHASE, PROCEDURE, RESIDUAL, TECHNICIAN, UNPLANNED
 
 MOST_NUMBERS = 4_000_000
 """Solved together at most, so that a large shop does not fill the memory."""
@@ -138,7 +138,7 @@ def gradient(problem: Equations, solution: Solution) -> Floats:
     shared, variance = problem.shared, np.exp(2 * solution.log_sds)
     slope = spread_slopes(solution.data, solution.log_sds, solution.mean, solution.covariance)
     second = solution.mean**2 + np.diagonal(solution.covariance, axis1=-2, axis2=-1)
-    for group in (PROCEDURE, PHASE):
+    for group in (PROCEDURE, PHASE, UNPLANNED):
         chosen = problem.own_prior[2] == group
         slope[:, group] += second[:, :, shared:][:, chosen].sum(axis=1) / variance[:, group] - chosen.sum()
     for group in (TECHNICIAN, DRIFT):
