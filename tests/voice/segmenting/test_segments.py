@@ -137,3 +137,22 @@ def test_in_the_echo_of_the_benchs_own_voice_the_level_stays_the_talkers() -> No
         pause = segmenter.hear(replace(block, samples=block.samples * amplitude), echo=own)
         cut += [pause] if pause is not None and pause.over else []
     assert len(cut) == 1, "what is softer than the talker is its own voice"
+
+
+def _babble(seconds: float, seed: int) -> list[tuple[float, float]]:
+    levels = np.random.default_rng(seed).normal(-40.0, 2.0, round(seconds / BLOCK_SECONDS))
+    return [(BLOCK_SECONDS, float(level)) for level in levels]
+
+
+def test_in_babble_a_soft_phrase_after_a_loud_one_is_an_utterance() -> None:
+    segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
+    said = [(0.96, LOUDER), *_babble(12.0, 1), (0.96, SOFTER + 4.0), *_babble(1.5, 2)]
+    cut = _levelled(segmenter, (3.0, QUIET), *said)
+    assert [pause.utterance.speech_seconds for pause in cut] == pytest.approx([0.96, 0.96], abs=0.1)
+    assert cut[1].utterance.start == pytest.approx(3.0 + 0.96 + 12.0 - 0.5, abs=0.1), "more of it lies before"
+
+
+def test_babble_that_sets_in_is_background_once_it_is_too_long_for_a_command() -> None:
+    segmenter = Segmenter(LoudIsSpeech(above=0.001), longest_seconds=4.0)
+    cut = _levelled(segmenter, (3.0, QUIET), *_babble(12.0, 3), (0.96, SOFTER + 4.0), *_babble(1.5, 4))
+    assert cut[-1].utterance.speech_seconds == pytest.approx(0.96, abs=0.1)

@@ -13,6 +13,8 @@ from sparehand.voice.sound.level import MEDIAN_BLOCKS, loudest_db
 from sparehand.voice.sound.samples import SoundBlock, Utterance
 
 PRE_ROLL_BLOCKS = round(0.3 / BLOCK_SECONDS)
+PRE_ROLL_AMONG_TALK_BLOCKS = round(0.5 / BLOCK_SECONDS)
+"""In babble more of a phrase lies before what stands out of it."""
 ONSET_BLOCKS = round(0.3 / BLOCK_SECONDS)
 """A word may begin softly: as loud as its loudest block within this, the utterance opened."""
 
@@ -34,13 +36,16 @@ class LabelledBlock:
 class OpenUtterance:
     """The blocks from shortly `before` the onset on. Times in stream seconds, levels in decibels of full scale."""
 
-    def __init__(self, before: Sequence[LabelledBlock], begun: Sequence[LabelledBlock]) -> None:
+    def __init__(
+        self, before: Sequence[LabelledBlock], begun: Sequence[LabelledBlock], pre_roll_blocks: int = PRE_ROLL_BLOCKS
+    ) -> None:
         self.onset = begun[0].block.start_seconds
         self.opening_db = -np.inf
         self.last_speech_end = self.onset
         self.speech_seconds = 0.0
         self.reported_speech_seconds = 0.0
         self.ignored = False
+        self._pre_roll_blocks = pre_roll_blocks
         self._blocks = list(before)
         self._since_onset = 0
         for labelled in begun:
@@ -90,4 +95,4 @@ class OpenUtterance:
         if len(speech) < MEDIAN_BLOCKS:
             return 0
         loud = np.flatnonzero(levels >= loudest_db(speech) - WINDOW_DB)
-        return max(0, int(loud[0]) - PRE_ROLL_BLOCKS)
+        return max(0, int(loud[0]) - self._pre_roll_blocks)

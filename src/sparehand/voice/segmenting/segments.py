@@ -8,7 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from sparehand.voice.segmenting.activity import VoiceActivity
-from sparehand.voice.segmenting.open_utterance import PRE_ROLL_BLOCKS, LabelledBlock, OpenUtterance
+from sparehand.voice.segmenting.open_utterance import (
+    PRE_ROLL_AMONG_TALK_BLOCKS,
+    PRE_ROLL_BLOCKS,
+    LabelledBlock,
+    OpenUtterance,
+)
 from sparehand.voice.segmenting.talker_level import FAR_BELOW_DB, TalkerLevel
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
 from sparehand.voice.sound.samples import SoundBlock, Utterance
@@ -56,7 +61,7 @@ class Segmenter:
         self._filtered = filtered
         self._after_quiet = after_quiet
         self._longest_seconds = longest_seconds
-        self._level = TalkerLevel()
+        self._level = TalkerLevel(among_talk=filtered)
         self._recent: deque[LabelledBlock] = deque(maxlen=HISTORY_BLOCKS)
         self._taken_at = 0.0
         self._run = 0
@@ -114,7 +119,8 @@ class Segmenter:
         level_db = 10 * float(np.log10(np.mean(np.square(block.samples, dtype=np.float64)) + 1e-12))
         probability = self._activity.probability(block.samples)
         voiced = probability >= STARTS_AT and not dictated
-        self._level.pass_block(level_db, voiced=voiced or not self._filtered, idle=self._open is None, echo=echo)
+        idle = self._open is None or self._open.ignored
+        self._level.pass_block(level_db, voiced=voiced or not self._filtered, idle=idle, echo=echo)
         speech = probability >= (GOES_ON_AT if self._open else STARTS_AT) and self._level.near(level_db)
         if speech:
             self._level.learn(level_db)
@@ -122,15 +128,22 @@ class Segmenter:
         sustained = speech and (self._open is not None or self._run >= OPENING_BLOCKS)
         return LabelledBlock(block, level_db, voiced, speech, sustained)
 
-    def _begin(self) -> OpenUtterance:
-        """The utterance of which the present block is a part: from its onset, with what was just before it."""
+    def _begin(self) -> OpenUtterance | None:
+        """The utterance of which the present block is a part: from its onset, with what was just before it.
+
+        None where all speech of late turns out to be background.
+        """
         labelled = list(self._recent)
         first = next((at for at, one in enumerate(labelled) if one.block.start_seconds >= self._taken_at), 0)
         spoken = [at for at, one in enumerate(labelled) if one.speech and self._near(one)]
+        if not spoken:
+            self._level.end_utterance()
+            return None
         onset = spoken.pop()
         while spoken and spoken[-1] >= max(first, onset - ONSET_GAP_BLOCKS):
             onset = spoken.pop()
-        return OpenUtterance(labelled[max(first, onset - PRE_ROLL_BLOCKS) : onset], labelled[onset:])
+        pre_roll = PRE_ROLL_AMONG_TALK_BLOCKS if self._level.talk_goes_on else PRE_ROLL_BLOCKS
+        return OpenUtterance(labelled[max(first, onset - pre_roll) : onset], labelled[onset:], pre_roll)
 
     def _go_on(self, current: OpenUtterance, labelled: LabelledBlock) -> Pause | None:
         current.add(labelled)
