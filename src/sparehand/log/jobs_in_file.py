@@ -26,12 +26,11 @@ _BLOCK_CHARACTERS = 1 << 17
 _ROWS_AT_ONCE = 5_000
 _CELL, _NAME, _NUMBER = r'[^,"\r\n]*+', r'[^,"\r\n]++', r"[0-9]++(?:\.[0-9]++)?+"
 _LINE = re.compile(
-    rf"^({_CELL},{_CELL},{_CELL},{_CELL}),({_NAME},{_CELL},{_CELL}),({_NUMBER},{_NUMBER}),({_CELL}),({_CELL},{_CELL}),"
-    rf"({_CELL})\r?\n",
+    rf"^({_CELL},{_CELL},{_CELL},{_CELL}),({_NAME},{_CELL},{_CELL}),({_NUMBER},{_NUMBER}),"
+    rf"({_CELL},{_CELL},{_CELL},{_CELL})\r?\n",
     re.MULTILINE,
 )
-"""Groups: what is said of the job; technician, side and phase; seconds; snags; conditions; whether complete."""
-_of_job = itemgetter(0, 4)
+"""Groups: what is said of the job; technician, side and phase; seconds; snags, conditions and whether complete."""
 _HEADER_CHARACTERS = 1_000
 """Of the first line; the right one has fewer."""
 
@@ -102,11 +101,10 @@ class TimesFile:
             return None
         jobs: list[FileJob] = []
         line = self._line
-        for (told, conditions), of_job in groupby(rows, key=_of_job):
-            _, who, seconds, snags, _, complete = zip(*of_job, strict=True)
-            values = (*told.split(","), *conditions.split(","), _phases(who, snags, complete), ";".join(seconds))
+        for told, of_job in groupby(rows, key=itemgetter(0)):
+            _, who, seconds, what = zip(*of_job, strict=True)
             try:
-                job = admitted_job(PackedJob._make(values))
+                job = admitted_job(PackedJob._make((*told.split(","), *_said(who, what), ";".join(seconds))))
             except CellError:
                 return None
             jobs.append(FileJob(line, job))
@@ -146,12 +144,18 @@ class TimesFile:
 
 
 @lru_cache(maxsize=4096)
-def _phases(who: Sequence[str], snags: Sequence[str], complete: Sequence[str]) -> str:
+def _said(who: Sequence[str], what: Sequence[str]) -> tuple[str, str, str]:
+    """The conditions of a job and its phases. Raises CellError where its rows say different conditions."""
     cells = []
-    for told, snagged, done in zip(who, snags, complete, strict=True):
-        technician, side, phase = told.split(",")
-        cells.append(PhaseCells(phase, side, technician, snagged, done))
-    return phases_text(tuple(cells))
+    conditions = set()
+    for person, more in zip(who, what, strict=True):
+        technician, side, phase = person.split(",")
+        snags, corrosion, support, complete = more.split(",")
+        cells.append(PhaseCells(phase, side, technician, snags, complete))
+        conditions.add((corrosion, support))
+    if len(conditions) > 1:
+        raise CellError("corrosion", "differs between rows of the job")
+    return *conditions.pop(), phases_text(tuple(cells))
 
 
 def _jobs_of(rows: Sequence[tuple[int, TimeRow]]) -> Iterator[FileJob]:

@@ -78,7 +78,7 @@ TALLIES = Table(
 )
 """What the phase times of each procedure add up to, as JSON with ids in place of names; null where it is to be counted
 anew. `revision` rises with each change; `seal` is a checksum over procedure and body; `judged_by` is the plan by which
-its imported jobs were judged, null where some were not yet."""
+its imported jobs were judged, null where by none."""
 
 VISIT_RECORDS = Table(
     "visit_records",

@@ -45,7 +45,7 @@ class TimesStatus:
     procedures: tuple[str, ...]
     uncounted: bool
     judged_by: Mapping[str, str | None]
-    """The plan by which the imported jobs of each procedure were judged (`plan_text`); None where they were not."""
+    """The plan by which the imported jobs of each procedure were judged (`plan_text`); None where by none."""
     names: Mapping[str, str]
     """Of people, by id."""
 
@@ -77,7 +77,7 @@ def set_aside(connection: Connection, procedures: Iterable[str]) -> None:
         connection.execute(update(TALLIES).where(_T.procedure.in_(some)).values(anew))
 
 
-def newly_judged(connection: Connection, procedure: str, plan: str) -> bool:
+def newly_judged(connection: Connection, procedure: str, plan: str | None) -> bool:
     """Remember by which plan the imported jobs of a procedure are judged; False where it was this one before."""
     if _locked(connection, procedure).judged_by == plan:
         return False

@@ -37,9 +37,9 @@ def judged(times: KeptJob, planned: Mapping[str, float]) -> str | None:
     return left_out_reason(times._replace(left_out=None).as_job_times(), planned) or None
 
 
-def plan_text(planned: Mapping[str, float]) -> str:
-    """A plan as text, by which it is told from another."""
-    return json.dumps(sorted(planned.items()))
+def plan_text(planned: Mapping[str, float]) -> str | None:
+    """A plan as text, by which it is told from another; None where there is none."""
+    return json.dumps(sorted(planned.items())) if planned else None
 
 
 def took_seconds(part: PhaseTime, planned_seconds: float | None) -> bool:
