@@ -151,10 +151,10 @@ def _talks(
     talkers: Sequence[Talker], hours: float, cell: Cell, say: Callable[[int], Iterator[str]] = sentences
 ) -> Iterator[Samples]:
     for seed, talker in enumerate(talkers, 100):
-        yield _talk(talker, hours / len(talkers), cell, seed, say(seed))
+        yield talk_of(talker, hours / len(talkers), cell, seed, say(seed))
 
 
-def _talk(talker: Talker, hours: float, cell: Cell, seed: int, said: Iterator[str]) -> Samples:
+def talk_of(talker: Talker, hours: float, cell: Cell, seed: int, said: Iterator[str]) -> Samples:
     """Sentences with pauses of a fraction of a second to three seconds."""
     random = np.random.default_rng(seed)
     pieces: list[Samples] = []

@@ -204,12 +204,18 @@ def test_a_damaged_job_is_not_exported_as_if_it_were_whole(store: SqliteEventSto
 
 
 def test_a_backup_restores_log_memos_settings_and_procedures(store: SqliteEventStore, tmp_path: Path) -> None:
-    for name in ("memos/261125-k7qm/one.wav", "procedures/own.yaml", "settings.toml", "models/large.bin"):
+    for name in (
+        "memos/261125-k7qm/one.wav",
+        "procedures/own.yaml",
+        "settings.toml",
+        "talkers.json",
+        "models/large.bin",
+    ):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text(name)
     archive, there = tmp_path / "bench.zip", tmp_path / "there"
-    assert backup(tmp_path, archive, MORNING) == 6
-    assert restore(archive, there) == 6
+    assert backup(tmp_path, archive, MORNING) == 7
+    assert restore(archive, there) == 7
     again = SqliteEventStore(there / "log.sqlite")
     assert again.events(JOB) == store.events(JOB)
     assert all(verdict.sound for verdict in verify(again))

@@ -19,6 +19,7 @@ from sparehand.procedures.plan import PhaseKey, StepKey
 from sparehand.settings import load_settings, set_value
 from sparehand.shop.earlier_jobs import shop_times
 from sparehand.shop.forgetting import forget
+from sparehand.shop.talker_file import TALKERS_FILE, write_talker
 
 JOB, OTHER = "261125-k7qm", "261126-b2xz"
 NAME = "Ida Demo"
@@ -44,16 +45,19 @@ def store(tmp_path: Path) -> SqliteEventStore:
     MemoFolder.beside(store.path).keep(told[4].id, b"sound of Ida Demo")
     set_value(folder, "technician", NAME)
     set_value(folder, "technicians", "Ida Demo: ida, Ole Demo: ole")
+    write_talker(folder, NAME, {"heard_as": {"done": ["dawn"]}, "vowels": []})
+    (folder / "models/.grammars/hers").mkdir(parents=True)
     (folder / "log.schema-1.sqlite").write_bytes(b"... Ida Demo ...")
     return store
 
 
 def test_no_byte_of_the_folder_holds_the_name_or_the_words_and_the_log_verifies(store: SqliteEventStore) -> None:
     folder = store.path.parent
-    assert {name for name, _ in holding(folder, NAME)} >= {"settings.toml", "log.schema-1.sqlite"}
+    assert {name for name, _ in holding(folder, NAME)} >= {"settings.toml", "log.schema-1.sqlite", TALKERS_FILE}
     done = forget(store, NAME)
     assert (done.people, done.recordings, done.words, done.still_in) == (1, 1, 2, ())
     assert holding(folder, NAME, "long bar", "private word") == set()
+    assert not (folder / "models/.grammars").exists(), "the grammars that were made for that voice"
     settings = load_settings(folder)
     assert (settings.technician, settings.technicians) == (None, "Ole Demo: ole")
     assert all(verdict.sound for verdict in verify(store))

@@ -69,8 +69,9 @@ def begin(choice: Choice, options: ListeningOptions, data: Path | None, order: O
     crew = crew_of(choice, settings, store)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
-    with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
-        names = tuple(technician.name for technician in crew)
+    names = tuple(technician.name for technician in crew)
+    around = surroundings_for(loaded.procedure, options, settings, folder, people, names)
+    with store.claim_bench(), around as surroundings:
         if origin := origin_words(loaded, folder):
             surroundings.view.note(f"The procedure {loaded.procedure.id} is {origin}.")
         if aside := set_aside_words(loaded):
@@ -95,8 +96,9 @@ def begin_first(
     crew = crew_of(choice, settings, store)
     people = spoken_technicians((*read_technicians(settings.technicians or ""), *crew))
     known = order_events(order.complaint, order.rework_of, store, practice=order.practice)
-    with store.claim_bench(), surroundings_for(loaded.procedure, options, settings, folder, people) as surroundings:
-        names = tuple(technician.name for technician in crew)
+    names = tuple(technician.name for technician in crew)
+    around = surroundings_for(loaded.procedure, options, settings, folder, people, names)
+    with store.claim_bench(), around as surroundings:
         session = conduct(loaded, opening, names, vehicle, settings, store, surroundings, (*FIRST_EVENTS, *known))
         if session is not None:
             surroundings.view.note(f"The procedure it wrote: sparehand draft {session.state.job} --to FILE.yaml")
@@ -162,7 +164,8 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
         claims.enter_context(store.claim(id))
         state = state_of_open(store, id)
         people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)
-        with surroundings_for(state.plan.procedure, options, settings, folder, people) as surroundings:
+        crew = state.progress.crew.names
+        with surroundings_for(state.plan.procedure, options, settings, folder, people, crew) as surroundings:
             now = surroundings.clock.now()
             with others_put_aside(store, id, (state.progress.crew.acting,), now, settings) as others:
                 session = _take_up(store, settings, surroundings, id, now)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -30,11 +30,13 @@ from sparehand.procedures.shop_wrenches import ShopWrench
 from sparehand.screens.job_view import JobView
 from sparehand.settings import Listening, Settings
 from sparehand.setup.hearing_trials import phrase_table, spoken_names
+from sparehand.shop.talker_file import read_talkers
 from sparehand.shop.wrench_list import load_wrenches
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.recognising.engines import default_listening, open_recogniser
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser
+from sparehand.voice.recognising.talker_profile import TalkerProfile
 from sparehand.voice.sound.microphone import MicrophoneSource
 from sparehand.voice.sound.quiet_libraries import quiet_libraries
 from sparehand.voice.sound.sound_library import LIBRARY, portaudio_is_there
@@ -105,8 +107,12 @@ def surroundings_for(
     settings: Settings,
     folder: Path,
     people: Mapping[str, str] | None = None,
+    crew: Sequence[str] = (),
 ) -> Iterator[Surroundings]:
-    """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name."""
+    """Ears, mouth and screen as asked for, closed again at the end; `people` are the technicians by spoken name.
+
+    Who works alone, a `crew` of one, is heard by what was learned of their voice.
+    """
     wrenches, memos = load_wrenches(folder), MemoFolder(folder / MEMOS_FOLDER)
 
     def table_of(wanted: Procedure) -> PhraseTable:
@@ -143,6 +149,8 @@ def surroundings_for(
             yield Surroundings(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
             return
         recogniser = open_recogniser(_engine(options), folder / MODELS_FOLDER)
+        if len(crew) == 1 and (learned := read_talkers(folder).get(crew[0])):
+            recogniser.attune(TalkerProfile.read(learned))
         listen = _listen(options, settings, recogniser)
         how = _LISTENING[listen].format(call_word=table.call_word)
         view.note(f"Listening: {recogniser.engine}, {how}")

@@ -112,11 +112,17 @@ def setup(
     voice: Annotated[str | None, typer.Option(metavar="ID", help="The voice; an empty text is the default.")] = None,
     words_per_minute: Annotated[int | None, typer.Option(min=80, max=300, help="How fast it speaks.")] = None,
     unit: Annotated[str | None, typer.Option(metavar="UNIT", help="N·m, lbf·ft, lbf·in or kgf·m.")] = None,
+    learn: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Learn how this technician speaks, by twenty phrases said twice.")
+    ] = None,
     data: Data = None,
 ) -> None:
     """The first run: asks for microphone, voice and unit, tries them, and writes the settings file."""
-    from sparehand.setup.first_run import Given, run_setup
+    from sparehand.setup.first_run import Given, run_learning, run_setup
 
+    if learn is not None:
+        run_learning(learn, microphone, data)
+        return
     run_setup(Given(microphone, voice, words_per_minute, unit), data)
 
 

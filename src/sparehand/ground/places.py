@@ -17,9 +17,20 @@ Bundle = Literal["procedures", "models"]
 LOG_FILE = "log.sqlite"
 MODELS_FOLDER = "models"
 """What the log and the models are called within the data folder."""
+GRAMMARS_FOLDER = ".grammars"
+"""What is made of the models for the phrases and the talkers of a bench is called so, beside them."""
 
 _OTHERS = 0o077
-_OWN = ("log.*", "memos", "procedures", "shared", "settings.toml", "renamed-phases.json", "pseudonyms.key")
+_OWN = (
+    "log.*",
+    "memos",
+    "procedures",
+    "shared",
+    "settings.toml",
+    "renamed-phases.json",
+    "pseudonyms.key",
+    "talkers.json",
+)
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 

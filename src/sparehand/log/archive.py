@@ -24,7 +24,7 @@ from sparehand.log.wire import canonical
 
 _MANIFEST = "manifest.json"
 _FORMAT = "sparehand backup 1"
-_KEPT_FILES = ("settings.toml", "renamed-phases.json", "pseudonyms.key")
+_KEPT_FILES = ("settings.toml", "renamed-phases.json", "pseudonyms.key", "talkers.json")
 _BEFORE_THE_LOG = (*_KEPT_FILES, "log.marks", "procedures")
 _KEPT_FOLDERS = ("log.marks", "procedures", MEMOS_FOLDER)
 LOG_FILE = "log.sqlite"

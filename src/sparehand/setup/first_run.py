@@ -17,6 +17,7 @@ from sparehand.settings import SETTINGS_FILE, Settings, load_settings, set_value
 from sparehand.setup.device_trials import Devices, is_file, trial_lines
 from sparehand.setup.machine import Machine
 from sparehand.setup.terminal_questions import Questions
+from sparehand.shop.technicians import Technician
 
 NO_MICROPHONE = "none"
 SYSTEM_MICROPHONE = "the system's own"
@@ -42,6 +43,18 @@ def run_setup(given: Given, data: Path | None) -> None:
     folder = data_folder(data)
     questions = Questions(sys.stdin, lambda line: print(line, flush=True))
     set_up(given, folder, questions, Machine(), Devices(folder))
+
+
+def run_learning(name: str, microphone: str | None, data: Path | None) -> None:
+    """Learn how a technician speaks, by the microphone of the settings or another one, or a sound file.
+
+    Raises InputError for a name that is none, and where there is no recommended recogniser.
+    """
+    from sparehand.setup.learn_talker import learn_talker
+
+    folder = data_folder(data)
+    device = microphone or load_settings(folder).input_device or None
+    learn_talker(Technician.read(name).name, device, folder, Devices(folder), lambda line: print(line, flush=True))
 
 
 def set_up(given: Given, folder: Path, questions: Questions, machine: Machine, devices: Devices) -> Settings:

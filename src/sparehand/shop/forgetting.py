@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from uuid import UUID
 
-from sparehand.ground.places import MODELS_FOLDER
+from sparehand.ground.places import GRAMMARS_FOLDER, MODELS_FOLDER
 from sparehand.log.connection import checkpoint, plain_errors
 from sparehand.log.customer import rewrite_job
 from sparehand.log.memos import MemoFolder, delete_file
@@ -17,6 +18,7 @@ from sparehand.log.stored_notes import stored_notes
 from sparehand.log.wire import canonical
 from sparehand.settings import load_settings, set_value
 from sparehand.sharing.shop_copy import forget_in_shop_copy
+from sparehand.shop.talker_file import write_talker
 
 _PIECE_BYTES = 1 << 20
 
@@ -32,7 +34,7 @@ class Forgotten:
 
 
 def forget(store: SqliteEventStore, name: str) -> Forgotten:
-    """Blank a technician's name in a data folder, with all that person recorded, typed or is called in the settings.
+    """Blank a technician's name in a data folder, with all that person recorded, typed, taught or is called in it.
 
     Copies of the log that an update left go whole, for their events cannot be changed alone. Raises FailureError where
     a job with that person's words is open in another window, or what is to go cannot be written.
@@ -45,6 +47,8 @@ def forget(store: SqliteEventStore, name: str) -> Forgotten:
     for job in sorted({note.job for note in mine if note.words}):
         rewrite_job(store, job, lambda body: _without_words(body, said))
     _leave_settings(folder, name)
+    if write_talker(folder, name, None):
+        shutil.rmtree(folder / MODELS_FOLDER / GRAMMARS_FOLDER, ignore_errors=True)
     for copy in sorted(folder.rglob("*.schema-*.sqlite")):
         delete_file(copy)
     people = store.forget_person(name) + forget_in_shop_copy(folder, name)

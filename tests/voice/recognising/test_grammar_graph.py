@@ -75,9 +75,8 @@ def acceptor(tmp_path_factory: pytest.TempPathFactory) -> Acceptor:
     words = sorted({*table.words(), *TALK, "sides", "lose", "stop", "not", "no"})
     tables = WordTables(b"the tables", {word: label for label, word in enumerate(words, start=1)})
     path = tmp_path_factory.mktemp("grammar") / "Gr.fst"
-    write_grammar(
-        path, tables, table, Decoys(TALK, ALIKES, lambda before, word: LANGUAGE.get((before, word), USUAL)), COSTS
-    )
+    decoys = Decoys(TALK, ALIKES, lambda before, word: LANGUAGE.get((before, word), USUAL))
+    write_grammar(path, tables, table, decoys, COSTS, {"step": {"sides": 0.5}})
     return Acceptor(path, tables)
 
 
@@ -123,6 +122,11 @@ def test_an_opposite_has_a_way_of_its_own_that_is_no_phrase(acceptor: Acceptor, 
 
 def test_a_negation_inside_a_phrase_costs_more_where_it_is_rare(acceptor: Acceptor) -> None:
     assert acceptor.cost("new part not fitted") == pytest.approx(COSTS.opposite + COSTS.opposite_by_rarity * USUAL)
+
+
+def test_what_is_heard_of_this_talker_counts_as_the_word_and_its_denial_as_a_denial(acceptor: Acceptor) -> None:
+    assert acceptor.cost("next sides") == 0.5
+    assert acceptor.cost("not next sides") == COSTS.opposite + 0.5
 
 
 @pytest.mark.parametrize(("text", "words"), [("okay next", 1), ("so please mark done thanks mate", 4)])

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from sparehand.ground.errors import InputError
-from sparehand.voice.recognising.openfst import WeightedArc, WordTables, read_tables, write_acceptor
+from sparehand.voice.recognising.openfst import WeightedArc, WordTables, read_tables, write_machine
 
 TEXT = struct.Struct("<i")
 
@@ -34,13 +34,13 @@ words = st.dictionaries(st.text(min_size=1, max_size=8), st.integers(1, 2**31 - 
 def test_tables_come_back_byte_for_byte(tmp_path_factory: pytest.TempPathFactory, words: dict[str, int]) -> None:
     path = tmp_path_factory.mktemp("fst") / "g.fst"
     given = tables({"<eps>": 0, **words})
-    write_acceptor(path, given, [[]], {0: 0.0})
+    write_machine(path, given, [[]], {0: 0.0})
     assert read_tables(path) == given
 
 
 def test_states_and_arcs_lie_as_openfst_reads_them(tmp_path: Path) -> None:
     given = tables({"<eps>": 0, "next": 7, "step": 3})
-    write_acceptor(tmp_path / "g.fst", given, [[WeightedArc(7, 0.5, 1), WeightedArc(0, 2.0, 1)], []], {1: 0.25})
+    write_machine(tmp_path / "g.fst", given, [[WeightedArc(7, 0.5, 1), WeightedArc(0, 2.0, 1)], []], {1: 0.25})
     content = (tmp_path / "g.fst").read_bytes()
     header = struct.pack("<i", 2125659606) + text("vector") + text("standard")
     assert content.startswith(header + struct.pack("<ii", 2, 3))
@@ -51,10 +51,18 @@ def test_states_and_arcs_lie_as_openfst_reads_them(tmp_path: Path) -> None:
     assert states[44:] == struct.pack("<fq", 0.25, 0)
 
 
+def test_a_word_may_count_as_another_and_then_only_what_comes_in_is_said_to_be_sorted(tmp_path: Path) -> None:
+    write_machine(tmp_path / "g.fst", tables({"steep": 7, "step": 3}), [[WeightedArc(7, 0.5, 0, 3)]], {0: 0.0})
+    content = (tmp_path / "g.fst").read_bytes()
+    assert content[-16:] == struct.pack("<iifi", 7, 3, 0.5, 0)
+    (properties,) = struct.unpack_from("<Q", content, content.index(b"standard") + 8 + 8)
+    assert not properties & 0x10000, "an acceptor would give out what came in"
+
+
 @pytest.mark.parametrize("kept", [0, 3, 30, 60, 120])
 def test_a_cut_or_foreign_file_is_refused(tmp_path: Path, kept: int) -> None:
     path = tmp_path / "g.fst"
-    write_acceptor(path, tables({"<eps>": 0, "next": 7}), [[]], {0: 0.0})
+    write_machine(path, tables({"<eps>": 0, "next": 7}), [[]], {0: 0.0})
     path.write_bytes(path.read_bytes()[:kept] if kept else b"RIFF of another kind, long enough to be read")
     with pytest.raises(InputError, match="install the model again"):
         read_tables(path)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -81,12 +81,14 @@ class DecoyCosts:
 class Decoys:
     """The words of any talk; and for words of the phrases, those that sound alike.
 
-    `cost` tells what a word costs in the language at large after the one before it, if there is one.
+    `cost` tells what a word costs in the language at large after the one before it, if there is one; `sounds` how
+    words sound, where that is known.
     """
 
     words: frozenset[str]
     alikes: Mapping[str, tuple[str, ...]]
     cost: Callable[[str | None, str], float]
+    sounds: Pronunciations | None = None
 
 
 def decoys_for(graph: WordGraph, costs: WordCosts, dictionary: Path | None = None) -> Decoys:
@@ -95,11 +97,21 @@ def decoys_for(graph: WordGraph, costs: WordCosts, dictionary: Path | None = Non
     Digits have no sound-alikes: a number is read back anyhow. `dictionary` is one in CMU's form, by default the one
     that comes with pocketsphinx.
     """
-    plain = {word: cost for word, cost in costs.alone.items() if _PLAIN.fullmatch(word)}
+    plain = _plain(costs)
     common = sorted(plain, key=lambda word: plain[word])[:COMMON_WORDS]
     known = Pronunciations(read_pronunciations(dictionary or _dictionary(), {*plain, *graph.words}), plain)
-    sounding = sorted(graph.words - {*DIGIT_WORDS, *POINT_WORDS})
-    return Decoys(frozenset({*common, *graph.words}), {word: known.alikes(word) for word in sounding}, costs.after)
+    alikes = {word: known.alikes(word) for word in sorted(graph.words - {*DIGIT_WORDS, *POINT_WORDS})}
+    return Decoys(frozenset({*common, *graph.words}), alikes, costs.after, known)
+
+
+def all_sounds(words: Collection[str], costs: WordCosts) -> Pronunciations:
+    """How `words` and all that `costs` knows sound, ready to be compared, however rare they are."""
+    plain = _plain(costs)
+    return Pronunciations(read_pronunciations(_dictionary(), {*plain, *words}), plain, len(plain))
+
+
+def _plain(costs: WordCosts) -> dict[str, float]:
+    return {word: cost for word, cost in costs.alone.items() if _PLAIN.fullmatch(word)}
 
 
 def _dictionary() -> Path:

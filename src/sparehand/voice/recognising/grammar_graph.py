@@ -20,7 +20,8 @@ from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.phrases.spoken_numbers import DIGIT_WORDS
 from sparehand.voice.phrases.word_graph import START, WordGraph
 from sparehand.voice.recognising.decoys import INSERTED, NEGATED, NEGATIONS, OPPOSITES, DecoyCosts, Decoys
-from sparehand.voice.recognising.openfst import WeightedArc, WordTables, write_acceptor
+from sparehand.voice.recognising.openfst import WeightedArc, WordTables, write_machine
+from sparehand.voice.recognising.talker_profile import NO_VARIANTS, Variants
 
 _NO_WORD = 0
 _TERM = 12.0
@@ -29,19 +30,28 @@ _HEARD_INTO_SILENCE = {"oh": 2.0}
 """What words cost in a phrase that are so short that they are easily heard where nothing is."""
 
 
-def write_grammar(path: Path, tables: WordTables, table: PhraseTable, decoys: Decoys, costs: DecoyCosts) -> None:
+def write_grammar(
+    path: Path,
+    tables: WordTables,
+    table: PhraseTable,
+    decoys: Decoys,
+    costs: DecoyCosts,
+    variants: Variants = NO_VARIANTS,
+) -> None:
     """Write the grammar of all phrases of `table`, each with or without the call word and edges, and of `decoys`.
 
-    Raises KeyError for a word that `tables` lacks.
+    A word of the phrases counts, at a cost, where one of its `variants` is heard in its place. Raises KeyError for a
+    word that `tables` lacks.
     """
     grammar = _Grammar(tables, table.graph(SITUATIONS), decoys, costs)
     grammar.add_phrases()
+    grammar.add_variants(variants)
     grammar.add_near_misses()
     grammar.add_parts()
     grammar.add_edges(table.edges.before, table.edges.after)
     grammar.add_call_word(table.call_word.split())
     grammar.add_loop()
-    write_acceptor(path, tables, grammar.arcs, grammar.finals)
+    write_machine(path, tables, grammar.arcs, grammar.finals)
 
 
 class _Grammar:
@@ -65,6 +75,14 @@ class _Grammar:
             cost = _HEARD_INTO_SILENCE.get(arc.word, 0.0) + (self._costs.number if arc in numbers else 0.0)
             self._add(arc.source, arc.word, cost, arc.target)
             self._add(self._copy + arc.source, arc.word, cost, self._copy + arc.target)
+
+    def add_variants(self, variants: Variants) -> None:
+        """What is heard when this talker says a word of the phrases; in the copy, too: what denies one is said so."""
+        for arc in self._graph.arcs:
+            for heard, cost in variants.get(arc.word, {}).items():
+                for copy in (0, self._copy):
+                    word = WeightedArc(self._labels[heard], cost, copy + arc.target, self._labels[arc.word])
+                    self.arcs[copy + arc.source].append(word)
 
     def add_near_misses(self) -> None:
         """Phrases with a word that sounds alike, with an opposite, and with a negation before or inside."""

@@ -17,6 +17,11 @@ LEAST_PHONES = 3
 FURTHEST = 1.2
 FURTHEST_A_PHONE = 0.4
 """How far a sound-alike may be, in changed phones: the larger of the two, the second for each phone of the word."""
+LEAST_MISHEARD_PHONES = 2
+MOST_MISHEARD = 60
+FURTHEST_MISHEARD = 1.9
+FURTHEST_MISHEARD_A_PHONE = 0.55
+"""The same for what a model may hear in an accent that it does not know."""
 
 _LOST = 0.8
 _ANOTHER = 1.0
@@ -54,8 +59,12 @@ def read_pronunciations(dictionary: Path, words: Collection[str]) -> dict[str, t
 class Pronunciations:
     """The words of a language that are common enough, ready to be compared with others by their sound."""
 
-    def __init__(self, phones: Mapping[str, tuple[str, ...]], costs: Mapping[str, float]) -> None:
-        common = sorted((word for word in phones if word in costs), key=lambda word: costs[word])[:COMMON_ENOUGH]
+    def __init__(
+        self, phones: Mapping[str, tuple[str, ...]], costs: Mapping[str, float], most: int = COMMON_ENOUGH
+    ) -> None:
+        by_cost = sorted((word for word in phones if word in costs), key=lambda word: costs[word])
+        common = by_cost[:most]
+        self._by_sound = {phones[word]: word for word in reversed(by_cost)}
         self._words = [word for word in common if LEAST_PHONES - 1 <= len(phones[word]) <= _MOST_PHONES]
         self._phones = phones
         self._matrix = np.zeros((len(self._words), _MOST_PHONES), np.int64)
@@ -65,14 +74,34 @@ class Pronunciations:
 
     def alikes(self, word: str) -> tuple[str, ...]:
         """Words near to `word` in sound, the nearest first; none for a very short one or one of unknown sound."""
-        phones = self._phones.get(word, ())
-        if not LEAST_PHONES <= len(phones) <= _MOST_PHONES:
+        if len(self.phones(word)) < LEAST_PHONES:
             return ()
+        return tuple(islice(self._nearest(word, _SAME, FURTHEST, FURTHEST_A_PHONE), MOST_ALIKES))
+
+    def misheard(self, word: str) -> tuple[str, ...]:
+        """What may be heard in place of `word` where the accent is another; words of its very sound, too."""
+        if len(self.phones(word)) < LEAST_MISHEARD_PHONES:
+            return ()
+        nearest = self._nearest(word, 0.0, FURTHEST_MISHEARD, FURTHEST_MISHEARD_A_PHONE)
+        return tuple(islice((other for other in nearest if other != word), MOST_MISHEARD))
+
+    def phones(self, word: str) -> tuple[str, ...]:
+        """How `word` sounds; empty where that is not known."""
+        return self._phones.get(word, ())
+
+    def saying(self, phones: tuple[str, ...]) -> str | None:
+        """The commonest word that sounds so, if there is one."""
+        return self._by_sound.get(phones)
+
+    def _nearest(self, word: str, least: float, furthest: float, furthest_a_phone: float) -> Iterator[str]:
+        phones = self.phones(word)
+        if len(phones) > _MOST_PHONES:
+            return
         far = self._distances(phones)
-        near = np.flatnonzero((far >= _SAME) & (far <= max(FURTHEST, FURTHEST_A_PHONE * len(phones))))
-        nearest = (self._words[index] for index in near[np.argsort(far[near], kind="stable")])
-        others = (other for other in nearest if not _only_ending(phones, self._phones[other]))
-        return tuple(islice(others, MOST_ALIKES))
+        near = np.flatnonzero((far >= least) & (far <= max(furthest, furthest_a_phone * len(phones))))
+        for index in near[np.argsort(far[near], kind="stable")]:
+            if not _only_ending(phones, self._phones[self._words[index]]):
+                yield self._words[index]
 
     def _distances(self, phones: tuple[str, ...]) -> NDArray[np.float64]:
         """The weighted edit distance of every word to `phones`."""
@@ -88,6 +117,14 @@ class Pronunciations:
                 fresh[:, at] = np.minimum(row[:, at - 1] + change[:, at - 1], lost)
             row = fresh
         return np.asarray(row[np.arange(len(self._words)), self._lengths])
+
+
+def changed_vowel(ours: tuple[str, ...], theirs: tuple[str, ...]) -> tuple[str, str] | None:
+    """The one vowel in which two words of the same length differ, and what it is in the other, if that is all."""
+    changed = [pair for pair in zip(ours, theirs, strict=False) if pair[0] != pair[1]]
+    if len(ours) != len(theirs) or len(changed) != 1 or {_KIND_OF[phone] for phone in changed[0]} != {"vowel"}:
+        return None
+    return changed[0]
 
 
 def _without_silent_r(phones: list[str]) -> Iterator[str]:

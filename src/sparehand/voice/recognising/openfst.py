@@ -23,6 +23,7 @@ _HAS_INPUT_SYMBOLS, _HAS_OUTPUT_SYMBOLS = 1, 2
 _VECTOR_VERSION = 2
 _ACCEPTOR_SORTED_BY_LABEL = 0x3 | 0x10000 | 0x10000000 | 0x40000000
 """Expanded and mutable; and, as OpenFst's property bits say it, an acceptor with sorted labels."""
+_TRANSDUCER_SORTED_BY_INPUT = 0x3 | 0x10000000
 _STATE = struct.Struct("<fq")
 _ARC = np.dtype([("input", "<i4"), ("output", "<i4"), ("cost", "<f4"), ("target", "<i4")])
 
@@ -37,11 +38,12 @@ class WordTables:
 
 @dataclass(frozen=True)
 class WeightedArc:
-    """One word's way to a state, and what it costs."""
+    """One word's way to a state, and what it costs. `output` is the word that it counts as, if that is another."""
 
     label: int
     cost: float
     target: int
+    output: int | None = None
 
 
 def read_tables(path: Path) -> WordTables:
@@ -65,15 +67,17 @@ def content_after_tables(path: Path, tables: WordTables, kind: str) -> tuple[byt
     return content, _end_of_header(content) + len(tables.raw)
 
 
-def write_acceptor(
+def write_machine(
     path: Path, tables: WordTables, arcs: Sequence[Sequence[WeightedArc]], finals: Mapping[int, float]
 ) -> None:
     """Write a "vector" machine over the words of `tables`: `arcs` by state, from state 0, and final states' costs."""
     count = sum(len(leaving) for leaving in arcs)
+    renamed = any(arc.output is not None for leaving in arcs for arc in leaving)
+    properties = _TRANSDUCER_SORTED_BY_INPUT if renamed else _ACCEPTOR_SORTED_BY_LABEL
     flags = _HAS_INPUT_SYMBOLS | _HAS_OUTPUT_SYMBOLS
     with path.open("wb") as file:
         file.write(struct.pack("<i", _FST_MAGIC) + _text("vector") + _text("standard"))
-        file.write(struct.pack("<iiQqqq", _VECTOR_VERSION, flags, _ACCEPTOR_SORTED_BY_LABEL, 0, len(arcs), count))
+        file.write(struct.pack("<iiQqqq", _VECTOR_VERSION, flags, properties, 0, len(arcs), count))
         file.write(tables.raw)
         for state, leaving in enumerate(arcs):
             file.write(_STATE.pack(finals.get(state, inf), len(leaving)))
@@ -82,7 +86,8 @@ def write_acceptor(
 
 def _packed(leaving: Sequence[WeightedArc]) -> NDArray[np.void]:
     ordered = sorted(leaving, key=lambda arc: arc.label)
-    return np.array([(arc.label, arc.label, arc.cost, arc.target) for arc in ordered], _ARC)
+    rows = [(arc.label, arc.label if arc.output is None else arc.output, arc.cost, arc.target) for arc in ordered]
+    return np.array(rows, _ARC)
 
 
 def _end_of_header(content: bytes) -> int:

@@ -9,6 +9,7 @@ from typing import Literal
 
 from sparehand.job.situation import Situation
 from sparehand.voice.phrases.phrase_table import PhraseTable
+from sparehand.voice.recognising.talker_profile import TalkerProfile
 from sparehand.voice.recognising.voice_print import VoicePrint
 from sparehand.voice.sound.samples import Samples, Utterance, Word
 
@@ -44,6 +45,9 @@ class Recogniser(ABC):
     @abstractmethod
     def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
         """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
+
+    def attune(self, talker: TalkerProfile | None) -> None:  # noqa: B027 - only one engine can
+        """Hear as is known of this talker, from the next `prepare` on."""
 
     def voice_of(self, samples: Samples) -> VoicePrint | None:  # noqa: ARG002 - only one engine can tell
         """Whose voice it is, where the engine's model can tell and the samples are long enough."""

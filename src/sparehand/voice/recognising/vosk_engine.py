@@ -12,6 +12,7 @@ import numpy as np
 import vosk
 
 from sparehand.ground.errors import InputError
+from sparehand.ground.places import GRAMMARS_FOLDER
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.models.model_store import check_model
 from sparehand.voice.phrases.phrase_table import PhraseTable
@@ -22,6 +23,7 @@ from sparehand.voice.recognising.openfst import WordTables, read_tables
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recognition
 from sparehand.voice.recognising.rescoring import Hypothesis, rescored
 from sparehand.voice.recognising.strict_model import GRAMMAR, strict_model
+from sparehand.voice.recognising.talker_profile import NO_VARIANTS, TalkerProfile
 from sparehand.voice.recognising.vocabulary import unknown_of
 from sparehand.voice.recognising.voice_print import VoicePrint, VoicePrints
 from sparehand.voice.sound.level import signal_to_noise_db
@@ -41,11 +43,11 @@ class VoskRecogniser(Recogniser):
 
         Raises InputError for a model that is not whole.
         """
-        vosk.SetLogLevel(-1)
         check_model(model_folder)
         self._model_folder = model_folder
-        self._cache_folder = cache_folder or model_folder.parent / ".grammars"
+        self._cache_folder = cache_folder or model_folder.parent / GRAMMARS_FOLDER
         self._table: PhraseTable | None = None
+        self._talker: TalkerProfile | None = None
         self._recogniser: Any = None
         self._heard_samples = 0
 
@@ -57,13 +59,18 @@ class VoskRecogniser(Recogniser):
         if self._table is not None and self._table.sha256 == table.sha256:
             return
         costs = DecoyCosts()
+        recipe = f"{costs!r}{self._talker!r}" if self._talker else repr(costs)
         folder = strict_model(
-            self._model_folder, self._cache_folder, table, repr(costs), lambda path: self._write(path, table, costs)
+            self._model_folder, self._cache_folder, table, recipe, lambda path: self._write(path, table, costs)
         )
         self._recogniser = None
-        self._recogniser = _loaded(folder)
+        self._recogniser = loaded(folder)
         self._heard_samples = 0
         self._table = table
+
+    def attune(self, talker: TalkerProfile | None) -> None:
+        """Hear as is known of this talker, from the next `prepare` on."""
+        self._talker, self._table = talker, None
 
     def recognise(self, utterance: Utterance, situations: Collection[Situation], *, call_word: bool) -> Recognition:
         """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
@@ -107,7 +114,10 @@ class VoskRecogniser(Recogniser):
             word, near = next(iter(unknown.items()))
             hint = f"; near words that it knows: {', '.join(near)}" if near else ""
             raise InputError(f"the speech model does not know the word '{word}'; say it in other words{hint}")
-        write_grammar(path, self._tables, table, decoys_for(table.graph(SITUATIONS), self._word_costs), costs)
+        graph = table.graph(SITUATIONS)
+        decoys = decoys_for(graph, self._word_costs)
+        heard = self._talker.variants(graph.words, decoys.sounds) if self._talker and decoys.sounds else NO_VARIANTS
+        write_grammar(path, self._tables, table, decoys, costs, heard)
 
     def _hypothesis(
         self, row: dict[str, Any], table: PhraseTable, start: float, situations: Collection[Situation]
@@ -123,11 +133,16 @@ class VoskRecogniser(Recogniser):
         return Hypothesis(float(row["confidence"]), words, called, meaning, known, number)
 
 
-def _loaded(folder: Path) -> Any:
+def loaded(folder: Path, hypotheses: int = HYPOTHESES) -> Any:
+    """Vosk with the model in `folder`, which gives so many hypotheses of an utterance.
+
+    Raises InputError for a model that it cannot load.
+    """
+    vosk.SetLogLevel(-1)
     try:
         recogniser = vosk.KaldiRecognizer(vosk.Model(str(folder)), SAMPLE_RATE)
     except Exception as error:  # Vosk raises nothing more exact
         raise InputError(f"{folder}: Vosk cannot load it; remove the folder and start again") from error
-    recogniser.SetMaxAlternatives(HYPOTHESES)
+    recogniser.SetMaxAlternatives(hypotheses)
     recogniser.SetWords(True)
     return recogniser
