@@ -51,3 +51,10 @@ def test_what_would_not_be_heard_in_quiet_is_asked_back_in_din(name: Sensitivity
 def test_careful_stays_more_careful_than_keen_in_din() -> None:
     careful, keen = (in_din(SENSITIVITIES[name], IN_DIN) for name in ("careful", "keen"))
     assert careful.least_confidence > keen.least_confidence
+
+
+def test_in_din_a_command_may_seem_shorter_for_the_noise_hides_some_of_it() -> None:
+    quiet, din = SENSITIVITIES["normal"], in_din(SENSITIVITIES["normal"], IN_DIN)
+    assert 0.0 < din.least_speech < quiet.least_speech
+    assert 0.0 < din.least_speech_of_a_word < quiet.least_speech_of_a_word
+    assert din.least_confidence_in_conversation < quiet.least_confidence_in_conversation

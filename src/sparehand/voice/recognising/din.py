@@ -21,6 +21,8 @@ NEVER_SURE = 1.01
 LESS_TO_BE_HEARD = 0.2
 LESS_FOR_A_NUMBER = 0.3
 """How much lower the least confidences are, since all that was heard with so little is asked back."""
+LEAST_SPEECH_IN_DIN = 0.06
+"""Seconds, two blocks: babble hides much of a command, and ten of 200 were heard rightly but seemed too short."""
 
 
 def in_din(sensitivity: Sensitivity, snr_db: float) -> Sensitivity:
@@ -33,6 +35,9 @@ def in_din(sensitivity: Sensitivity, snr_db: float) -> Sensitivity:
         sensitivity,
         least_confidence=sensitivity.least_confidence - LESS_TO_BE_HEARD,
         least_number_confidence=sensitivity.least_number_confidence - LESS_FOR_A_NUMBER,
+        least_confidence_in_conversation=sensitivity.least_confidence_in_conversation - LESS_TO_BE_HEARD,
+        least_speech=LEAST_SPEECH_IN_DIN,
+        least_speech_of_a_word=LEAST_SPEECH_IN_DIN,
         sure_confidence=sure,
         deciding_confidence=sure,
         answered_confidence=NEVER_SURE if drowned else ANSWERED_IN_DIN,
