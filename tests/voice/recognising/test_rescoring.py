@@ -108,3 +108,28 @@ def test_dearer_talk_makes_surer(first: float, second: float, snr_db: float) -> 
         for score in sorted((first, second), reverse=True)
     )
     assert near.confidence <= far.confidence
+
+
+def _reading(score: float, digits: str, *seconds: float) -> Hypothesis:
+    ends = [sum(seconds[: at + 1]) for at in range(len(seconds))]
+    words = tuple(
+        Word(word, end - length, end, 1.0) for word, end, length in zip(digits.split(), ends, seconds, strict=True)
+    )
+    return Hypothesis(score, words, False, c.Reading(digits), True, True)
+
+
+def test_a_digit_too_short_to_be_said_is_left_out_where_the_reading_without_it_was_heard_too() -> None:
+    longer, shorter = _reading(0.0, "eight two nine", 0.3, 0.09, 0.3), _reading(-2.0, "eight nine", 0.35, 0.34)
+    assert rescored([longer, shorter], QUIET, call_word=False).text == "eight nine"
+    assert rescored([longer, shorter], QUIET, call_word=False).confidence > 0.99, "the longer one is no rival"
+    assert rescored([longer], QUIET, call_word=False).text == "eight two nine", "which is refused later"
+
+
+def test_no_digit_is_put_in_place_of_another() -> None:
+    longer, other = _reading(0.0, "eight two nine", 0.3, 0.09, 0.3), _reading(-1.0, "eight five", 0.3, 0.4)
+    assert rescored([longer, other], QUIET, call_word=False).text == "eight two nine"
+
+
+def test_a_digit_of_full_length_stays() -> None:
+    longer, shorter = _reading(0.0, "eight two nine", 0.3, 0.2, 0.3), _reading(-2.0, "eight nine", 0.35, 0.34)
+    assert rescored([longer, shorter], QUIET, call_word=False).text == "eight two nine"

@@ -11,7 +11,7 @@ from sparehand.voice.phrases.phrase_table import Pattern
 from sparehand.voice.phrases.spoken_numbers import DIGIT_WORDS
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.sound.level import signal_to_noise_db
-from sparehand.voice.sound.samples import Utterance
+from sparehand.voice.sound.samples import Utterance, Word
 
 SensitivityName = Literal["careful", "normal", "keen"]
 NumberKind = Literal["no number", "a number", "a reading"]
@@ -155,11 +155,15 @@ def _not_sure(
     if in_conversation:
         reading = number_kind == "a reading"
         least = max(least, sensitivity.least_confidence if reading else sensitivity.least_confidence_in_conversation)
-    digits = (word for word in recognition.words if number_kind == "a reading" and word.text in DIGIT_WORDS)
-    if any(word.end - word.start < LEAST_DIGIT_SECONDS for word in digits):
+    if number_kind == "a reading" and any(map(is_digit_too_short, recognition.words)):
         yield DIGIT_TOO_SHORT
     if recognition.confidence < least:
         yield NOT_SURE
+
+
+def is_digit_too_short(word: Word) -> bool:
+    """Whether a word is a digit that cannot have been said in so short a time."""
+    return word.text in DIGIT_WORDS and word.end - word.start < LEAST_DIGIT_SECONDS
 
 
 def _least_silence_after(sensitivity: Sensitivity, utterance: Utterance, *, number: bool) -> float:

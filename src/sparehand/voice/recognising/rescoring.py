@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, inf
 
-from sparehand.job.commands import Command
+from sparehand.job.commands import Command, Reading
 from sparehand.voice.recognising.recogniser import Recognition
+from sparehand.voice.recognising.rejection import is_digit_too_short
 from sparehand.voice.sound.samples import Word
 
 FILLER_MARGIN = 0.65
@@ -54,6 +55,11 @@ class Hypothesis:
     of_the_table: bool
     number: bool = False
 
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Its words as texts."""
+        return tuple(word.text for word in self.words)
+
 
 def rescored(
     hypotheses: Sequence[Hypothesis], snr_db: float, recent_speech: float = 0.0, *, call_word: bool
@@ -68,13 +74,28 @@ def rescored(
     best = next((h for h in hypotheses if h.meaning is not None and (h.called or not call_word)), None)
     if best is None:
         return Recognition("", called=called)
-    confidence = _logistic(min(_margin(best, other, snr_db, recent_speech) for other in hypotheses))
+    best = _without_short_digits(best, hypotheses)
+    rivals = (other for other in hypotheses if _digits_said(other) != best.texts)
+    confidence = _logistic(min((_margin(best, other, snr_db, recent_speech) for other in rivals), default=inf))
     if confidence < LEAST_CONFIDENCE:
         return Recognition("", called=called)
     filler = max((other.score for other in hypotheses if not other.of_the_table), default=None)
     words = tuple(Word(w.text, w.start, w.end, _posterior(w, hypotheses)) for w in best.words)
     text = " ".join(word.text for word in words)
     return Recognition(text, words, confidence, best.called, None if filler is None else best.score - filler)
+
+
+def _without_short_digits(best: Hypothesis, hypotheses: Sequence[Hypothesis]) -> Hypothesis:
+    """The same reading without the digits that are too short to have been said, if that was heard too, or `best`."""
+    said = _digits_said(best)
+    same = (h for h in hypotheses if h.meaning is not None and h.called == best.called and h.texts == said)
+    return next(same, best)
+
+
+def _digits_said(hypothesis: Hypothesis) -> tuple[str, ...]:
+    """Its words, a reading's without the digits that are too short."""
+    reading = isinstance(hypothesis.meaning, Reading)
+    return tuple(word.text for word in hypothesis.words if not (reading and is_digit_too_short(word)))
 
 
 def _margin(best: Hypothesis, other: Hypothesis, snr_db: float, recent_speech: float) -> float:
