@@ -64,9 +64,9 @@ class Sensitivity:
 
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
-    "careful": Sensitivity(0.7, 0.95, 0.9, 0.5, 0.8, least_confidence_in_conversation=0.85),
-    "normal": Sensitivity(0.5, 0.85, 0.75, 0.3, 0.6),
-    "keen": Sensitivity(0.4, 0.7, 0.6, 0.3, 0.3),
+    "careful": Sensitivity(0.7, 0.95, 0.9, 0.7, 0.8, least_confidence_in_conversation=0.85),
+    "normal": Sensitivity(0.5, 0.85, 0.75, 0.6, 0.6),
+    "keen": Sensitivity(0.4, 0.7, 0.6, 0.4, 0.3),
 }
 """The three positions of the one setting."""
 
@@ -152,9 +152,8 @@ def _not_sure(
         "a number": sensitivity.least_number_confidence,
         "a reading": sensitivity.least_reading_confidence,
     }[number_kind]
-    if in_conversation:
-        reading = number_kind == "a reading"
-        least = max(least, sensitivity.least_confidence if reading else sensitivity.least_confidence_in_conversation)
+    if in_conversation and number_kind != "a reading":
+        least = max(least, sensitivity.least_confidence_in_conversation)
     if number_kind == "a reading" and any(map(is_digit_too_short, recognition.words)):
         yield DIGIT_TOO_SHORT
     if recognition.confidence < least:
