@@ -1,6 +1,6 @@
 """What Vosk makes of what is near to a command: `PYTHONPATH=tests python tests/bench/hearing_meaning.py --models DIR`.
 
-Opposites, parts of commands, near-commands of other meaning and the replies of two people should set nothing off;
+Opposites, parts of commands and near-commands of other meaning should set nothing off;
 commands with hesitation and politeness around them, and natural ways to say them, should be understood. Everything
 counts at once, and loudness varies.
 """
@@ -14,7 +14,6 @@ from pathlib import Path
 
 import numpy as np
 
-from bench.hearing.noises import mixed
 from bench.hearing.sayings import (
     EDGED_COMMANDS,
     FRAGMENTS,
@@ -23,20 +22,16 @@ from bench.hearing.sayings import (
     NEAR_COMMANDS,
     NEAR_NAMED,
     OPPOSITE_COMMANDS,
-    REPLIES,
 )
 from bench.hearing.stream import Cell, Outcome, outcomes, stream_of
 from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker
 from bench.hearing_vosk import Bench
 from sparehand.voice.recognising.engines import open_recogniser
-from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 NOT_MEANT = {"opposites": OPPOSITE_COMMANDS, "parts": FRAGMENTS, "near-commands": NEAR_COMMANDS}
 NOT_MEANT_BY_NAME = {"near to questions by name": NEAR_NAMED}
 MEANT = {"with hesitation and politeness": tuple(EDGED_COMMANDS), "natural ways": NATURAL_COMMANDS}
 MEANT_BY_NAME = {"questions by name": NAMED_QUESTIONS}
-TURN_PAUSE_SECONDS = (0.2, 1.6)
-OVER = (Cell(), Cell("impact wrench", 15.0), Cell("babble", 15.0))
 
 
 def heard_of(bench: Bench, talkers: Sequence[Talker], texts: Sequence[str], share: int) -> list[Outcome]:
@@ -46,31 +41,6 @@ def heard_of(bench: Bench, talkers: Sequence[Talker], texts: Sequence[str], shar
         stream = stream_of(talker, texts[seed % share :: share], Cell(), 50 + seed)
         found += outcomes(stream, bench.hears(stream.samples), bench.table, meant=EDGED_COMMANDS)
     return found
-
-
-def conversation(first: Talker, second: Talker, texts: Sequence[str], cell: Cell, seed: int) -> Samples:
-    """Two people, as loud as each other, who say these in turn."""
-    random = np.random.default_rng(seed)
-    pieces: list[Samples] = [np.zeros(SAMPLE_RATE, np.float32)]
-    for number, text in enumerate(random.permutation(texts)):
-        pause = int(random.uniform(*TURN_PAUSE_SECONDS) * SAMPLE_RATE)
-        pieces += [(first, second)[number % 2].says(str(text)), np.zeros(pause, np.float32)]
-    sound = np.concatenate(pieces)
-    return mixed(sound, sound, cell.noise, cell.snr_db, seed) if cell.noise else sound
-
-
-def measure_replies(bench: Bench, talkers: Sequence[Talker]) -> None:
-    """Print what two people's short replies set off."""
-    acts: list[str] = []
-    asked, seconds = 0, 0.0
-    for number, cell in enumerate(OVER):
-        for seed in range(0, len(talkers) - 1, 2):
-            sound = conversation(talkers[seed], talkers[seed + 1], REPLIES, cell, 10 * number + seed)
-            seconds += len(sound) / SAMPLE_RATE
-            accepted = [heard for heard in bench.hears(sound) if heard.accepted]
-            acts += [heard.text for heard in accepted if not heard.asks_back]
-            asked += sum(heard.asks_back for heard in accepted)
-    print(f"\ntwo people's replies, {seconds / 3600:.2f} h: {len(acts)} acts {sorted(acts)}, {asked} asked back")
 
 
 def main() -> None:
@@ -100,7 +70,6 @@ def main() -> None:
         for one in found:
             if one.right != meant or one.wrong:
                 print(f"    {one.said.talker.voice}: {one.said.text!r} {one.acted} {one.reasons}", file=sys.stderr)
-    measure_replies(bench, talkers)
 
 
 if __name__ == "__main__":

@@ -132,24 +132,62 @@ def _voice(first: float, second: float) -> VoicePrint:
 def test_after_words_in_another_voice_a_phrase_is_a_reply_and_after_ones_own_it_is_said_again(
     second: VoicePrint, reason: str
 ) -> None:
-    recogniser = ScriptedRecogniser(Recognition(""), "say again", voices=[_voice(3.0, 0.0), second, second])
+    recogniser = ScriptedRecogniser(Recognition(""), "say that again", voices=[_voice(3.0, 0.0), second, second])
     heard = _hear(_ears(recogniser), 0.0, 1.28, 0.64, 1.28, 0.64, 2.0)[-1]
     assert heard.reason == reason
 
 
+@pytest.mark.parametrize(
+    ("pauses", "accepted"), [((1.28,), True), ((0.8,), False), ((1.28, 1.28), True), ((1.28, 1.28, 1.28), False)]
+)
+def test_who_says_again_what_was_missed_listens_first_and_people_answer_each_other_at_once(
+    pauses: tuple[float, ...], accepted: bool
+) -> None:
+    recogniser = ScriptedRecogniser(*[Recognition("")] * len(pauses), "say that again")
+    spoken = [length for pause in pauses for length in (0.64, pause)]
+    assert _hear(_ears(recogniser), 0.0, 3.2, *spoken, 0.64, 2.0)[-1].accepted is accepted
+
+
+@pytest.mark.parametrize(("seconds", "accepted"), [(9.6, False), (19.2, True)])
+def test_what_people_say_to_each_other_counts_again_some_seconds_after_a_conversation(
+    seconds: float, accepted: bool
+) -> None:
+    recogniser = ScriptedRecogniser(Recognition(""), Recognition(""), "say that again")
+    heard = _hear(_ears(recogniser), 0.0, 3.2, 0.64, 0.8, 0.64, seconds, 0.64, 2.0)[-1]
+    assert heard.accepted is accepted
+
+
 def test_what_it_says_itself_is_no_turn_of_another_voice() -> None:
-    recogniser = ScriptedRecogniser(Recognition(""), "say again", voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 2])
+    recogniser = ScriptedRecogniser(
+        Recognition(""), "say that again", voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 2]
+    )
     ears = _ears(recogniser)
     heard: list[Heard] = []
     for block in talk(0.0, 1.28, 0.64, 1.28, 0.64, 2.0):
         ears.bench_speaks = block.end_seconds < 2.0
         heard += ears.hear(block)
-    assert texts(heard) == ["say again"]
+    assert texts(heard) == ["say that again"]
 
 
-@pytest.mark.parametrize(("text", "accepted"), [("hold for parts", True), ("i need parts", False), ("next", False)])
-def test_in_a_conversation_only_what_stops_something_counts(text: str, accepted: bool) -> None:
-    recogniser = ScriptedRecogniser(Recognition(""), text, voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 4])
+@pytest.mark.parametrize(
+    ("text", "confidence", "accepted"),
+    [
+        ("hold for parts", 0.8, True),
+        ("be quiet now", 0.8, True),
+        ("stop listening", 0.8, True),
+        ("next step", 1.0, True),
+        ("next step", 0.8, False),
+        ("i need parts", 1.0, False),
+        ("that's done", 1.0, False),
+        ("six two one", 1.0, False),
+    ],
+)
+def test_in_a_conversation_counts_from_anybody_what_stops_and_what_people_hardly_say_to_each_other(
+    text: str, confidence: float, accepted: bool
+) -> None:
+    recogniser = ScriptedRecogniser(
+        Recognition(""), Recognition(text, confidence=confidence), voices=[_voice(3.0, 0.0), *[_voice(0.0, 3.0)] * 4]
+    )
     heard = _hear(_ears(recogniser), 0.0, 1.28, 0.64, 1.28, 0.64, 2.0)[-1]
     assert heard.accepted is accepted
 

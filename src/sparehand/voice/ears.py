@@ -12,7 +12,7 @@ import numpy as np
 from sparehand.ground.errors import InputError
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.voice.phrases.phrase_table import PhraseTable
-from sparehand.voice.recognising.asking_back import FROM_ANYBODY, asks_back, least_unasked
+from sparehand.voice.recognising.asking_back import among_talk, asks_back, least_unasked
 from sparehand.voice.recognising.din import in_din
 from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.near_misses import near_miss
@@ -212,7 +212,7 @@ class Ears:
             sensitivity,
             listening,
             number_kind=number_kind(pattern, recognition.text),
-            stops=pattern is not None and pattern.main and pattern.command in FROM_ANYBODY,
+            among_talk=among_talk(pattern),
         )
         if reason is None and command is None:
             reason = "no phrase"

@@ -81,15 +81,29 @@ class Stream:
     said: tuple[Said, ...]
 
 
+@dataclass(frozen=True)
+class Turn:
+    """Somebody says a text, and then there is quiet."""
+
+    talker: Speaks
+    text: str
+    quiet_seconds: float
+
+
 def stream_of(talker: Speaks, texts: Sequence[str], cell: Cell, seed: int) -> Stream:
     """The texts by one talker, with the gaps that people leave, in the cell's conditions."""
     random = np.random.default_rng(seed)
+    return stream_of_turns([Turn(talker, text, random.uniform(*GAPS_SECONDS)) for text in texts], cell, seed)
+
+
+def stream_of_turns(turns: Sequence[Turn], cell: Cell, seed: int) -> Stream:
+    """The turns one after the other, in the cell's conditions."""
     pieces: list[Samples] = [np.zeros(int(LEAD_SECONDS * SAMPLE_RATE), np.float32)]
     said, at = [], len(pieces[0])
-    for text in texts:
-        speech = talker.says(text)
-        gap = int(random.uniform(*GAPS_SECONDS) * SAMPLE_RATE)
-        said.append(Said(text, talker, at / SAMPLE_RATE, (at + len(speech)) / SAMPLE_RATE))
+    for turn in turns:
+        speech = turn.talker.says(turn.text)
+        gap = int(turn.quiet_seconds * SAMPLE_RATE)
+        said.append(Said(turn.text, turn.talker, at / SAMPLE_RATE, (at + len(speech)) / SAMPLE_RATE))
         pieces += [speech, np.zeros(gap, np.float32)]
         at += len(speech) + gap
     steady = np.concatenate(pieces)

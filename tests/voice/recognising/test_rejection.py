@@ -6,7 +6,7 @@ import pytest
 
 from sparehand.ground.clock import start_of_run
 from sparehand.voice.recognising.recogniser import Recognition
-from sparehand.voice.recognising.rejection import SENSITIVITIES, Listening, NumberKind, refusal
+from sparehand.voice.recognising.rejection import SENSITIVITIES, AmongTalk, Listening, NumberKind, refusal
 from sparehand.voice.sound.samples import Utterance, Word
 
 GOOD = Utterance(
@@ -19,7 +19,6 @@ GOOD = Utterance(
     silence_after=0.7,
     moment=start_of_run(datetime(2030, 1, 7, 8, tzinfo=UTC), "test").now(),
 )
-CLEAR = np.concatenate([np.zeros(8000), np.ones(8000), np.zeros(8000)]).astype(np.float32)
 HEARD = Recognition("repeat torque", confidence=0.95)
 
 
@@ -29,8 +28,9 @@ def _refusal(
     listening: Listening = "always",
     *,
     number_kind: NumberKind = "no number",
+    among_talk: AmongTalk = "refused",
 ) -> str | None:
-    return refusal(heard, utterance, SENSITIVITIES["normal"], listening, number_kind=number_kind)
+    return refusal(heard, utterance, SENSITIVITIES["normal"], listening, number_kind=number_kind, among_talk=among_talk)
 
 
 def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
@@ -42,12 +42,7 @@ def test_a_clear_phrase_in_quiet_is_not_refused() -> None:
     [
         (GOOD, replace(HEARD, text=""), "no number", "no phrase"),
         (replace(GOOD, silence_before=0.4), HEARD, "no number", "too much talk before it"),
-        (
-            replace(GOOD, silence_before=1.8, recent_speech=0.3, recent_turns=4, samples=CLEAR),
-            HEARD,
-            "no number",
-            "too much talk before it",
-        ),
+        (replace(GOOD, in_conversation=True), HEARD, "no number", "too much talk before it"),
         (replace(GOOD, silence_after=0.1), HEARD, "no number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4), HEARD, "a number", "too much talk after it"),
         (replace(GOOD, silence_after=0.4, recent_speech=0.3), HEARD, "no number", "too much talk after it"),
@@ -97,14 +92,28 @@ def test_the_careful_position_asks_for_more_than_the_keen_one() -> None:
     assert careful.least_silence_before > normal.least_silence_before > keen.least_silence_before
 
 
-def test_where_noise_hides_the_pauses_of_talk_none_is_waited_for() -> None:
-    talked = replace(GOOD, silence_before=1.8, recent_speech=0.3, recent_turns=4)
-    assert _refusal(replace(talked, samples=CLEAR)) == "too much talk before it"
-    assert _refusal(replace(talked, samples=np.ones(24000, np.float32))) is None
-    assert _refusal(replace(talked, recent_turns=3, one_voice=True, samples=CLEAR)) is None, (
-        "a missed command is said again"
-    )
-    assert _refusal(replace(talked, recent_turns=1, other_turns=1, samples=CLEAR)) == "too much talk before it"
-    assert _refusal(replace(talked, samples=CLEAR), replace(HEARD, called=True)) is None, (
-        "the call word is meant for it"
-    )
+@pytest.mark.parametrize(
+    ("among_talk", "confidence", "silence_before", "counts"),
+    [
+        ("refused", 1.0, 3.5, False),
+        ("if sure", 0.95, 1.1, True),
+        ("if sure", 0.95, 0.9, False),
+        ("if sure", 0.8, 2.0, False),
+        ("if sure", 0.8, 3.0, True),
+        ("always", 0.8, 0.7, True),
+    ],
+)
+def test_in_a_conversation_counts_what_people_hardly_say_to_each_other(
+    among_talk: AmongTalk, confidence: float, silence_before: float, counts: bool
+) -> None:
+    talked = replace(GOOD, silence_before=silence_before, in_conversation=True)
+    heard = replace(HEARD, confidence=confidence)
+    assert (_refusal(talked, heard, among_talk=among_talk) is None) is counts
+    assert _refusal(talked, replace(heard, called=True)) is None, "the call word is meant for it"
+    assert _refusal(talked, heard, "key") is None
+
+
+def test_who_calls_in_the_middle_of_talk_need_not_speak_more_clearly() -> None:
+    talked, doubtful = replace(GOOD, recent_speech=0.3), replace(HEARD, confidence=0.6)
+    assert _refusal(talked, doubtful) == "not sure enough"
+    assert _refusal(talked, replace(doubtful, called=True)) is None

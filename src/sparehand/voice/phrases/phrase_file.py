@@ -37,6 +37,7 @@ class _Row(BaseModel):
     situations: tuple[Situation, ...] = Field(min_length=1)
     fields: dict[str, Any] = Field(default_factory=dict)
     names: NameKind | None = None
+    among_talk: tuple[str, ...] | None = None
     lasting: bool = False
     decides: bool = False
 
@@ -96,6 +97,7 @@ def _patterns(row: _Row, path: Path) -> Iterator[Pattern]:
             fields=fields,
             names=row.names,
             main=phrase == row.say[0],
+            among_talk=phrase in (row.say[:1] if row.among_talk is None else row.among_talk),
             lasting=row.lasting,
             decides=row.decides,
         )

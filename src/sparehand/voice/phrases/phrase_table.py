@@ -89,8 +89,9 @@ class Pattern:
     """One way of saying something. Its slots are those of `slots`.
 
     `fields` are the fixed values of the command, `names` says what `{name}` stands for, `main` marks the wording that
-    help names, `lasting` what is asked back when it was heard with little confidence, and `decides` an answer that is
-    taken as a person's word on the vehicle, which must be surest.
+    help names, `among_talk` one that counts while people talk to each other, `lasting` what is asked back when it was
+    heard with little confidence, and `decides` an answer that is taken as a person's word on the vehicle, which must be
+    surest.
     """
 
     phrase: str
@@ -100,6 +101,7 @@ class Pattern:
     fields: tuple[tuple[str, Any], ...] = ()
     names: NameKind | None = None
     main: bool = True
+    among_talk: bool = True
     lasting: bool = False
     decides: bool = False
 

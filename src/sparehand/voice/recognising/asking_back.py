@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from sparehand.job.commands import ASKING
 from sparehand.voice.phrases.phrase_table import Pattern
-from sparehand.voice.recognising.rejection import Listening, Sensitivity
+from sparehand.voice.recognising.rejection import AmongTalk, Listening, Sensitivity
 
 SAID_IN_HASTE = frozenset({"Refuse", "Quiet", "StopListening"})
 FROM_ANYBODY = frozenset({"Hold", "Quiet", "StopListening"})
 """What counts by its main wording in the middle of a conversation, too, for it only stops something."""
 NEVER_ASKED_BACK = SAID_IN_HASTE | {"Confirm"}
 """Commands that only stop something, or are an answer themselves; digits are read back anyhow."""
+
+
+def among_talk(pattern: Pattern | None) -> AmongTalk:
+    """Whether a phrase counts while people talk to each other."""
+    if pattern is None or not pattern.among_talk:
+        return "refused"
+    return "always" if pattern.main and pattern.command in FROM_ANYBODY else "if sure"
 
 
 def least_unasked(pattern: Pattern, sensitivity: Sensitivity) -> float:

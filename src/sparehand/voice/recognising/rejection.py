@@ -10,22 +10,24 @@ from typing import Literal
 from sparehand.voice.phrases.phrase_table import Pattern
 from sparehand.voice.phrases.spoken_numbers import DIGIT_WORDS
 from sparehand.voice.recognising.recogniser import Recognition
+from sparehand.voice.recognising.rescoring import QUIET_DB
 from sparehand.voice.sound.level import signal_to_noise_db
 from sparehand.voice.sound.samples import Utterance, Word
 
 SensitivityName = Literal["careful", "normal", "keen"]
 NumberKind = Literal["no number", "a number", "a reading"]
 Listening = Literal["always", "call", "key"]
+AmongTalk = Literal["refused", "if sure", "always"]
+"""Whether a phrase counts while people talk to each other: what they hardly say to each other does if it is sure."""
 IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
-LONG_CONVERSATION = 0.18
-TURNS_OF_ONE_VOICE = 4
-TURNS_OF_ANY = 3
-"""The share and the utterances from which it is talk with somebody, and no command that was missed and said again: in
-what is clearly one voice, and in all else.
+SURE_AMONG_TALK = 0.92
+SILENCE_BEFORE_IF_SURE = 1.0
+"""What a phrase must have that people hardly say to each other, to count at once in a conversation: on tuning voices
+none of the replies that sounded like one had both in a quiet room, two in half an hour over a wrench and babble.
 """
-PAUSES_HEARD_DB = 12.0
-"""Speech above noise from which the pauses of talk can be told from it: in babble there are none."""
+DOUBTFUL_TURNS = 2
+"""Utterances after which what people say to each other may be talk, where noise hides whose voice it is."""
 NOT_SURE = "not sure enough"
 DIGIT_TOO_SHORT = "a digit too short"
 LEAST_DIGIT_SECONDS = 0.13
@@ -78,19 +80,21 @@ def refusal(
     listening: Listening,
     *,
     number_kind: NumberKind = "no number",
-    stops: bool = False,
+    among_talk: AmongTalk = "refused",
 ) -> str | None:
     """The first reason not to act, as a short phrase, or None.
 
-    With the call word or a key the speaker has shown that the bench is meant, so silence before is not asked for. The
-    call word and what only `stops` something count in the middle of a conversation, too.
+    With the call word or a key the speaker has shown that the bench is meant, so silence before is not asked for.
     """
     number = number_kind != "no number"
     reasons = chain(
-        _not_addressed(recognition, utterance, sensitivity, listening, stops=stops),
+        _not_addressed(recognition, utterance, sensitivity, listening, among_talk),
         _not_isolated(recognition, utterance, sensitivity, listening, number=number),
         _not_sure(
-            recognition, sensitivity, number_kind, in_conversation=listening == "always" and conversing(utterance)
+            recognition,
+            sensitivity,
+            number_kind,
+            in_conversation=listening == "always" and not recognition.called and conversing(utterance),
         ),
     )
     return next(reasons, None)
@@ -101,14 +105,16 @@ def crowded(utterance: Utterance, sensitivity: Sensitivity, listening: Listening
     return listening == "always" and utterance.silence_before < sensitivity.least_silence_before
 
 
-def _is_reply(utterance: Utterance, sensitivity: Sensitivity) -> bool:
-    """Whether people talk to each other, another voice spoke just before or one goes on and on, and this follows."""
-    if utterance.silence_before >= sensitivity.least_silence_before_in_conversation:
-        return False
-    snr_db = signal_to_noise_db(utterance.samples)
-    turns = TURNS_OF_ONE_VOICE if utterance.one_voice else TURNS_OF_ANY
-    long_talk = utterance.recent_speech >= LONG_CONVERSATION and utterance.recent_turns >= turns
-    return snr_db >= PAUSES_HEARD_DB and (long_talk or utterance.other_turns > 0)
+def _is_reply(recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, among_talk: AmongTalk) -> bool:
+    """Whether people talk to each other, and this is part of it."""
+    quiet = utterance.silence_before
+    least_quiet = sensitivity.least_silence_before_in_conversation
+    if among_talk == "refused":
+        hidden = signal_to_noise_db(utterance.samples) < QUIET_DB
+        doubtful = hidden and utterance.recent_turns >= DOUBTFUL_TURNS and quiet < least_quiet
+        return utterance.in_conversation or doubtful
+    sure = quiet >= SILENCE_BEFORE_IF_SURE and recognition.confidence >= SURE_AMONG_TALK
+    return among_talk == "if sure" and utterance.in_conversation and not sure and quiet < least_quiet
 
 
 def conversing(utterance: Utterance) -> bool:
@@ -117,13 +123,18 @@ def conversing(utterance: Utterance) -> bool:
 
 
 def _not_addressed(
-    recognition: Recognition, utterance: Utterance, sensitivity: Sensitivity, listening: Listening, *, stops: bool
+    recognition: Recognition,
+    utterance: Utterance,
+    sensitivity: Sensitivity,
+    listening: Listening,
+    among_talk: AmongTalk,
 ) -> Iterator[str]:
     if listening == "call" and not recognition.called:
         yield "no call word"
     if recognition.called and not recognition.text:
         yield CALLED
-    reply = listening == "always" and not recognition.called and not stops and _is_reply(utterance, sensitivity)
+    open_to_all = listening == "always" and not recognition.called
+    reply = open_to_all and _is_reply(recognition, utterance, sensitivity, among_talk)
     if reply or crowded(utterance, sensitivity, listening):
         yield "too much talk before it"
     if not recognition.text:

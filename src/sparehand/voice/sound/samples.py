@@ -35,8 +35,7 @@ class Utterance:
     """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
 
     `recent_speech` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1;
-    `recent_turns` is how many utterances that was, and `other_turns` how many of them were in another voice;
-    `one_voice` says that most were clearly in the voice of this one.
+    `recent_turns` is how many utterances that was; `in_conversation` says that people talk to each other.
     """
 
     samples: Samples
@@ -49,8 +48,7 @@ class Utterance:
     moment: Moment
     recent_speech: float = 0.0
     recent_turns: int = 0
-    other_turns: int = 0
-    one_voice: bool = False
+    in_conversation: bool = False
 
 
 @dataclass(frozen=True)
