@@ -10,8 +10,6 @@ from typing import Literal
 from sparehand.voice.phrases.phrase_table import Pattern
 from sparehand.voice.phrases.spoken_numbers import DIGIT_WORDS
 from sparehand.voice.recognising.recogniser import Recognition
-from sparehand.voice.recognising.rescoring import QUIET_DB
-from sparehand.voice.sound.level import signal_to_noise_db
 from sparehand.voice.sound.samples import Utterance, Word
 
 SensitivityName = Literal["careful", "normal", "keen"]
@@ -26,8 +24,6 @@ SILENCE_BEFORE_IF_SURE = 1.0
 """What a phrase must have that people hardly say to each other, to count at once in a conversation: on tuning voices
 none of the replies that sounded like one had both in a quiet room, two in half an hour over a wrench and babble.
 """
-DOUBTFUL_TURNS = 2
-"""Utterances after which what people say to each other may be talk, where noise hides whose voice it is."""
 NOT_SURE = "not sure enough"
 DIGIT_TOO_SHORT = "a digit too short"
 LEAST_DIGIT_SECONDS = 0.13
@@ -110,9 +106,7 @@ def _is_reply(recognition: Recognition, utterance: Utterance, sensitivity: Sensi
     quiet = utterance.silence_before
     least_quiet = sensitivity.least_silence_before_in_conversation
     if among_talk == "refused":
-        hidden = signal_to_noise_db(utterance.samples) < QUIET_DB
-        doubtful = hidden and utterance.recent_turns >= DOUBTFUL_TURNS and quiet < least_quiet
-        return utterance.in_conversation or doubtful
+        return utterance.in_conversation or (utterance.perhaps_in_conversation and quiet < least_quiet)
     sure = quiet >= SILENCE_BEFORE_IF_SURE and recognition.confidence >= SURE_AMONG_TALK
     return among_talk == "if sure" and utterance.in_conversation and not sure and quiet < least_quiet
 

@@ -26,6 +26,8 @@ TURNS_OF_ANY = 3
 """So many utterances in a row are talk, and no command that was missed and said again: in what is clearly one voice,
 and in all else.
 """
+DOUBTFUL_TURNS = 2
+"""Utterances after which it may be talk, where noise hides whose voice it is."""
 BRISK_SECONDS = 1.0
 """People answer each other sooner; who says again what the bench missed has listened for its answer."""
 PAUSES_HEARD_DB = 12.0
@@ -47,7 +49,11 @@ class Talkers:
         """The same with whether it is part of a conversation, which goes on for CONVERSATION_SECONDS."""
         if utterance.recent_turns and self._answers(utterance):
             self._conversation_until = utterance.end + CONVERSATION_SECONDS
-        return replace(utterance, in_conversation=utterance.start < self._conversation_until)
+        return replace(
+            utterance,
+            in_conversation=utterance.start < self._conversation_until,
+            perhaps_in_conversation=utterance.recent_turns >= DOUBTFUL_TURNS and not _is_quiet(utterance),
+        )
 
     def _answers(self, utterance: Utterance) -> bool:
         """Whether it follows what was not acted on at once, in another voice, or as one more of many."""
@@ -69,5 +75,8 @@ class Talkers:
 
     def _voice_of(self, utterance: Utterance) -> VoicePrint | None:
         """Noise makes one voice seem two: over a wrench 20 dB below, commands were lost to a conversation of one."""
-        quiet = signal_to_noise_db(utterance.samples) >= QUIET_DB
-        return self._recogniser.voice_of(utterance.samples) if quiet else None
+        return self._recogniser.voice_of(utterance.samples) if _is_quiet(utterance) else None
+
+
+def _is_quiet(utterance: Utterance) -> bool:
+    return signal_to_noise_db(utterance.samples) >= QUIET_DB

@@ -35,7 +35,8 @@ class Utterance:
     """A stretch of speech cut out of the stream, with what the gates need to know of it (all in stream seconds).
 
     `recent_speech` is the share of the seconds before it in which the talker said what nothing was done about, 0 to 1;
-    `recent_turns` is how many utterances that was; `in_conversation` says that people talk to each other.
+    `recent_turns` is how many utterances that was; `in_conversation` says that people talk to each other,
+    `perhaps_in_conversation` that noise hides whether they do.
     """
 
     samples: Samples
@@ -49,6 +50,7 @@ class Utterance:
     recent_speech: float = 0.0
     recent_turns: int = 0
     in_conversation: bool = False
+    perhaps_in_conversation: bool = False
 
 
 @dataclass(frozen=True)
