@@ -66,7 +66,7 @@ def made_tallies(rows: int) -> Iterator[Tally]:
             seen.append(np.floor(4 * logs / np.log(2)).astype(int))
         products = np.concatenate(jobs).T @ np.concatenate(jobs)
         own = slice(TECHNICIANS + 2, None)
-        tally.patterns[json.dumps([[phase, False] for phase in phases])] = PatternSums(
+        tally.sums[json.dumps([[phase, False] for phase in phases])] = PatternSums(
             names=[ALL, *(PERSON + name for name in people), time_name(TimeCell(UNIT))],
             regressors=[row[: place + 1].tolist() for place, row in enumerate(products[: TECHNICIANS + 2])],
             crossed=products[: TECHNICIANS + 2, own].tolist(),

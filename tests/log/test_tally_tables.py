@@ -48,7 +48,7 @@ def require_true(store: SqliteEventStore, counted: bool = True) -> Tally:
         assert tally_tables.recount(connection, jobs_of(connection)) is not counted
     assert said(kept).jobs == said(of_rows).jobs
     assert said(kept).shapes == said(of_rows).shapes
-    jobs = {pattern: sums.jobs for pattern, sums in kept.patterns.items()}
+    jobs = {pattern: sums.jobs for pattern, sums in kept.sums.items()}
     assert sum(jobs.values()) + kept.unsummed == sum(kept.jobs.values())
     assert kept.bins == of_rows.bins
     return kept
@@ -64,7 +64,7 @@ def test_each_job_kept_is_counted_with_it(store: SqliteEventStore) -> None:
     for times in link_jobs(30):
         store.times.keep(times)
     kept = require_true(store)
-    assert max(sums.jobs for sums in kept.patterns.values()) > 20
+    assert max(sums.jobs for sums in kept.sums.values()) > 20
 
 
 def test_a_job_kept_again_counts_once(store: SqliteEventStore) -> None:

@@ -134,8 +134,8 @@ def test_jobs_counted_many_at_once_add_up_as_one_by_one(drawn: list[tuple[float,
     for name in ("jobs", "last", "shapes", "supports", "worked", "bins", "anchors", "rows", "unsummed"):
         assert getattr(at_once, name) == getattr(one_by_one, name), name
     assert at_once.held == one_by_one.held
-    for pattern, sums in one_by_one.patterns.items():
-        assert_alike(at_once.patterns[pattern], sums)
+    for pattern, sums in one_by_one.sums.items():
+        assert_alike(at_once.sums[pattern], sums)
 
 
 def assert_alike(ours: PatternSums, theirs: PatternSums) -> None:
@@ -157,7 +157,7 @@ def test_a_time_on_the_edge_of_a_bin_falls_into_the_same_one_by_numpy() -> None:
 def test_ordinary_jobs_become_sums_and_never_rows() -> None:
     tally = kept_up(link_jobs(300))
     assert len(tally.rows) < 12
-    assert sum(sums.jobs for sums in tally.patterns.values()) + len(tally.rows) == 300
+    assert sum(sums.jobs for sums in tally.sums.values()) + len(tally.rows) == 300
 
 
 def test_of_very_many_doubtful_jobs_some_stand_for_all() -> None:

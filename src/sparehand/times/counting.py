@@ -151,6 +151,6 @@ def _sum_up(tally: Tally, shape: Shape, jobs: Waiting) -> None:
         for place, count in zip(*(each.tolist() for each in np.unique(column, return_counts=True)), strict=True):
             bins[place] = bins.get(place, 0) + count
     pattern, order = in_pattern([phase for phase, _ in phases])
-    sums = tally.patterns.setdefault(json.dumps(pattern), PatternSums())
+    sums = tally.sums.setdefault(json.dumps(pattern), PatternSums())
     units = np.frombuffer(jobs.units, dtype=jobs.units.typecode)
     sums.add_many(list(jobs.alike), kinds, units, np.log(seconds[:, list(order)]))

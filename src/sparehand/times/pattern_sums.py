@@ -28,7 +28,7 @@ ALL, LIGHT, HEAVY, UNKNOWN_CORROSION, STANDS, UNKNOWN_SUPPORT, LEARNING = (
     "unknown support",
     "learning",
 )
-PERSON, TIME = "person ", "time "
+PERSON, OWN_LEARNING, TIME = "person ", "learning of ", "time "
 """Regressors named with what they are of."""
 _LEVELS = {"light": LIGHT, "heavy": HEAVY, "unknown": UNKNOWN_CORROSION}
 _SUPPORTS = {"stands": STANDS, "unknown": UNKNOWN_SUPPORT}
@@ -50,8 +50,9 @@ class Alike(NamedTuple):
 class PatternSums:
     """Sums over jobs of one pattern.
 
-    With r a job's regressors (`names`: all, conditions, shares of technicians, span of time) and y its log seconds by
-    phase: the lower triangle of the sum of r r', the sum of r y', and the lower triangle of the sum of y y'.
+    With r a job's regressors (`names`: all, conditions, shares of technicians, their doublings, span of time) and y its
+    log seconds by phase: the lower triangle of the sum of r r', the sum of r y', and the lower triangle of the sum of
+    y y'.
     """
 
     names: list[str] = field(default_factory=lambda: [ALL])
@@ -192,6 +193,8 @@ def shared_regressors(job: Alike) -> Iterator[tuple[str, float]]:
         yield LEARNING, job.doublings
     for person, count in sorted(Counter(job.technicians).items()):
         yield PERSON + person, count / len(job.technicians)
+        if job.doublings:
+            yield OWN_LEARNING + person, job.doublings * count / len(job.technicians)
 
 
 @lru_cache(maxsize=4096)

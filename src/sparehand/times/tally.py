@@ -71,7 +71,7 @@ class Tally:
     bins: dict[str, Bins] = field(default_factory=dict)
     anchors: dict[str, float] = field(default_factory=dict)
     """The usual seconds of phases that the jobs in the sums were judged by."""
-    patterns: dict[str, PatternSums] = field(default_factory=dict)
+    sums: dict[str, PatternSums] = field(default_factory=dict)
     """The sums of jobs with the same phases."""
     rows: list[SampleJob] = field(default_factory=list)
     unsummed: int = 0
@@ -105,7 +105,7 @@ class Tally:
     @property
     def people(self) -> set[str]:
         """All technicians met, as the tally calls them."""
-        summed = {person for sums in self.patterns.values() for person in sums.people}
+        summed = {person for sums in self.sums.values() for person in sums.people}
         return summed | set(self.jobs) | {cell.technician for job in self.rows for cell in job.cells}
 
     def _cleaned(self, times: JobTimes) -> SampleJob | None:
@@ -147,7 +147,7 @@ class Tally:
         if self._beyond_doubt(job):
             pattern, order = pattern_of(job)
             logs = [math.log(job.cells[place].seconds) for place in order]
-            self.patterns.setdefault(json.dumps(pattern), PatternSums()).add(job, logs)
+            self.sums.setdefault(json.dumps(pattern), PatternSums()).add(job, logs)
             return
         self.unsummed += 1
         self.rows.append(job)

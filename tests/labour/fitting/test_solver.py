@@ -16,7 +16,7 @@ from sparehand.labour.fitting.solver import gradient, phase_scatter, solve, solv
 from sparehand.labour.fitting.time_blocks import time_blocks
 from sparehand.times.sample import Plans, SampleJob, clean_jobs
 
-LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25, 0.02, 0.8]])
+LOG_SDS = np.log([[0.1, 0.3, 0.15, 0.14, 0.25, 0.02, 0.8, 0.04]])
 PLANS = Plans({("front-end", "access"): 1200.0, ("other", "access"): 900.0, ("other", "link"): 1500.0})
 DIFFERENCES = np.array([[0.5, -0.4, 0.0, 0.9], [-0.7, 0.2, 0.6, 0.0]])
 """Of the residual log spreads of the phases of both procedures."""

@@ -10,7 +10,7 @@ from dataclasses import replace
 from sparehand.labour.evidence.shop_evidence import Evidence, LogSums, PhaseOn, Shape, SnagOf, both, sums_of
 from sparehand.labour.evidence.slips import gate_slips, usual_times
 from sparehand.procedures.plan import PhaseKey
-from sparehand.times.pattern_sums import PERSON, Pattern, PatternSums
+from sparehand.times.pattern_sums import OWN_LEARNING, PERSON, Pattern, PatternSums
 from sparehand.times.sample import Plans, SampleJob
 from sparehand.times.tally import LogTally, Tally
 
@@ -34,7 +34,7 @@ def _evidence(tally: Tally, plans: Plans, name_of: Callable[[str], str]) -> Evid
     return Evidence(
         sums=both(
             sums_of(whole),
-            {_pattern(tally, key): (_with_names(each, name_of),) for key, each in tally.patterns.items()},
+            {_pattern(tally, key): (_with_names(each, name_of),) for key, each in tally.sums.items()},
         ),
         rows=tuple(job for job in mended if job not in whole),
         shapes={_shape(procedure, key): count for key, count in tally.shapes.items()},
@@ -59,7 +59,9 @@ def _pattern(tally: Tally, key: str) -> tuple[str, Pattern]:
 
 
 def _with_names(sums: PatternSums, name_of: Callable[[str], str]) -> PatternSums:
-    names = [PERSON + name_of(name.removeprefix(PERSON)) if name.startswith(PERSON) else name for name in sums.names]
+    names = list(sums.names)
+    for kind in (PERSON, OWN_LEARNING):
+        names = [kind + name_of(name.removeprefix(kind)) if name.startswith(kind) else name for name in names]
     return replace(sums, names=names)
 
 

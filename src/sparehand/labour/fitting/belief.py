@@ -190,11 +190,11 @@ def _points(problem: Equations, priors: Priors, mode: Mode, count: int) -> tuple
 
 
 def _proposal_root(problem: Equations, scale: Floats, mode: Mode) -> Floats:
-    """A square root of the inverse curvature of the log posterior at the mode, never wider than the prior."""
+    """The symmetric root of the inverse curvature of the log posterior at the mode, never wider than the prior."""
     step = 1e-3
     shifts = step * np.eye(len(mode.log_sds))
     slopes = [gradient(problem, solve(problem, mode.log_sds + sign * shifts, mode.differences)) for sign in (1, -1)]
     curvature = np.outer(scale, scale) * (slopes[1] - slopes[0]) / (2 * step)
     values, vectors = np.linalg.eigh(0.5 * (curvature + curvature.T) + np.eye(len(scale)))
-    root: Floats = scale[:, None] * vectors / np.sqrt(np.maximum(values, 0.7))
+    root: Floats = scale[:, None] * (vectors / np.sqrt(np.maximum(values, 0.7))) @ vectors.T
     return root

@@ -23,7 +23,7 @@ from sparehand.labour.fitting.snags import Durations, ShopSnags
 from sparehand.labour.fitting.solver import Shared
 from sparehand.labour.fitting.time_blocks import TimeBlocks
 
-VERSION = 8
+VERSION = 9
 """Raised whenever the model or its priors change, so that no belief outlives the model that made it."""
 _SHARED = ("log_sds", "mean", "covariance")
 

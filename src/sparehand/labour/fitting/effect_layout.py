@@ -14,6 +14,7 @@ from sparehand.labour.fitting.priors import (
     DRIFT,
     HEAVY,
     LEARNING,
+    OWN_LEARNING,
     PHASE,
     PROCEDURE,
     SECOND,
@@ -54,7 +55,7 @@ class ConditionShares:
 
 @dataclass(frozen=True)
 class Layout:
-    """The order of the effects: conditions, technicians, drift; then a procedure's offset and its phases."""
+    """The order of the effects: conditions, technicians, their learning, drift; a procedure's offset and its phases."""
 
     technicians: tuple[str, ...]
     phases: Mapping[str, tuple[str, ...]]
@@ -71,7 +72,7 @@ class Layout:
     @property
     def shared(self) -> int:
         """How many effects all procedures share."""
-        return len(SHARED) + len(self.technicians) + len(self.blocks.starts)
+        return len(SHARED) + 2 * len(self.technicians) + len(self.blocks.starts)
 
     @property
     def changes(self) -> slice:
@@ -85,11 +86,12 @@ class Layout:
 
     @cached_property
     def _technician_place(self) -> dict[str, int]:
-        return {name: len(SHARED) + place for place, name in enumerate(self.technicians)}
+        kinds = [kind + name for kind in (PERSON, pattern_sums.OWN_LEARNING) for name in self.technicians]
+        return {name: len(SHARED) + place for place, name in enumerate(kinds)}
 
     def knows(self, technician: str) -> bool:
         """Whether the technician has an effect here."""
-        return technician in self._technician_place
+        return technician in self.technicians
 
     def regressors(self, names: Sequence[str]) -> Floats:
         """The shared effects of each named regressor of `pattern_sums`, shape (names, shared effects).
@@ -98,8 +100,8 @@ class Layout:
         """
         rows = np.zeros((len(names), self.shared))
         for row, name in zip(rows, names, strict=True):
-            if name.startswith(PERSON):
-                place = self._technician_place.get(name.removeprefix(PERSON))
+            if name.startswith((PERSON, pattern_sums.OWN_LEARNING)):
+                place = self._technician_place.get(name)
                 if place is not None:
                     row[place] = 1.0
             elif name.startswith(TIME):
@@ -145,7 +147,8 @@ class Layout:
         extra = self.shared - len(beliefs)
         means = np.concatenate([[belief.mean for belief in beliefs], np.zeros(extra)])
         sds = np.concatenate([[belief.sd for belief in beliefs], np.zeros(extra)])
-        groups = [FIXED] * len(beliefs) + [TECHNICIAN] * len(self.technicians) + [DRIFT] * len(self.blocks.starts)
+        people, steps = len(self.technicians), len(self.blocks.starts)
+        groups = [FIXED] * len(beliefs) + [TECHNICIAN] * people + [OWN_LEARNING] * people + [DRIFT] * steps
         return means, sds, np.array(groups, dtype=np.int64)
 
     def own_prior(self) -> tuple[Floats, Floats, Ints]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-GROUPS = ("procedure", "phase", "technician", "job", "residual", "drift", "unplanned")
+GROUPS = ("procedure", "phase", "technician", "job", "residual", "drift", "unplanned", "own learning")
 """The spreads that are learned, in the order in which arrays hold them."""
 
-PROCEDURE, PHASE, TECHNICIAN, JOB, RESIDUAL, DRIFT, UNPLANNED = range(7)
+PROCEDURE, PHASE, TECHNICIAN, JOB, RESIDUAL, DRIFT, UNPLANNED, OWN_LEARNING = range(8)
 
 
 @dataclass(frozen=True)
@@ -33,9 +33,9 @@ class Priors:
     stands: Normal = Normal(0.05, 0.08)
     second: Normal = Normal(-0.03, 0.1)
     learning: Normal = Normal(-0.03, 0.08)
-    spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.12, 0.22, 0.006, 0.8)
-    """Drift for the square root of a day; a phase without a plan about a typical time."""
-    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.75, 1.2, 0.5)
+    spread_medians: tuple[float, ...] = (0.08, 0.35, 0.14, 0.12, 0.22, 0.006, 0.8, 0.03)
+    """Drift for the root of a day; a phase without a plan about a typical time; own learning for a doubling."""
+    spread_log_sds: tuple[float, ...] = (0.6, 0.35, 0.45, 0.6, 0.75, 1.2, 0.5, 0.8)
     phase_log_sd: float = 0.8
     """How much the logs of the residual spreads of phases differ."""
     total_log_sd_below: float = 0.24

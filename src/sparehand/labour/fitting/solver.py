@@ -24,7 +24,7 @@ from sparehand.labour.fitting.likelihood import (
     spread_slopes,
     weighted,
 )
-from sparehand.labour.fitting.priors import DRIFT, JOB, PHASE, PROCEDURE, RESIDUAL, TECHNICIAN, UNPLANNED
+from sparehand.labour.fitting.priors import DRIFT, JOB, OWN_LEARNING, PHASE, PROCEDURE, RESIDUAL, TECHNICIAN, UNPLANNED
 
 MOST_NUMBERS = 4_000_000
 """Solved together at most, so that a large shop does not fill the memory."""
@@ -141,7 +141,7 @@ def gradient(problem: Equations, solution: Solution) -> Floats:
     for group in (PROCEDURE, PHASE, UNPLANNED):
         chosen = problem.own_prior[2] == group
         slope[:, group] += second[:, :, shared:][:, chosen].sum(axis=1) / variance[:, group] - chosen.sum()
-    for group in (TECHNICIAN, DRIFT):
+    for group in (TECHNICIAN, OWN_LEARNING, DRIFT):
         chosen = problem.shared_prior[2] == group
         slope[:, group] += second[:, 0, :shared][:, chosen].sum(axis=1) / variance[:, group] - chosen.sum()
     return slope

@@ -9,6 +9,7 @@ import numpy as np
 from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.belief import Belief
 from sparehand.labour.fitting.priors import SHARED, SHOP, TECHNICIAN, Priors
+from sparehand.times.sample import doublings_of
 
 
 @dataclass(frozen=True)
@@ -27,11 +28,13 @@ def common_variance(belief: Belief, technician: str | None, priors: Priors | Non
     points = belief.points
     level = np.zeros(points.mean.shape[1])
     level[SHOP] = 1.0
-    level[len(SHARED) + len(belief.technicians) :] = belief.blocks.ahead(0.0)
+    level[len(SHARED) + 2 * len(belief.technicians) :] = belief.blocks.ahead(0.0)
     shop = _variance(belief, level)
     if technician not in belief.technicians:
         return CommonVariance(shop, float(belief.weights @ np.exp(2 * points.log_sds[:, TECHNICIAN])))
-    level[len(SHARED) + belief.technicians.index(technician)] = 1.0
+    person = len(SHARED) + belief.technicians.index(technician)
+    level[person] = 1.0
+    level[person + len(belief.technicians)] = doublings_of(belief.jobs_by[technician])
     return CommonVariance(shop, max(0.0, _variance(belief, level) - shop))
 
 

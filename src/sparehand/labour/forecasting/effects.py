@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from sparehand.labour.forecasting.forecast import learn
 from sparehand.procedures.model import Procedure
 from sparehand.times import pattern_sums
 from sparehand.times.job_times import JobTimes
-from sparehand.times.sample import Plans, SampleJob, clean_jobs
+from sparehand.times.sample import Plans, SampleJob, clean_jobs, doublings_of
 from sparehand.times.time_left import FOUR_IN_FIVE
 
 ENOUGH_JOBS = 5
@@ -65,11 +65,11 @@ def effects(
         return Effects((), ())
     fitted = learn(evidence, procedure, (), plans, priors or Priors()).fit
     conditions = [
-        _effect(fitted, places, name, _seen(evidence, regressor, of_row))
+        _effect(fitted, dict.fromkeys(places, 1.0), name, _seen(evidence, regressor, of_row))
         for name, places, regressor, of_row in CONDITIONS
     ]
     people = [
-        _effect(fitted, (len(SHARED) + place,), name, fitted.shop_jobs_by[name])
+        _effect(fitted, _person(fitted, place, name), name, fitted.shop_jobs_by[name])
         for place, name in enumerate(fitted.layout.technicians)
         if technicians and fitted.shop_jobs_by[name] >= ENOUGH_JOBS
     ]
@@ -78,10 +78,16 @@ def effects(
     )
 
 
-def _effect(fitted: Fit, places: tuple[int, ...], name: str, jobs: int) -> Effect:
+def _person(fitted: Fit, place: int, name: str) -> dict[int, float]:
+    """A person's effect at the repetition that comes next."""
+    first = len(SHARED) + place
+    return {first: 1.0, first + len(fitted.layout.technicians): doublings_of(fitted.jobs_by[name] + 1)}
+
+
+def _effect(fitted: Fit, coefficients: Mapping[int, float], name: str, jobs: int) -> Effect:
     """Quantiles of the mixture over points, by the mixture's mean and variance on the log scale."""
     row = np.zeros(fitted.means.shape[1])
-    row[list(places)] = 1.0
+    row[list(coefficients)] = list(coefficients.values())
     means, variances = fitted.means @ row, row @ fitted.covariances @ row
     mean = float(fitted.weights @ means)
     sd = float(np.sqrt(fitted.weights @ (variances + (means - mean) ** 2)))
