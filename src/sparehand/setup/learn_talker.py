@@ -107,27 +107,32 @@ def hear_rounds(
     phrases: Sequence[str], said: Iterator[Utterance], lesson: Lesson, tell: Callable[[str], None]
 ) -> tuple[tuple[Said, ...], ...]:
     """Every phrase of each round, prompted and tried up to TRIES times. Raises InputError where too few are heard."""
-
-    def heard(turn: int) -> Iterator[Said]:
-        for number, phrase in enumerate(phrases, 1):
-            if one := _hear(phrase, f"{turn}.{number}", said, lesson, tell):
-                yield one
-
-    rounds = tuple(tuple(heard(turn)) for turn in range(1, ROUNDS + 1))
+    rounds = tuple(tuple(_round(f"{turn}", phrases, said, lesson, tell)) for turn in range(1, ROUNDS + 1))
     if min(map(len, rounds)) < LEAST_PHRASES:
         raise InputError("too few phrases were understood to learn from; try the microphone with `sparehand setup`")
     return rounds
 
 
-def _hear(
-    phrase: str, number: str, said: Iterator[Utterance], lesson: Lesson, tell: Callable[[str], None]
-) -> Said | None:
-    tell(f'{number}  Say "{phrase}".')
-    for utterance in islice(said, TRIES):
-        if readings := lesson.readings(phrase, utterance.samples):
-            return Said(phrase, utterance, readings)
-        tell(f'Not understood. Say "{phrase}" once more.')
-    return None
+def _round(
+    turn: str, phrases: Sequence[str], said: Iterator[Utterance], lesson: Lesson, tell: Callable[[str], None]
+) -> Iterator[Said]:
+    """What was said of one round. A recording goes on, whether a phrase was heard or not: then the next one counts."""
+    place, tries = 0, 0
+    while place < len(phrases):
+        if not tries:
+            tell(f'{turn}.{place + 1}  Say "{phrases[place]}".')
+        utterance = next(said, None)
+        if utterance is None:
+            return
+        for later, phrase in enumerate(phrases[place : place + 2]):
+            if readings := lesson.readings(phrase, utterance.samples):
+                yield Said(phrase, utterance, readings)
+                place, tries = place + later + 1, 0
+                break
+        else:
+            tries = (tries + 1) % TRIES
+            tell(f'Not understood: "{phrases[place]}".' + " Once more." * (tries > 0))
+            place += not tries
 
 
 def judged(rounds: Sequence[Sequence[Said]], lesson: Lesson, recogniser: Recogniser, table: PhraseTable) -> Learned:
