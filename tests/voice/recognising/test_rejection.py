@@ -113,6 +113,17 @@ def test_in_a_conversation_counts_what_people_hardly_say_to_each_other(
     assert _refusal(talked, heard, "key") is None
 
 
+@pytest.mark.parametrize(
+    ("among_talk", "silence_before", "counts"),
+    [("refused", 2.0, False), ("refused", 3.0, True), ("if sure", 2.0, True)],
+)
+def test_where_noise_hides_who_talks_what_people_say_to_each_other_waits_for_quiet(
+    among_talk: AmongTalk, silence_before: float, counts: bool
+) -> None:
+    perhaps = replace(GOOD, silence_before=silence_before, perhaps_in_conversation=True)
+    assert (_refusal(perhaps, among_talk=among_talk) is None) is counts
+
+
 def test_who_calls_in_the_middle_of_talk_need_not_speak_more_clearly() -> None:
     talked, doubtful = replace(GOOD, recent_speech=0.3), replace(HEARD, confidence=0.6)
     assert _refusal(talked, doubtful) == "not sure enough"
