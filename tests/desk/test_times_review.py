@@ -152,3 +152,16 @@ def test_imported_jobs_are_judged_anew_when_a_procedure_is_installed_or_changed(
     installed(tmp_path, 10)
     assert "0 of 14 jobs do not count" in review(), "so does the list"
     assert used() == 14
+
+
+def test_an_import_judges_what_was_imported_before_by_the_plan_of_today(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for place, each in enumerate((job(60, {"access": 0.7, "refit": 0.7}), job(61, {"access": 20, "refit": 20}))):
+        export_times([each], tmp_path / "times.csv")
+        run("times", "import", tmp_path / "times.csv", "--data", tmp_path, capsys=capsys)
+        store = SqliteEventStore(tmp_path / LOG_FILE)
+        kept = {times.job: times.left_out for times in store.times.imported()}
+        store.close()
+        assert kept["job-60"] == (CLICKED_THROUGH if place else None)
+        installed(tmp_path, 20)
