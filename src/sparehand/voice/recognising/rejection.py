@@ -21,8 +21,8 @@ IN_CONVERSATION = 0.1
 """The share of speech in the seconds before from which somebody converses, so that a pause is no end of it."""
 SURE_AMONG_TALK = 0.92
 SILENCE_BEFORE_IF_SURE = 1.0
-"""What a phrase must have that people hardly say to each other, to count at once in a conversation: on tuning voices
-none of the replies that sounded like one had both in a quiet room, two in half an hour over a wrench and babble.
+"""What a phrase must have that people hardly say to each other, to count at once in a conversation: no reply of
+tuning voices that sounded like one had both, in half an hour in quiet, over a wrench and in babble.
 """
 NOT_SURE = "not sure enough"
 DIGIT_TOO_SHORT = "a digit too short"
