@@ -1,12 +1,14 @@
-"""Recordings of people from Debian's package pocketsphinx-testdata: digits cut out of them, and sentences.
+"""Recordings of people from Debian's packages: digits put together anew, sentences, and what they cry out.
 
-Two men say digits there, one a string, the other playing cards; their digits are put together anew, with the short
-gaps that people leave when they read out an instrument. A third person reads from a novel.
+pocketsphinx-testdata: two men say digits, one a string, the other playing cards; a third person reads from a novel.
+asterisk-core-sounds-en-g722: a woman's digits, and the prompts of a telephone exchange by her. hedgewars-data: what
+nine actors cry out in a game. Digits follow each other with the short gaps of people who read an instrument.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import subprocess
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import permutations
@@ -14,12 +16,16 @@ from pathlib import Path
 
 import numpy as np
 import soundfile
+import soxr
 
-from bench.hearing.voices import SPEECH_LEVEL
+from bench.hearing.voices import SPEECH_LEVEL, trimmed
 from sparehand.demo.noise import active_level
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 
 FOLDER = Path("/usr/share/pocketsphinx/test/data")
+PROMPTS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
+CRIES = Path("/usr/share/games/hedgewars/Data/Sounds/voices")
+ACTORS = ("British", "Classic", "Default", "HillBilly", "Mobster", "Pirate", "Russian", "Singer", "Surfer")
 GAPS_SECONDS = (0.05, 0.2)
 SENTENCES = (
     *(f"librivox/sense_and_sensibility_01_austen_64kb-0{number}.wav" for number in (870, 880, 890, 920, 930)),
@@ -27,16 +33,19 @@ SENTENCES = (
     *(f"cards/00{number}.wav" for number in range(1, 6)),
 )
 """Talk by people: read sentences, cards, and numbers that are no reading."""
+PROMPT_DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+TO_THE_END = 10**4
+_NO_PROMPTS = ("beep", "2tone", "silence", "digits")
 
 
 @dataclass(frozen=True)
 class Token:
-    """One digit in a recording, in hundredths of a second, as a forced alignment found it."""
+    """One digit in a recording, in hundredths of a second, as a forced alignment found it, or all of a recording."""
 
     word: str
     file: str
-    start: int
-    end: int
+    start: int = 0
+    end: int = TO_THE_END
 
 
 @dataclass(frozen=True)
@@ -74,34 +83,64 @@ PEOPLE = (
         Token("eight", "cards/005.wav", 19, 42), Token("four", "cards/005.wav", 125, 154),
         Token("seven", "cards/005.wav", 222, 263),
     )),
+    Person("a woman's prompts", tuple(
+        Token(word, str(PROMPTS / f"digits/{digit}.g722")) for digit, word in enumerate(PROMPT_DIGITS)
+    )),
 )  # fmt: skip
 
 
-def sentences() -> Iterator[Samples]:
-    """The talk, one recording after another, at the level of speech."""
-    for file in SENTENCES:
-        yield _levelled(_recording(file))
+@dataclass(frozen=True)
+class Recording:
+    """What somebody says, at the level of speech, and what its file is called."""
+
+    name: str
+    sound: Samples
 
 
-def recordings_are_here() -> bool:
-    """Whether the package is installed."""
-    return FOLDER.is_dir()
+def sentences() -> Iterator[Recording]:
+    """The talk, one recording after another."""
+    yield from _all(map(FOLDER.joinpath, SENTENCES))
+
+
+def prompts() -> Iterator[Recording]:
+    """What an exchange says: whole sentences, and words that are put together there, each alone; no tones or digits."""
+    paths = {path: str(path.relative_to(PROMPTS)) for path in sorted(PROMPTS.rglob("*.g722"))}
+    yield from _all(path for path, name in paths.items() if not any(part in name for part in _NO_PROMPTS))
+
+
+def cries() -> Iterator[Recording]:
+    """What the actors cry out, in turn, so that hardly two in succession are by one of them."""
+    paths = (path for actor in ACTORS for path in (CRIES / actor).glob("*.ogg"))
+    yield from _all(sorted(paths, key=lambda path: (path.name, path)))
+
+
+def missing_recordings() -> tuple[str, ...]:
+    """The packages of Debian that this machine lacks."""
+    packages = {"pocketsphinx-testdata": FOLDER, "asterisk-core-sounds-en-g722": PROMPTS, "hedgewars-data": CRIES}
+    return tuple(name for name, folder in packages.items() if not folder.is_dir())
+
+
+def _all(paths: Iterable[Path]) -> Iterator[Recording]:
+    for path in paths:
+        yield Recording(path.stem, _levelled(_recording(path)))
 
 
 @cache
-def _recording(file: str) -> Samples:
-    path = FOLDER / file
+def _recording(path: Path) -> Samples:
     if path.suffix == ".raw":
         return np.asarray(np.fromfile(path, "<i2") / 32768, np.float32)
-    sound, rate = soundfile.read(path, dtype="float32")
-    assert rate == SAMPLE_RATE
-    return np.asarray(sound, np.float32)
+    if path.suffix == ".g722":
+        command = ["ffmpeg", "-v", "error", "-f", "g722", "-i", str(path), "-f", "s16le", "-ac", "1", "-"]
+        sound = subprocess.run(command, check=True, capture_output=True).stdout
+        return trimmed(np.asarray(np.frombuffer(sound, "<i2") / 32768, np.float32))
+    channels, rate = soundfile.read(path, dtype="float32", always_2d=True)
+    return np.asarray(soxr.resample(channels.mean(axis=1), rate, SAMPLE_RATE), np.float32)
 
 
 @cache
 def _cut(token: Token) -> Samples:
     """The digit with ten milliseconds faded in and out, so that no click betrays the cut."""
-    sound = _recording(token.file)[token.start * 160 : token.end * 160].copy()
+    sound = _recording(FOLDER / token.file)[token.start * 160 : token.end * 160].copy()
     fade = np.linspace(0, 1, 160, dtype=np.float32)
     sound[:160] *= fade
     sound[-160:] *= fade[::-1]

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from bisect import bisect_right
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,8 +19,8 @@ from pathlib import Path
 import numpy as np
 
 from bench.hearing.keyed import decisions_with_key
-from bench.hearing.noises import mixed
-from bench.hearing.people import PEOPLE, recordings_are_here, sentences
+from bench.hearing.noises import Noise, mixed
+from bench.hearing.people import PEOPLE, cries, missing_recordings, prompts, sentences
 from bench.hearing.stream import Cell, Speaks, belongs, decisions, stream_of
 from bench.hearing.voices import REPORTING, missing_programs
 from sparehand.job.situation import SITUATIONS, Situation
@@ -27,6 +28,7 @@ from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.phrases.spoken_numbers import words_from_digits
 from sparehand.voice.recognising.engines import open_recogniser
+from sparehand.voice.recognising.heard import Heard
 from sparehand.voice.recognising.recogniser import Recogniser
 from sparehand.voice.recognising.rejection import NOT_SURE, Listening
 from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
@@ -36,7 +38,10 @@ CELLS = (Cell(), Cell("pink", 20.0), Cell("impact wrench", 20.0), Cell("pink", 1
 EACH = 30
 """Readings by each person, and by every three voices."""
 CONFIDENCES = (0.75, 0.6, 0.5, 0.4, 0.3)
-TALK_LEVELS_DB = (30.0, 20.0, 15.0, 10.0)
+TALK_LEVEL_DB = 15.0
+SHORTEST_PAUSE = 0.7
+"""Seconds; longer than it takes to decide."""
+TALK_NOISES: tuple[Noise | None, ...] = (None, "impact wrench", "babble")
 
 
 @dataclass(frozen=True)
@@ -71,9 +76,9 @@ class Bench:
             meant = self.table.command_for(first.text, AT_A_MEASUREMENT)
             yield Read(said.text, first.text, meant == wanted, first.confidence)
 
-    def false_acts(self, sound: Samples) -> list[str]:
+    def acts(self, sound: Samples) -> list[Heard]:
         """What talk was taken for, every situation open."""
-        return [heard.text for heard in decisions(self.ears(SITUATIONS), sound) if heard.accepted]
+        return [one for one in decisions(self.ears(SITUATIONS), sound) if one.accepted]
 
     def ears(self, situations: Collection[Situation]) -> Ears:
         """Fresh ears."""
@@ -119,13 +124,32 @@ def _by_voices(bench: Bench, cell: Cell) -> list[Read]:
 
 
 def measure_talk(bench: Bench) -> None:
-    """Print the false acts of the recorded talk, clean and over noise, with pauses of a second."""
-    quiet = np.zeros(SAMPLE_RATE, np.float32)
-    talk = np.concatenate([piece for sentence in sentences() for piece in (quiet, sentence)])
-    heard = [talk, *(mixed(talk, talk, "pink", level, round(level)) for level in TALK_LEVELS_DB)]
-    acts = [act for sound in heard for act in bench.false_acts(sound)]
-    minutes = sum(map(len, heard)) / SAMPLE_RATE / 60
-    print(f"\n{minutes:.1f} min of talk by people, clean and over noise: {len(acts)} false acts {acts}")
+    """Print what the bench does on what people say in recordings, a second or two apart, clean and over noise."""
+    print("\n| people | over | minutes | acts | asked back |\n| --- | --- | --- | --- | --- |")
+    for name, recordings in (("read, cards, numbers", sentences()), ("prompts", prompts()), ("cries", cries())):
+        random = np.random.default_rng(0)
+        pieces: list[Samples] = []
+        begun: list[tuple[float, str]] = []
+        seconds = 0.0
+        for one in recordings:
+            pieces += [_quiet(random.uniform(SHORTEST_PAUSE, 3.5)), one.sound]
+            begun.append((seconds, one.name))
+            seconds += (len(pieces[-2]) + len(one.sound)) / SAMPLE_RATE
+        talk = np.concatenate([*pieces, _quiet(1.0)])
+        for noise in TALK_NOISES:
+            acts = bench.acts(mixed(talk, talk, noise, TALK_LEVEL_DB, 1) if noise else talk)
+            acted, asked = (_by_recording(acts, begun, asked=asked) for asked in (False, True))
+            print(f"| {name} | {noise or 'nothing'} | {seconds / 60:.1f} | {acted} | {asked} |", flush=True)
+
+
+def _by_recording(acts: Sequence[Heard], begun: Sequence[tuple[float, str]], *, asked: bool) -> str:
+    chosen = [(one.phrase.decided_at - SHORTEST_PAUSE, one.text) for one in acts if one.asks_back is asked]
+    named = [f'"{text}" ({begun[bisect_right(begun, (at, "~")) - 1][1]})' for at, text in chosen]
+    return f"{len(named)}: {', '.join(named)}"
+
+
+def _quiet(seconds: float) -> Samples:
+    return np.zeros(int(seconds * SAMPLE_RATE), np.float32)
 
 
 def main() -> None:
@@ -133,14 +157,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--engine", choices=("vosk", "pocketsphinx"), required=True)
     parser.add_argument("--models", type=Path, default=Path(), help="the folder with the installed models, for vosk")
+    parser.add_argument("--only", choices=("readings", "talk"), help="one of the two tables")
     chosen = parser.parse_args()
     if missing := missing_programs():
         parser.error(f"this machine lacks {', '.join(missing)}")
-    if not recordings_are_here():
-        parser.error("this machine lacks Debian's package pocketsphinx-testdata")
+    if missing := missing_recordings():
+        parser.error(f"this machine lacks of Debian's packages: {', '.join(missing)}")
     recogniser = open_recogniser(chosen.engine, chosen.models)
-    measure_readings(Bench(recogniser, "always" if chosen.engine == "vosk" else "key"))
-    measure_talk(Bench(recogniser, "always" if chosen.engine == "vosk" else "call"))
+    if chosen.only != "talk":
+        measure_readings(Bench(recogniser, "always" if chosen.engine == "vosk" else "key"))
+    if chosen.only != "readings":
+        measure_talk(Bench(recogniser, "always" if chosen.engine == "vosk" else "call"))
 
 
 if __name__ == "__main__":

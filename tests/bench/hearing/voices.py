@@ -41,7 +41,7 @@ class Talker:
         path = CACHE / "speech" / f"{key}.flac"
         if not path.exists():
             path.parent.mkdir(parents=True, exist_ok=True)
-            sound = _trimmed(
+            sound = trimmed(
                 self._synthesise(text, pace or random.Random(key).uniform(0.88, 1.12), path.with_suffix(".wav"))
             )
             partial = path.with_suffix(".part")
@@ -102,6 +102,7 @@ def missing_programs() -> tuple[str, ...]:
     return tuple(sorted(program for program in programs if shutil.which(program) is None))
 
 
-def _trimmed(sound: Samples) -> Samples:
+def trimmed(sound: Samples) -> Samples:
+    """Without the silence at its ends."""
     loud = np.flatnonzero(np.abs(sound) > 0.01 * np.abs(sound).max())
     return sound[loud[0] : loud[-1] + 1]
