@@ -32,7 +32,7 @@ from sparehand.voice.segmenting.activity import SileroActivity, VoiceActivity
 from sparehand.voice.segmenting.segments import END_SECONDS, Pause, Segmenter
 from sparehand.voice.sound.blocks import BLOCK_SECONDS
 from sparehand.voice.sound.clean_sound import CleanSound
-from sparehand.voice.sound.level import block_levels, loudest_db, signal_to_noise_db
+from sparehand.voice.sound.level import above_steady_noise_db, block_levels, loudest_db
 from sparehand.voice.sound.samples import Phrase, SoundBlock, Utterance
 
 LONGEST_SECONDS: dict[Listening, float] = {"always": 4.0, "call": 6.0, "key": 6.0}
@@ -107,7 +107,7 @@ class Ears:
             self._bench_spoke_at = self._now
         if self._clean is not None:
             block = self._clean.feed(block)
-        pause = self._segmenter.hear(block, dictated=frozenset(self.situations) == {"memo"}, echo=self.bench_speaks)
+        pause = self._segmenter.hear(block, dictated=self._dictated, echo=self.bench_speaks)
         self._history.append((block, self._segmenter.speech_now))
         if self._held is not None:
             if len(self._held) * BLOCK_SECONDS < LONGEST_KEY_SECONDS:
@@ -128,6 +128,11 @@ class Ears:
         if self._held is not None:
             return "the key held"
         return "a command" if self._now < self._attentive_until else "anything"
+
+    @property
+    def _dictated(self) -> bool:
+        """Whether what is said now is a memo, and so no talk to others."""
+        return frozenset(self.situations) == {"memo"}
 
     @property
     def speech_now(self) -> bool:
@@ -174,7 +179,7 @@ class Ears:
         # Who calls the bench, or taps its key, has stopped talking to others.
         utterance = replace(pause.utterance, recent_speech=0.0)
         if listening == "always":
-            utterance = self._talkers.in_turn(pause.utterance)
+            utterance = pause.utterance if self._dictated else self._talkers.in_turn(pause.utterance)
         if pause.changed or self._known is None:
             self._known = self._recognise(utterance, listening)
         if not pause.over and self._may_go_on(self._known):
@@ -187,7 +192,7 @@ class Ears:
         self._known = None
         if heard.accepted:
             self._segmenter.take()
-        elif utterance.start > self._bench_spoke_at:
+        elif utterance.start > self._bench_spoke_at and not self._dictated:
             self._talkers.unanswered(utterance)
         return (heard,)
 
@@ -205,7 +210,7 @@ class Ears:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
         sensitivity = self._sensitivity
         if listening == "always":
-            sensitivity = in_din(sensitivity, signal_to_noise_db(utterance.samples))
+            sensitivity = in_din(sensitivity, above_steady_noise_db(utterance.samples))
         reason = refusal(
             recognition,
             utterance,

@@ -3,7 +3,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sparehand.voice.sound.level import SILENCE_DB, Level, advice, level_of, meter, signal_to_noise_db
+from sparehand.voice.sound.level import (
+    SILENCE_DB,
+    Level,
+    above_steady_noise_db,
+    advice,
+    level_of,
+    meter,
+    signal_to_noise_db,
+)
+from sparehand.voice.sound.samples import SAMPLE_RATE
 from voice.sounds import tone
 
 
@@ -49,3 +58,13 @@ def test_the_meter_keeps_its_width_and_says_figures(amplitude: float) -> None:
 def test_speech_stands_above_the_quiet_around_it() -> None:
     quiet, speech = tone(0.3) * np.float32(0.01), tone(0.4)
     assert signal_to_noise_db(np.concatenate([quiet, speech, quiet])) == pytest.approx(36, abs=1)
+
+
+def test_a_blow_beside_an_utterance_is_no_steady_noise() -> None:
+    noise = np.random.default_rng(0).normal(0, 0.01, 2 * SAMPLE_RATE).astype(np.float32)
+    noise[SAMPLE_RATE // 2 : 3 * SAMPLE_RATE // 2] += np.float32(0.3)
+    struck = noise.copy()
+    struck[800:2000] = 0.9
+    assert above_steady_noise_db(noise) == pytest.approx(signal_to_noise_db(noise), abs=0.5)
+    assert above_steady_noise_db(struck) == pytest.approx(above_steady_noise_db(noise), abs=3)
+    assert signal_to_noise_db(struck) < signal_to_noise_db(noise) - 10

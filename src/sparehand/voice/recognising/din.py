@@ -8,11 +8,12 @@ from sparehand.voice.recognising.rejection import Sensitivity
 
 DIN_DB = 12.0
 DROWNED_DB = 6.0
-"""Speech above noise, as `signal_to_noise_db` measures it, below which more is asked back, and below which all is.
+"""Speech above steady noise, below which more is asked back, and below which all is; chosen by `signal_to_noise_db`.
 
 Five tuning voices over pink noise at 10, 5 and 2 dB, an impact wrench at 5 and 2 dB and babble at 10 dB: of what was
 heard with a confidence of 0.85 or more, from 12 dB up none of 378 phrases was wrong, from 6 to 12 dB 7 of 438, six of
 them below 0.97, and below 6 dB 11 of 140, eight of them above. Of what was heard with 0.3 to 0.85, half was right.
+Blows are left out since: over a hammer at 10 dB 37 of 100 commands were asked back rightly and 19 are, as few wrongly.
 """
 SURE_IN_DIN = 0.97
 ANSWERED_IN_DIN = 0.9

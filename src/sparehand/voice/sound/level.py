@@ -39,9 +39,17 @@ def level_of(samples: Samples) -> Level:
 
 def signal_to_noise_db(utterance: Samples) -> float:
     """How far an utterance stands above the quiet before and after it, which its samples must hold; in decibels."""
+    return level_of(utterance).db - level_of(np.concatenate(_ends(utterance))).db
+
+
+def above_steady_noise_db(utterance: Samples) -> float:
+    """The same above what is usual in that quiet, in decibels: a blow of a hammer there hides no word of it."""
+    return level_of(utterance).db - float(np.median([db for end in _ends(utterance) for db in block_levels(end)]))
+
+
+def _ends(utterance: Samples) -> tuple[Samples, Samples]:
     quiet = round(QUIET_END_SECONDS * SAMPLE_RATE)
-    ends = np.concatenate([utterance[:quiet], utterance[-quiet:]])
-    return level_of(utterance).db - level_of(ends).db
+    return utterance[:quiet], utterance[-quiet:]
 
 
 def loudest_db(levels: Sequence[float]) -> float:
