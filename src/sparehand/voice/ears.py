@@ -210,14 +210,15 @@ class Ears:
         pattern, command = self._table.match(recognition.text, self.situations) or (None, None)
         sensitivity = self._sensitivity
         if listening == "always":
-            sensitivity = in_din(sensitivity, above_steady_noise_db(utterance.samples))
+            talk = utterance.in_conversation or utterance.perhaps_in_conversation
+            sensitivity = in_din(sensitivity, above_steady_noise_db(utterance.samples), among_talk=talk)
         reason = refusal(
             recognition,
             utterance,
             sensitivity,
             listening,
             number_kind=number_kind(pattern, recognition.text),
-            among_talk=among_talk(pattern),
+            among_talk=among_talk(pattern, sensitivity),
         )
         if reason is None and command is None:
             reason = "no phrase"

@@ -2,7 +2,7 @@ import pytest
 
 from sparehand.job.situation import SITUATIONS
 from sparehand.voice.phrases.phrase_file import load_phrases
-from sparehand.voice.recognising.asking_back import asks_back
+from sparehand.voice.recognising.asking_back import among_talk, asks_back
 from sparehand.voice.recognising.din import in_din
 from sparehand.voice.recognising.rejection import SENSITIVITIES, SensitivityName
 
@@ -58,3 +58,16 @@ def test_in_din_a_command_may_seem_shorter_for_the_noise_hides_some_of_it() -> N
     assert 0.0 < din.least_speech < quiet.least_speech
     assert 0.0 < din.least_speech_of_a_word < quiet.least_speech_of_a_word
     assert din.least_confidence_in_conversation < quiet.least_confidence_in_conversation
+
+
+@pytest.mark.parametrize(
+    ("text", "in_quiet", "in_din_"),
+    [("move on", "refused", "always"), ("next step", "if sure", "always"), ("yes confirm", "if sure", "if sure")],
+)
+def test_in_din_talk_is_asked_back_for_it_may_be_a_command_said_again(text: str, in_quiet: str, in_din_: str) -> None:
+    matched = TABLE.match(text, SITUATIONS)
+    assert matched is not None
+    pattern = matched[0]
+    quiet, din = (in_din(SENSITIVITIES["normal"], snr_db, among_talk=True) for snr_db in (IN_QUIET, IN_DIN))
+    assert (among_talk(pattern, quiet), among_talk(pattern, din)) == (in_quiet, in_din_)
+    assert asks_back(pattern, 1.0, din, "always") is (in_din_ == "always")

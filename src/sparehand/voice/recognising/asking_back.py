@@ -13,8 +13,10 @@ NEVER_ASKED_BACK = SAID_IN_HASTE | {"Confirm"}
 """Commands that only stop something, or are an answer themselves; digits are read back anyhow."""
 
 
-def among_talk(pattern: Pattern | None) -> AmongTalk:
-    """Whether a phrase counts while people talk to each other."""
+def among_talk(pattern: Pattern | None, sensitivity: Sensitivity) -> AmongTalk:
+    """Whether a phrase counts while people talk to each other; what is asked back anyhow does."""
+    if pattern is not None and sensitivity.never_sure and _can_be_asked_back(pattern):
+        return "always"
     if pattern is None or not pattern.among_talk:
         return "refused"
     return "always" if pattern.main and pattern.command in FROM_ANYBODY else "if sure"
@@ -32,7 +34,7 @@ def asks_back(pattern: Pattern, confidence: float, sensitivity: Sensitivity, lis
 
     Who called or held a key means the bench: then only what lasts or decides is asked back, where it is not sure.
     """
-    if pattern.command in NEVER_ASKED_BACK or "digits" in pattern.slots:
+    if not _can_be_asked_back(pattern):
         return False
     if pattern.command in ASKING:
         return confidence < sensitivity.answered_confidence
@@ -40,3 +42,7 @@ def asks_back(pattern: Pattern, confidence: float, sensitivity: Sensitivity, lis
         return (pattern.lasting or pattern.decides) and confidence < sensitivity.sure_confidence
     least = sensitivity.deciding_confidence if pattern.decides else sensitivity.sure_confidence
     return pattern.lasting or confidence < least
+
+
+def _can_be_asked_back(pattern: Pattern) -> bool:
+    return pattern.command not in NEVER_ASKED_BACK and "digits" not in pattern.slots

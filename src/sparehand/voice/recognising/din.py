@@ -26,11 +26,14 @@ LEAST_SPEECH_IN_DIN = 0.06
 """Seconds, two blocks: babble hides much of a command, and ten of 200 were heard rightly but seemed too short."""
 
 
-def in_din(sensitivity: Sensitivity, snr_db: float) -> Sensitivity:
-    """The `sensitivity` for speech that is `snr_db` above the noise, where everything that is said may count."""
+def in_din(sensitivity: Sensitivity, snr_db: float, *, among_talk: bool = False) -> Sensitivity:
+    """The `sensitivity` for speech that is `snr_db` above the noise, where everything that is said may count.
+
+    There nobody can tell talk from commands that were missed and said again: `among_talk` all is asked back, too.
+    """
     if snr_db >= DIN_DB:
         return sensitivity
-    drowned = snr_db < DROWNED_DB
+    drowned = among_talk or snr_db < DROWNED_DB
     sure = NEVER_SURE if drowned else SURE_IN_DIN
     return replace(
         sensitivity,

@@ -60,6 +60,11 @@ class Sensitivity:
     least_speech_of_a_word: float = 0.12
     most_seconds_a_letter: float = 0.15
 
+    @property
+    def never_sure(self) -> bool:
+        """Whether all is asked back that can be."""
+        return self.sure_confidence > 1.0
+
 
 SENSITIVITIES: dict[SensitivityName, Sensitivity] = {
     "careful": Sensitivity(0.7, 0.95, 0.9, 0.7, 0.8, least_confidence_in_conversation=0.85),
