@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from imagined import GOOD, Imagined
 from sparehand.cli.command_line import main
-from sparehand.ground.clock import start_of_run
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.settings import Settings, load_settings, set_value
 from sparehand.setup.device_trials import Devices
@@ -19,22 +16,8 @@ from sparehand.setup.first_run import Given, set_up
 from sparehand.setup.terminal_questions import Questions
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
-from sparehand.voice.sound.samples import SoundBlock
 from sparehand.voice.sound.sources import SoundSource
-from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk
-
-
-class Talk:
-    """A microphone into which somebody speaks once."""
-
-    overruns = 0
-    clock = start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test")
-
-    def blocks(self) -> Iterator[SoundBlock]:
-        return talk(0.2, 0.8, 0.9, 1.5)
-
-    def close(self) -> None:
-        pass
+from voice.sounds import LoudIsSpeech, ScriptedRecogniser, Talked
 
 
 class Desk(Devices):
@@ -47,7 +30,7 @@ class Desk(Devices):
     def source(self, _name: str | None) -> SoundSource:
         if self.fails:
             raise FailureError(self.fails)
-        return Talk()
+        return Talked(0.2, 0.8, 0.9, 1.5)
 
     def ears(self) -> Ears:
         engine = ScriptedRecogniser(*[self.says] * 9)

@@ -5,25 +5,28 @@ from __future__ import annotations
 import stat
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from sparehand.cli.command_line import main
-from sparehand.ground.clock import start_of_run
 from sparehand.ground.errors import InputError
+from sparehand.ground.places import GRAMMARS_FOLDER, MODELS_FOLDER
 from sparehand.job.situation import Situation
+from sparehand.setup import learn_talker
+from sparehand.setup.device_trials import Devices
 from sparehand.setup.learn_talker import Said, hear_rounds, judged, told, utterances
 from sparehand.shop.talker_file import TALKERS_FILE, read_talkers, write_talker
 from sparehand.voice.phrases.phrase_file import load_phrases
+from sparehand.voice.recognising import talker_lesson, vosk_engine
 from sparehand.voice.recognising.near_words import Pronunciations
 from sparehand.voice.recognising.recogniser import Recognition
 from sparehand.voice.recognising.talker_lesson import LESSON
 from sparehand.voice.recognising.talker_profile import Reading, TalkerProfile
-from sparehand.voice.sound.samples import Samples, SoundBlock, Utterance
-from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk
+from sparehand.voice.sound.samples import Samples, Utterance
+from sparehand.voice.sound.sources import SoundSource
+from voice.sounds import LoudIsSpeech, ScriptedRecogniser, Talked
 
 TABLE = load_phrases()
 
@@ -61,18 +64,12 @@ class Attuned(ScriptedRecogniser):
         return Recognition(text := texts[(self._turn - 1) % len(texts)], confidence=0.9 if text else 0.0)
 
 
-class Speech:
-    overruns = 0
-    clock = start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test")
-
-    def blocks(self) -> Iterator[SoundBlock]:
-        return talk(0.2, 0.8, 0.9, 1.5)
-
-    def close(self) -> None:
-        pass
+class Desk(Devices):
+    def source(self, _name: str | None) -> SoundSource:
+        return Talked(0.2, 0.8, 0.9, 1.5)
 
 
-UTTERANCE = next(utterances(Speech(), LoudIsSpeech()))
+UTTERANCE = next(utterances(Talked(0.2, 0.8, 0.9, 1.5), LoudIsSpeech()))
 DAWN = DawnForDone()
 
 
@@ -123,6 +120,28 @@ def test_what_helps_is_kept() -> None:
 def test_what_does_not_help_or_is_taken_wrongly_is_not_kept(plain: list[str], learned: list[str]) -> None:
     found = judged(rounds_of("mark done", "go back"), DAWN, Attuned(plain, learned), TABLE)
     assert found.profile is None
+
+
+def test_nothing_stays_on_the_disk_of_what_does_not_help(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    model = tmp_path / MODELS_FOLDER / "english"
+    grammars = model.parent / GRAMMARS_FOLDER
+    grammars.mkdir(parents=True)
+
+    class Writing(Attuned):
+        def __init__(self, _model: Path, cache_folder: Path = grammars) -> None:
+            super().__init__(["mark done", "go back"], ["mark done", "go back"])
+            (cache_folder / "grammar of a round").write_text("dawn", "utf-8")
+
+    monkeypatch.setattr(learn_talker, "installed_model", lambda *_: model)
+    monkeypatch.setattr(learn_talker, "SileroActivity", LoudIsSpeech)
+    monkeypatch.setattr(learn_talker, "hear_rounds", lambda *_: rounds_of("mark done", "go back"))
+    monkeypatch.setattr(talker_lesson, "TalkerLesson", lambda *_: DAWN)
+    monkeypatch.setattr(vosk_engine, "VoskRecogniser", Writing)
+    shown: list[str] = []
+    learn_talker.learn_talker("Ada Brook", None, tmp_path, Desk(tmp_path), shown.append)
+    assert "So it does not help, and nothing is kept: you are heard as anybody is." in shown
+    assert list(grammars.iterdir()) == []
+    assert read_talkers(tmp_path) == {}
 
 
 def test_for_what_is_missed_both_times_other_wordings_are_named() -> None:

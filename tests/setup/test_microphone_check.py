@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import UTC, datetime
 
 import numpy as np
@@ -17,11 +16,11 @@ from sparehand.setup.microphone_check import QUIET_SECONDS, TONE, TONE_SECONDS, 
 from sparehand.voice.ears import Ears
 from sparehand.voice.phrases.phrase_file import load_phrases
 from sparehand.voice.recognising.heard import Heard, typed_phrase
-from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, SoundBlock
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
 from sparehand.voice.sound.sources import SoundSource
 from sparehand.voice.speaking.speaker import SilentSpeaker
 from sparehand.voice.speaking.tones import tone
-from voice.sounds import LoudIsSpeech, ScriptedRecogniser, talk
+from voice.sounds import LoudIsSpeech, ScriptedRecogniser, Talked
 
 TABLE = load_phrases()
 TONE_AT, SPEAK_AT = QUIET_SECONDS, QUIET_SECONDS + TONE_SECONDS
@@ -84,18 +83,7 @@ class Desk(Devices):
     def source(self, _name: str | None) -> SoundSource:
         if self.fails:
             raise FailureError(self.fails)
-
-        class Talk:
-            overruns = 0
-            clock = start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test")
-
-            def blocks(self) -> Iterator[SoundBlock]:
-                return talk(0.0, SPEAK_AT + 1, 0.8, 15.0)
-
-            def close(self) -> None:
-                """Nothing to let go."""
-
-        return Talk()
+        return Talked(0.0, SPEAK_AT + 1, 0.8, 15.0)
 
     def ears(self) -> Ears:
         return Ears(ScriptedRecogniser(*[self.says] * 9), TABLE, listen="always", activity=LoudIsSpeech())

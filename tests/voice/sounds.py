@@ -51,6 +51,22 @@ def talk(*lengths: float) -> Iterator[SoundBlock]:
         yield SoundBlock(samples, number * BLOCK_SAMPLES / SAMPLE_RATE, clock.now())
 
 
+class Talked:
+    """A microphone into which somebody speaks; quiet, speech, quiet and so on of these lengths, in seconds."""
+
+    overruns = 0
+    clock = start_of_run(datetime(2030, 1, 7, tzinfo=UTC), "test")
+
+    def __init__(self, *lengths: float) -> None:
+        self._lengths = lengths
+
+    def blocks(self) -> Iterator[SoundBlock]:
+        return talk(*self._lengths)
+
+    def close(self) -> None:
+        pass
+
+
 class LoudIsSpeech:
     """Voice activity for `talk`: sure of every block louder than `above`, and of no other."""
 

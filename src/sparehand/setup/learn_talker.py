@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Literal, Protocol
 
 from sparehand.ground.errors import InputError
@@ -79,14 +80,17 @@ def learn_talker(
     from sparehand.voice.recognising.vosk_engine import VoskRecogniser
 
     table = load_phrases()
-    lesson = TalkerLesson(model, model.parent / GRAMMARS_FOLDER, table)
+    grammars = model.parent / GRAMMARS_FOLDER
+    lesson = TalkerLesson(model, grammars, table)
     source = devices.source(microphone)
     try:
         rounds = hear_rounds(LESSON, utterances(source, SileroActivity()), lesson, tell)
     finally:
         source.close()
     tell("Checking whether it helps ...")
-    found = judged(rounds, lesson, VoskRecogniser(model), table)
+    # What a round teaches is written where it does not last, for nothing of it is kept that does not help.
+    with TemporaryDirectory(prefix=".judging-", dir=grammars) as scratch:
+        found = judged(rounds, lesson, VoskRecogniser(model, Path(scratch)), table)
     write_talker(folder, name, found.profile.model_dump() if found.profile else None)
     for line in told(found, table, name):
         tell(line)
@@ -107,14 +111,14 @@ def hear_rounds(
     phrases: Sequence[str], said: Iterator[Utterance], lesson: Lesson, tell: Callable[[str], None]
 ) -> tuple[tuple[Said, ...], ...]:
     """Every phrase of each round, prompted and tried up to TRIES times. Raises InputError where too few are heard."""
-    rounds = tuple(tuple(_round(f"{turn}", phrases, said, lesson, tell)) for turn in range(1, ROUNDS + 1))
+    rounds = tuple(tuple(_round(turn, phrases, said, lesson, tell)) for turn in range(1, ROUNDS + 1))
     if min(map(len, rounds)) < LEAST_PHRASES:
         raise InputError("too few phrases were understood to learn from; try the microphone with `sparehand setup`")
     return rounds
 
 
 def _round(
-    turn: str, phrases: Sequence[str], said: Iterator[Utterance], lesson: Lesson, tell: Callable[[str], None]
+    turn: int, phrases: Sequence[str], said: Iterator[Utterance], lesson: Lesson, tell: Callable[[str], None]
 ) -> Iterator[Said]:
     """What was said of one round. A recording goes on, whether a phrase was heard or not: then the next one counts."""
     place, tries = 0, 0
