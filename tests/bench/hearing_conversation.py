@@ -16,7 +16,7 @@ import numpy as np
 
 from bench.hearing.sayings import COMMANDS, NATURAL_COMMANDS, REPLIES
 from bench.hearing.stream import GAPS_SECONDS, Cell, Outcome, Turn, outcomes, stream_of_turns
-from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker, missing_programs
+from bench.hearing.voices import Talker, add_voices, voices_of
 from bench.hearing_vosk import Bench
 from sparehand.voice.recognising.engines import open_recogniser
 from sparehand.voice.sound.samples import SAMPLE_RATE
@@ -107,14 +107,11 @@ def main() -> None:
     """Measure all of it."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
-    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
-    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+    add_voices(parser)
     parser.add_argument("--rounds", type=int, default=2, help="how often each pair says all replies")
     parser.add_argument("--share", type=int, default=1, help="each says only every so-manieth command")
     chosen = parser.parse_args()
-    if missing := missing_programs():
-        parser.error(f"this machine lacks {', '.join(missing)}")
-    talkers = TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING
+    talkers = voices_of(parser, chosen)
     pairs = tuple((talkers[at], talkers[(at + 1) % len(talkers)]) for at in range(0, len(talkers), 2))
     bench = Bench(open_recogniser("vosk", chosen.models), "always", "normal")
     measure_replies(bench, pairs, chosen.rounds)

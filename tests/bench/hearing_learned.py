@@ -17,7 +17,7 @@ from pathlib import Path
 from bench.hearing.sayings import COMMANDS, NATURAL_COMMANDS, NEAR_COMMANDS, OPPOSITE_COMMANDS
 from bench.hearing.stream import Cell, Outcome, blocks_of, outcomes, stream_of
 from bench.hearing.talk import sentences
-from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker
+from bench.hearing.voices import Talker, add_voices, voices_of
 from bench.hearing_vosk import Bench, talk_of
 from sparehand.ground.clock import start_of_run
 from sparehand.ground.places import GRAMMARS_FOLDER
@@ -116,15 +116,14 @@ def main() -> None:
     """Measure what the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
-    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
-    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+    add_voices(parser)
     parser.add_argument("--share", type=int, default=3, help="only every so-manieth natural way")
     parser.add_argument("--hours", type=float, default=0.0, help="hours of talk of each, for false acts")
     chosen = parser.parse_args()
     model = installed_model("english", chosen.models)
     if model is None:
         parser.error(f"{chosen.models} holds no English model")
-    talkers = TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING
+    talkers = voices_of(parser, chosen)
     texts = (*COMMANDS, *NATURAL_COMMANDS[: -NOT_IN_THE_TABLE : chosen.share])
     lesson = TalkerLesson(model, chosen.models / GRAMMARS_FOLDER, load_phrases())
     for talker, other in zip(talkers, (*talkers[1:], talkers[0]), strict=True):

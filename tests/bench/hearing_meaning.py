@@ -24,7 +24,7 @@ from bench.hearing.sayings import (
     OPPOSITE_COMMANDS,
 )
 from bench.hearing.stream import Cell, Outcome, outcomes, stream_of
-from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker
+from bench.hearing.voices import Talker, add_voices, voices_of
 from bench.hearing_vosk import Bench
 from sparehand.voice.recognising.engines import open_recogniser
 
@@ -47,8 +47,7 @@ def main() -> None:
     """Measure all of it."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
-    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
-    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+    add_voices(parser)
     parser.add_argument("--voices", type=int, default=99, help="only so many of them")
     parser.add_argument("--share", type=int, default=1, help="each voice says only every so-manieth text")
     parser.add_argument("--procedure", type=Path, help="procedures/engine-mounts.yaml, and its names count, too")
@@ -56,7 +55,7 @@ def main() -> None:
     by_name = bool(chosen.procedure)
     not_meant = NOT_MEANT | (NOT_MEANT_BY_NAME if by_name else {})
     all_meant = MEANT | (MEANT_BY_NAME if by_name else {})
-    talkers = (TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING)[: chosen.voices]
+    talkers = voices_of(parser, chosen)[: chosen.voices]
     bench = Bench(open_recogniser("vosk", chosen.models), "always", "normal", chosen.procedure)
     print("| said | utterances | understood % | acted on as something else % | asked back % |")
     print("| --- | --- | --- | --- | --- |")

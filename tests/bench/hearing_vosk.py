@@ -22,7 +22,7 @@ from bench.hearing.noises import NOISES, mixed, radio_alone
 from bench.hearing.sayings import COMMANDS
 from bench.hearing.stream import Cell, Outcome, Stream, decisions, decisions_in_situations, outcomes, stream_of
 from bench.hearing.talk import about_the_job, sentences
-from bench.hearing.voices import HELD_OUT, REPORTING, TUNING, Talker, missing_programs
+from bench.hearing.voices import Talker, add_voices, voices_of
 from sparehand.demo.noise import NoiseKind, shop_noise
 from sparehand.job.situation import SITUATIONS, Situation
 from sparehand.procedures.load import load_procedure
@@ -190,8 +190,7 @@ def main() -> None:
     """Measure what the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--models", type=Path, required=True, help="the folder with the installed models")
-    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
-    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+    add_voices(parser)
     parser.add_argument("--share", type=int, default=1, help="each voice says only every so-manieth command")
     parser.add_argument("--voices", type=int, default=99, help="only so many of them")
     parser.add_argument("--cells", default="", help="only conditions whose name holds this")
@@ -201,9 +200,7 @@ def main() -> None:
     parser.add_argument("--procedure", type=Path, help="a procedure file, whose names count, too")
     parser.add_argument("--sensitivity", choices=("careful", "normal", "keen"), default="normal")
     chosen = parser.parse_args()
-    if missing := missing_programs():
-        parser.error(f"this machine lacks {', '.join(missing)}")
-    talkers = (TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING)[: chosen.voices]
+    talkers = voices_of(parser, chosen)[: chosen.voices]
     bench = Bench(open_recogniser("vosk", chosen.models), "always", chosen.sensitivity, chosen.procedure)
     if chosen.commands:
         measure_commands(

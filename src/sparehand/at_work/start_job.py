@@ -31,7 +31,6 @@ from sparehand.ground.clock import Moment
 from sparehand.ground.errors import FailureError, InputError
 from sparehand.ground.ids import new_job_id
 from sparehand.ground.places import LOG_FILE, data_folder
-from sparehand.ground.terminal import new_console
 from sparehand.job.answer import Answer
 from sparehand.job.commands import RepeatStep, TechnicianJoins, TechnicianSpeaks
 from sparehand.job.events import Event, Vehicle
@@ -39,7 +38,7 @@ from sparehand.job.job_opening import Opening
 from sparehand.log.memos import MemoFolder
 from sparehand.log.sqlite import SqliteEventStore
 from sparehand.log.timesheet import job_times, timesheet
-from sparehand.procedures.library import find_procedure, list_procedures, origin_words
+from sparehand.procedures.library import find_procedure, origin_words
 from sparehand.procedures.load import LoadedProcedure, set_aside_words
 from sparehand.settings import Settings, load_settings, write_default
 from sparehand.shop.shop_belief import believe_ahead
@@ -163,8 +162,8 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
         claims.enter_context(store.claim_bench())
         claims.enter_context(store.claim(id))
         state = state_of_open(store, id)
-        people = spoken_technicians(read_technicians(settings.technicians or ""), state.progress.crew.names)
         crew = state.progress.crew.names
+        people = spoken_technicians(read_technicians(settings.technicians or ""), crew)
         with surroundings_for(state.plan.procedure, options, settings, folder, people, crew) as surroundings:
             now = surroundings.clock.now()
             with others_put_aside(store, id, (state.progress.crew.acting,), now, settings) as others:
@@ -173,22 +172,6 @@ def resume(job: str | None, options: ListeningOptions, data: Path | None) -> Non
             _note_aside(others, surroundings)
             surroundings.bench.say(session.come_back(now))
             _carry_on(session, surroundings, store, settings, claims)
-
-
-def print_procedures(data: Path | None) -> None:
-    """The procedures that can be worked by, with their operations."""
-    from rich.text import Text
-
-    console = new_console()
-    folder = data_folder(data)
-    for loaded in list_procedures(folder):
-        procedure = loaded.procedure
-        marks = filter(None, ("demonstration data" * procedure.demo, origin_words(loaded, folder)))
-        mark = "".join(f" ({mark})" for mark in marks)
-        console.print(Text.assemble((procedure.id, "bold"), f"  {procedure.title}{mark}"))
-        for operation in procedure.operations:
-            console.print(f"    {operation.id}  {operation.title}")
-    console.print("Begin one with: sparehand work PROCEDURE")
 
 
 def _carry_on(

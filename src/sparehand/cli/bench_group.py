@@ -69,13 +69,15 @@ def work(
     data: Data = None,
 ) -> None:
     """A job, hands free. Without a procedure it lists those there are."""
+    if procedure is None and new is None:
+        from sparehand.desk.procedure_sheets import print_procedures
+
+        print_procedures(data)
+        return
     from sparehand.at_work import start_job as working
     from sparehand.at_work.job_choice import Choice
     from sparehand.at_work.surroundings import ListeningOptions
 
-    if procedure is None and new is None:
-        working.print_procedures(data)
-        return
     listening = ListeningOptions(ears, engine, listen, mute, page, phrases)
     choice = Choice(procedure or "", operations, sides, technician, vehicle, odometer, corrosion, support, with_)
     order = working.Order(identification, complaint, rework_of, practice)

@@ -1,4 +1,4 @@
-"""Procedure files at the desk: what is wrong with them, and what a run of one needs at hand."""
+"""Procedure files at the desk: which there are, what is wrong with them, and what a run of one needs at hand."""
 
 from __future__ import annotations
 
@@ -8,9 +8,26 @@ from pathlib import Path
 from sparehand.desk.run_options import asked_sides
 from sparehand.ground.choices import listed
 from sparehand.ground.places import LOG_FILE, data_folder
+from sparehand.ground.terminal import new_console
 from sparehand.procedures.check import check_file
 from sparehand.procedures.findings import format_findings
-from sparehand.procedures.library import procedure_file
+from sparehand.procedures.library import list_procedures, origin_words, procedure_file
+
+
+def print_procedures(data: Path | None) -> None:
+    """The procedures that can be worked by, with their operations."""
+    from rich.text import Text
+
+    console = new_console()
+    folder = data_folder(data)
+    for loaded in list_procedures(folder):
+        procedure = loaded.procedure
+        marks = filter(None, ("demonstration data" * procedure.demo, origin_words(loaded, folder)))
+        mark = "".join(f" ({mark})" for mark in marks)
+        console.print(Text.assemble((procedure.id, "bold"), f"  {procedure.title}{mark}"))
+        for operation in procedure.operations:
+            console.print(f"    {operation.id}  {operation.title}")
+    console.print("Begin one with: sparehand work PROCEDURE")
 
 
 def check_files(names: Sequence[str], data: Path | None) -> int:

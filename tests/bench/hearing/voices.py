@@ -6,6 +6,7 @@ import os
 import random
 import shutil
 import subprocess
+from argparse import ArgumentParser, Namespace
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -94,6 +95,19 @@ HELD_OUT = (
     Talker("flite", "awb", 0.85),
 )
 """Looked at once, when nothing was changed any more: a statistical voice of festival, two more accents, two rates."""
+
+
+def add_voices(parser: ArgumentParser) -> None:
+    """The options that say who speaks."""
+    parser.add_argument("--tuning", action="store_true", help="the voices for tuning, not for the figures")
+    parser.add_argument("--held-out", action="store_true", help="the voices that are looked at once, at the end")
+
+
+def voices_of(parser: ArgumentParser, chosen: Namespace) -> tuple[Talker, ...]:
+    """Who speaks; ends the program where this machine lacks a program that they need."""
+    if missing := missing_programs():
+        parser.error(f"this machine lacks {', '.join(missing)}")
+    return TUNING if chosen.tuning else HELD_OUT if chosen.held_out else REPORTING
 
 
 def missing_programs() -> tuple[str, ...]:

@@ -111,6 +111,11 @@ class Layout:
                     row[place] = value
         return rows
 
+    def of_person(self, technician: str, doublings: float) -> Floats:
+        """What a person adds to the shared effects after so many doublings of repetition, shape (shared effects)."""
+        own = [PERSON + technician, pattern_sums.OWN_LEARNING + technician]
+        return np.asarray(np.array([1.0, doublings]) @ self.regressors(own), dtype=np.float64)
+
     @cached_property
     def _conditions(self) -> dict[str, dict[int, float]]:
         shares = self.shares

@@ -8,8 +8,9 @@ import numpy as np
 
 from sparehand.labour.fitting.arrays import Floats
 from sparehand.labour.fitting.belief import Belief
-from sparehand.labour.fitting.priors import SHARED, SHOP, TECHNICIAN, Priors
-from sparehand.times.sample import doublings_of
+from sparehand.labour.fitting.effect_layout import Layout
+from sparehand.labour.fitting.priors import SHOP, TECHNICIAN, Priors
+from sparehand.times.sample import Plans, doublings_of
 
 
 @dataclass(frozen=True)
@@ -28,13 +29,12 @@ def common_variance(belief: Belief, technician: str | None, priors: Priors | Non
     points = belief.points
     level = np.zeros(points.mean.shape[1])
     level[SHOP] = 1.0
-    level[len(SHARED) + 2 * len(belief.technicians) :] = belief.blocks.ahead(0.0)
+    layout = Layout(belief.technicians, {}, Plans({}), priors, belief.blocks)
+    level[layout.changes] = belief.blocks.ahead(0.0)
     shop = _variance(belief, level)
     if technician not in belief.technicians:
         return CommonVariance(shop, float(belief.weights @ np.exp(2 * points.log_sds[:, TECHNICIAN])))
-    person = len(SHARED) + belief.technicians.index(technician)
-    level[person] = 1.0
-    level[person + len(belief.technicians)] = doublings_of(belief.jobs_by[technician])
+    level += layout.of_person(technician, doublings_of(belief.jobs_by[technician]))
     return CommonVariance(shop, max(0.0, _variance(belief, level) - shop))
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sparehand.labour.evidence.shop_evidence import Evidence, gather_evidence
-from sparehand.labour.fitting.priors import CORRODED, HEAVY, LEARNING, SECOND, SHARED, STANDS, Priors
+from sparehand.labour.fitting.arrays import Floats
+from sparehand.labour.fitting.priors import CORRODED, HEAVY, LEARNING, SECOND, STANDS, Priors
 from sparehand.labour.fitting.procedure_model import Fit
 from sparehand.labour.forecasting.forecast import learn
 from sparehand.procedures.model import Procedure
@@ -65,12 +66,12 @@ def effects(
         return Effects((), ())
     fitted = learn(evidence, procedure, (), plans, priors or Priors()).fit
     conditions = [
-        _effect(fitted, dict.fromkeys(places, 1.0), name, _seen(evidence, regressor, of_row))
+        _effect(fitted, _ones(fitted, places), name, _seen(evidence, regressor, of_row))
         for name, places, regressor, of_row in CONDITIONS
     ]
     people = [
-        _effect(fitted, _person(fitted, place, name), name, fitted.shop_jobs_by[name])
-        for place, name in enumerate(fitted.layout.technicians)
+        _effect(fitted, _next_job_of(fitted, name), name, fitted.shop_jobs_by[name])
+        for name in fitted.layout.technicians
         if technicians and fitted.shop_jobs_by[name] >= ENOUGH_JOBS
     ]
     return Effects(
@@ -78,16 +79,21 @@ def effects(
     )
 
 
-def _person(fitted: Fit, place: int, name: str) -> dict[int, float]:
+def _next_job_of(fitted: Fit, technician: str) -> Floats:
     """A person's effect at the repetition that comes next."""
-    first = len(SHARED) + place
-    return {first: 1.0, first + len(fitted.layout.technicians): doublings_of(fitted.jobs_by[name] + 1)}
+    return fitted.layout.of_person(technician, doublings_of(fitted.jobs_by[technician] + 1))
 
 
-def _effect(fitted: Fit, coefficients: Mapping[int, float], name: str, jobs: int) -> Effect:
+def _ones(fitted: Fit, places: tuple[int, ...]) -> Floats:
+    row = np.zeros(fitted.layout.shared)
+    row[list(places)] = 1.0
+    return row
+
+
+def _effect(fitted: Fit, shared: Floats, name: str, jobs: int) -> Effect:
     """Quantiles of the mixture over points, by the mixture's mean and variance on the log scale."""
     row = np.zeros(fitted.means.shape[1])
-    row[list(coefficients)] = list(coefficients.values())
+    row[: len(shared)] = shared
     means, variances = fitted.means @ row, row @ fitted.covariances @ row
     mean = float(fitted.weights @ means)
     sd = float(np.sqrt(fitted.weights @ (variances + (means - mean) ** 2)))

@@ -14,7 +14,7 @@ from sparehand.labour.fitting.effect_layout import Setting
 from sparehand.labour.fitting.priors import CORRODED, DRIFT, HEAVY, JOB, RESIDUAL, STANDS, TECHNICIAN
 from sparehand.labour.fitting.procedure_model import Fit
 from sparehand.labour.fitting.snags import LEVELS, SnagBelief
-from sparehand.times.pattern_sums import ALL, LEARNING, OWN_LEARNING, PERSON
+from sparehand.times.pattern_sums import ALL, LEARNING
 from sparehand.times.sample import doublings_of
 
 LONGEST_LOG = float(np.log(1e7))
@@ -170,9 +170,10 @@ def _for_one(
     layout = fit.layout
     pattern = tuple((phase.phase, phase.second) for phase in ahead)
     doublings = doublings_of(fit.jobs_by[technician] + 1) if technician else 0.0
-    names = [ALL, LEARNING, *([PERSON + technician, OWN_LEARNING + technician] if technician else [])]
     x = layout.phase_rows(fit.procedure, pattern)
-    x[:, : layout.shared] += np.array([1.0, doublings, 1.0, doublings])[: len(names)] @ layout.regressors(names)
+    x[:, : layout.shared] += np.array([1.0, doublings]) @ layout.regressors([ALL, LEARNING])
+    if technician:
+        x[:, : layout.shared] += layout.of_person(technician, doublings)
     x[:, layout.changes] = layout.blocks.ahead(setting.days_ahead)
     variance = np.exp(2 * fit.log_sds)
     together = variance[:, JOB] + (0.0 if technician else variance[:, TECHNICIAN])

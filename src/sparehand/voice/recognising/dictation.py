@@ -5,11 +5,10 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import numpy as np
 import vosk
 
 from sparehand.ground.errors import InputError
-from sparehand.voice.sound.samples import SAMPLE_RATE, Samples
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, pcm_of
 
 
 class Dictation:
@@ -28,8 +27,7 @@ class Dictation:
         recogniser = vosk.KaldiRecognizer(self._model, SAMPLE_RATE)
         heard = []
         for start in range(0, len(samples), SAMPLE_RATE):
-            pcm = (np.clip(samples[start : start + SAMPLE_RATE], -1, 1) * 32767).astype("<i2").tobytes()
-            if recogniser.AcceptWaveform(pcm):
+            if recogniser.AcceptWaveform(pcm_of(samples[start : start + SAMPLE_RATE])):
                 heard.append(json.loads(recogniser.Result()).get("text", ""))
         heard.append(json.loads(recogniser.FinalResult()).get("text", ""))
         return " ".join(filter(None, heard))

@@ -12,7 +12,6 @@ from collections.abc import Collection, Sequence
 from functools import cached_property
 from pathlib import Path
 
-import numpy as np
 from pocketsphinx import Config, Decoder, get_model_path
 
 from sparehand.ground.errors import InputError
@@ -23,7 +22,7 @@ from sparehand.voice.phrases.word_graph import START, WordGraph
 from sparehand.voice.recognising.phone_margin import Margins, Stretch, margins, phrase_confidence, word_confidence
 from sparehand.voice.recognising.recogniser import EngineName, Recogniser, Recognition
 from sparehand.voice.sound.noise_floor import with_noise_floor
-from sparehand.voice.sound.samples import Samples, Utterance, Word
+from sparehand.voice.sound.samples import Samples, Utterance, Word, pcm_of
 
 FRAMES_A_SECOND = 100
 CALL_WORD_MARGIN = -45.0
@@ -159,7 +158,7 @@ class PocketsphinxRecogniser(Recogniser):
         """What a search finds: words or phones with silences; nothing where no path comes to an end."""
         self._decoder.activate_search(name)
         self._decoder.start_utt()
-        self._decoder.process_raw((np.clip(samples, -1, 1) * 32767).astype(np.int16).tobytes(), full_utt=True)
+        self._decoder.process_raw(pcm_of(samples), full_utt=True)
         self._decoder.end_utt()
         if self._decoder.hyp() is None:
             return []

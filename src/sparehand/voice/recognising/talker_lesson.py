@@ -7,8 +7,6 @@ from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
 
-import numpy as np
-
 from sparehand.voice.phrases.phrase_table import PhraseTable
 from sparehand.voice.recognising.decoys import all_sounds
 from sparehand.voice.recognising.near_words import Pronunciations
@@ -17,7 +15,7 @@ from sparehand.voice.recognising.openfst import WeightedArc, WordTables, read_ta
 from sparehand.voice.recognising.strict_model import GRAMMAR, strict_model
 from sparehand.voice.recognising.talker_profile import Reading
 from sparehand.voice.recognising.vosk_engine import loaded
-from sparehand.voice.sound.samples import Samples
+from sparehand.voice.sound.samples import Samples, pcm_of
 
 LESSON = (
     "next step", "mark done", "next phase", "go back", "skip this step", "undo that", "say again", "repeat torque",
@@ -25,6 +23,7 @@ LESSON = (
     "start the timer", "warning understood", "condition worn", "new part fitted", "yes confirm",
 )  # fmt: skip
 """Their words hold every vowel but that of "boy", most of them twice, and most words of the commonest commands."""
+_WORDS = frozenset(word for phrase in LESSON for word in phrase.split())
 MOST_READINGS = 60
 _ANOTHER_WORD = 1.0
 """What another word costs in place of the phrase's own, so that it is heard only where it explains the sound better."""
@@ -43,20 +42,18 @@ class TalkerLesson:
     @cached_property
     def sounds(self) -> Pronunciations:
         """How the words of the model sound."""
-        words = {word for phrase in LESSON for word in phrase.split()}
-        return all_sounds(words, WordCosts(self._model_folder / GRAMMAR, self._tables))
+        return all_sounds(_WORDS, WordCosts(self._model_folder / GRAMMAR, self._tables))
 
     @cached_property
     def _heard_as(self) -> Mapping[str, tuple[str, ...]]:
-        words = {word for phrase in LESSON for word in phrase.split()}
         return {
             word: (word, *(other for other in self.sounds.misheard(word) if other in self._tables.labels))
-            for word in words
+            for word in _WORDS
         }
 
     def readings(self, phrase: str, samples: Samples) -> tuple[Reading, ...]:
         """The ways to hear `phrase` in samples at SAMPLE_RATE, the likeliest first; none where it was not said."""
-        self._recogniser.AcceptWaveform((np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes())
+        self._recogniser.AcceptWaveform(pcm_of(samples))
         rows = json.loads(self._recogniser.FinalResult()).get("alternatives", ())
         said = ((float(row["confidence"]), tuple(row["text"].split())) for row in rows)
         own = phrase.split()

@@ -47,22 +47,22 @@ class Talkers:
 
     def in_turn(self, utterance: Utterance) -> Utterance:
         """The same with whether it is part of a conversation, which goes on for CONVERSATION_SECONDS."""
-        if utterance.recent_turns and self._answers(utterance):
+        snr_db = signal_to_noise_db(utterance.samples)
+        if utterance.recent_turns and self._answers(utterance, snr_db):
             self._conversation_until = utterance.end + CONVERSATION_SECONDS
         return replace(
             utterance,
             in_conversation=utterance.start < self._conversation_until,
-            perhaps_in_conversation=utterance.recent_turns >= DOUBTFUL_TURNS and not _is_quiet(utterance),
+            perhaps_in_conversation=utterance.recent_turns >= DOUBTFUL_TURNS and snr_db < QUIET_DB,
         )
 
-    def _answers(self, utterance: Utterance) -> bool:
+    def _answers(self, utterance: Utterance, snr_db: float) -> bool:
         """Whether it follows what was not acted on at once, in another voice, or as one more of many."""
-        heard_pause = signal_to_noise_db(utterance.samples) >= PAUSES_HEARD_DB
-        if utterance.silence_before < BRISK_SECONDS and heard_pause:
+        if utterance.silence_before < BRISK_SECONDS and snr_db >= PAUSES_HEARD_DB:
             return True
         since = utterance.start - RECENT_SPEECH_SECONDS
         recent = [voice for end, voice in self._turns if end >= since]
-        voice = self._voice_of(utterance) if recent else None
+        voice = self._voice_of(utterance, snr_db) if recent else None
         likeness = [voice.likeness(other) for other in recent] if voice is not None else []
         one_voice = bool(likeness) and median(likeness) >= ONE_VOICE_FROM
         turns = TURNS_OF_ONE_VOICE if one_voice else TURNS_OF_ANY
@@ -70,13 +70,9 @@ class Talkers:
 
     def unanswered(self, utterance: Utterance) -> None:
         """Remember an utterance that is over and was not acted on."""
-        if (voice := self._voice_of(utterance)) is not None:
+        if (voice := self._voice_of(utterance, signal_to_noise_db(utterance.samples))) is not None:
             self._turns.append((utterance.end, voice))
 
-    def _voice_of(self, utterance: Utterance) -> VoicePrint | None:
+    def _voice_of(self, utterance: Utterance, snr_db: float) -> VoicePrint | None:
         """Noise makes one voice seem two: over a wrench 20 dB below, commands were lost to a conversation of one."""
-        return self._recogniser.voice_of(utterance.samples) if _is_quiet(utterance) else None
-
-
-def _is_quiet(utterance: Utterance) -> bool:
-    return signal_to_noise_db(utterance.samples) >= QUIET_DB
+        return self._recogniser.voice_of(utterance.samples) if snr_db >= QUIET_DB else None

@@ -8,7 +8,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import vosk
 
 from sparehand.ground.errors import InputError
@@ -27,7 +26,7 @@ from sparehand.voice.recognising.talker_profile import NO_VARIANTS, TalkerProfil
 from sparehand.voice.recognising.vocabulary import unknown_of
 from sparehand.voice.recognising.voice_print import VoicePrint, VoicePrints
 from sparehand.voice.sound.level import signal_to_noise_db
-from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, Utterance, Word
+from sparehand.voice.sound.samples import SAMPLE_RATE, Samples, Utterance, Word, pcm_of
 
 HYPOTHESES = 20
 """How many hypotheses of an utterance are rescored against each other."""
@@ -76,8 +75,7 @@ class VoskRecogniser(Recogniser):
         """What was said, among the phrases of `situations`. With `call_word` only what follows it counts."""
         if self._table is None:
             raise RuntimeError("prepare a phrase table first")
-        pcm = (np.clip(utterance.samples, -1, 1) * 32767).astype("<i2").tobytes()
-        self._recogniser.AcceptWaveform(pcm)
+        self._recogniser.AcceptWaveform(pcm_of(utterance.samples))
         answer = json.loads(self._recogniser.FinalResult())
         # Vosk counts time from the recogniser's birth.
         start = utterance.start - self._heard_samples / SAMPLE_RATE

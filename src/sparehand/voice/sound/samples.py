@@ -16,6 +16,11 @@ Samples = NDArray[np.float32]
 """Mono samples in −1 to 1, shape (n,)."""
 
 
+def pcm_of(samples: Samples) -> bytes:
+    """The samples as recognisers take them: 16 bits each, little-endian; what is louder than full scale is cut off."""
+    return (np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes()
+
+
 @dataclass(frozen=True)
 class SoundBlock:
     """Mono sound at SAMPLE_RATE from stream time `start_seconds`; `moment` is when its last sample arrived."""
