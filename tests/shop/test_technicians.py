@@ -21,6 +21,11 @@ def test_one_alone_need_not_be_told_apart() -> None:
     assert spoken_technicians(read_technicians("Ada Brook"), ["Ada Brook"]) == {}
 
 
+def test_on_the_job_a_name_is_said_as_the_shop_says_it() -> None:
+    known = read_technicians("Åse Dal: osa, Ben Field")
+    assert spoken_technicians(known, ["Åse Dal"]) == {"osa": "Åse Dal", "ben": "Ben Field"}
+
+
 def test_two_of_one_name_are_refused() -> None:
     with pytest.raises(InputError, match="both called 'ada'"):
         spoken_technicians(read_technicians("Ada Brook, Ada Moor"))

@@ -44,7 +44,8 @@ def spoken_technicians(known: Iterable[Technician], on_the_job: Iterable[str] = 
 
     Raises InputError for two who are called the same.
     """
-    people = {person.name: person for person in (*(Technician.read(name) for name in on_the_job if name), *known)}
+    by_name = {person.name: person for person in known}
+    people = {name: by_name.get(name) or Technician.read(name) for name in on_the_job if name} | by_name
     if len(people) < 2:
         return {}
     said: dict[str, str] = {}
