@@ -149,8 +149,8 @@ def surroundings_for(
             yield Surroundings(bench, keyboard.arriving(clock), clock, view, table_of, wrenches)
             return
         recogniser = open_recogniser(_engine(options), folder / MODELS_FOLDER)
-        if len(crew) == 1 and (learned := read_talkers(folder).get(crew[0])):
-            recogniser.attune(TalkerProfile.read(learned))
+        if damage := attune(recogniser, crew, folder):
+            view.note(damage)
         listen = _listen(options, settings, recogniser)
         how = _LISTENING[listen].format(call_word=table.call_word)
         view.note(f"Listening: {recogniser.engine}, {how}")
@@ -175,6 +175,17 @@ def surroundings_for(
 def _no_page() -> bool:
     """Nobody can be asked for a picture."""
     return False
+
+
+def attune(recogniser: Recogniser, crew: Sequence[str], folder: Path) -> str:
+    """Hear who works alone by what was learned of their voice; gives what is damaged of that, which stops no work."""
+    try:
+        learned = read_talkers(folder).get(crew[0]) if len(crew) == 1 else None
+        if learned:
+            recogniser.attune(TalkerProfile.read(learned))
+    except InputError as error:
+        return f"You are heard as anybody is: {error}"
+    return ""
 
 
 def require_unlike(people: Mapping[str, str]) -> None:

@@ -57,7 +57,9 @@ class TalkerProfile(BaseModel):
         try:
             return cls.model_validate(written)
         except ValidationError as error:
-            raise InputError("what was learned of a voice is damaged; learn it again, by `sparehand setup`") from error
+            raise InputError(
+                "what was learned of a voice is damaged; learn it again, by `sparehand setup --learn`"
+            ) from error
 
     def variants(self, words: Collection[str], sounds: Pronunciations) -> Variants:
         """What to take for each of `words`, those of the phrases. Nothing that sounds like another of them, or a no.
